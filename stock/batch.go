@@ -1,0 +1,136 @@
+// Package stock plans one batch, from pot to leftover: it joins the rooms
+// below it (kettle, jar, canner, process, chill, freezedry) into a Batch. It is
+// pure: no clock, no files, no printing.
+package stock
+
+import (
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// Batch is everything one run gives, without a clock: how much broth, which
+// jars, which canner loads, how it is chilled and where the rest goes.
+type Batch struct {
+	Name     string
+	Kind     Kind            // "turkey-frames"
+	Altitude quantity.Length // above sea level
+	Gauge    string          // "weighted" or "dial"
+	Simmer   time.Duration
+	Yield    Yield
+	Jars     []JarCount // what the likely estimate fills, in order of preference
+	Loads    []Load     // empty when canning is refused
+	Chill    Chill
+	Leftover Leftover
+
+	Assumed  []Note   // what was not given and had to be assumed
+	Warnings []Note   // what may go wrong with this plan
+	Refusals []Note   // what must not be done, each with what to do instead
+	Cautions []string // what every plan says
+}
+
+// Refused reports whether canning was refused for safety.
+func (b Batch) Refused() bool { return len(b.Refusals) > 0 }
+
+// Note is one coded remark: Code is stable for scripts, Text is for the cook.
+type Note struct{ Code, Text string }
+
+// Yield is the liquid balance in cold (20 °C) volumes. Single values are the
+// likely ones and close: Water + GivenOff − Evaporated + ToppedUp −
+// HeldBySolids = Strained.Likely.
+type Yield struct {
+	Water        quantity.Volume // poured in at the start
+	WaterFits    bool            // the water was worked out to fill the pot to its fill line
+	GivenOff     quantity.Volume
+	Evaporated   quantity.Volume
+	ToppedUp     quantity.Volume
+	HeldBySolids quantity.Volume
+	Strained     quantity.VolumeBand
+	Fat          quantity.Volume // skimmed after the chill
+	ReadyToFill  quantity.VolumeBand
+}
+
+// JarCount is how many jars of one size to fill.
+type JarCount struct {
+	Jar   string          // "quart"
+	Mouth string          // "regular" or "wide"
+	Count int             // filled by the likely estimate
+	Low   int             // filled by the low estimate
+	High  int             // filled by the high estimate
+	Wash  int             // jars and lids to wash: High and a spare
+	Fill  quantity.Volume // cold broth one jar takes
+}
+
+// Load is one canner load.
+type Load struct {
+	Number   int               // from 1
+	Process  time.Duration     // tested process time at pressure
+	Pressure quantity.Pressure // gauge reading to hold
+	Gauge    string            // "weighted" or "dial"
+	Layers   []Layer
+	Cycle    Cycle
+}
+
+// Jars returns the number of jars in the load.
+func (l Load) Jars() int {
+	n := 0
+	for _, layer := range l.Layers {
+		for _, j := range layer.Jars {
+			n += j.Count
+		}
+	}
+	return n
+}
+
+// Layer is the jars standing on one rack; rack 1 is the lowest.
+type Layer struct {
+	Rack int
+	Jars []LayerJar
+}
+
+// LayerJar is a number of equal jars in a layer.
+type LayerJar struct {
+	Jar   string
+	Count int
+}
+
+// Cycle is one canner load by phase, in order.
+type Cycle struct {
+	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.DurationBand
+}
+
+// Total returns the whole cycle.
+func (c Cycle) Total() quantity.DurationBand {
+	return c.HeatUp.Plus(c.Vent).Plus(c.Pressurise).Plus(c.Process).Plus(c.Depressurise).Plus(c.Wait)
+}
+
+// Chill is how the strained broth is cooled. Times count from 135 °F (57 °C).
+type Chill struct {
+	Method   string // "ice-bath-stirred+fridge"
+	Proposed bool   // chosen by the plan, not by the cook
+	To70F    Reach
+	To41F    Reach
+	// HandsOn is from straining until the pot needs nobody (into the fridge).
+	HandsOn quantity.DurationBand
+	Passes  bool
+	Ice     quantity.Mass
+	Advice  string // what to do and how often, one or two sentences
+}
+
+// Reach is when a temperature is reached; Never when the surroundings are too
+// warm for it ever to be.
+type Reach struct {
+	After time.Duration
+	Never bool
+}
+
+// Leftover is broth that fills no jar, and where it goes.
+type Leftover struct {
+	Volume quantity.VolumeBand
+	Route  string // "freeze-dry", "freezer" or "fridge"
+	Trays  int    // freeze-dry only
+	Depth  quantity.Length
+	Hours  quantity.DurationBand // freeze-dry only: in the dryer
+	Powder quantity.Mass
+	Advice string
+}

@@ -1,0 +1,60 @@
+// Package timeline puts a batch on a clock: its steps, how long each takes, who
+// and what each needs, and when each falls. It reads no clock itself: every
+// instant comes from the caller.
+package timeline
+
+import (
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+)
+
+// Plan is a batch with its steps on the clock.
+type Plan struct {
+	Batch    stock.Batch
+	RunID    string // stable over replans: keys the calendar UIDs
+	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
+	Location *time.Location
+	Steps    []Step       // in order of start
+	Warnings []stock.Note // about the clock; the batch has its own
+}
+
+// Kind says what a step asks of the cook.
+type Kind string
+
+// The kinds of step.
+const (
+	HandsOn Kind = "hands-on" // someone works
+	Watch   Kind = "watch"    // someone is home and looks in
+	Waiting Kind = "waiting"  // nobody is needed
+)
+
+// Step is one thing that happens, with its place on the clock.
+type Step struct {
+	ID     string // stable: "strain", "load-1"
+	Title  string // "Load 1: 7 quarts, 15 psi for 25 min"
+	Start  time.Time
+	End    time.Time
+	Span   quantity.DurationBand // how long it may take
+	Kind   Kind
+	Needs  []Resource
+	Detail []string      // what to do and which number to watch, a sentence or two each
+	Remind time.Duration // how long before Start to remind; 0: at Start
+}
+
+// Resource is what a step occupies while it runs.
+type Resource string
+
+// The resources of a home kitchen.
+const (
+	Cook        Resource = "cook"
+	Stove       Resource = "stove"
+	Oven        Resource = "oven"
+	Pot         Resource = "pot"
+	Canner      Resource = "canner"
+	Fridge      Resource = "fridge"
+	Freezer     Resource = "freezer"
+	FreezeDryer Resource = "freeze-dryer"
+	Outdoors    Resource = "outdoors"
+)
