@@ -4,6 +4,8 @@
 package stock
 
 import (
+	"fmt"
+	"strings"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -16,7 +18,13 @@ type Batch struct {
 	Kind     Kind            // "turkey-frames"
 	Altitude quantity.Length // above sea level
 	Gauge    string          // "weighted" or "dial"
+	Units    quantity.System // which unit the texts put first
+	What     string          // "turkey frames", for titles
+	Weight   quantity.Mass   // of the bones
 	Simmer   time.Duration
+	TopUp    bool                  // the level is kept up while it simmers
+	HeatUp   quantity.DurationBand // the pot from cold to a simmer
+	Reheat   quantity.DurationBand // the skimmed broth from the fridge to a full boil
 	Yield    Yield
 	Jars     []JarCount // what the likely estimate fills, in order of preference
 	Loads    []Load     // empty when canning is refused
@@ -82,6 +90,35 @@ func (l Load) Jars() int {
 	return n
 }
 
+// Contents lists the jars of the load over all its layers: "7 quarts".
+func (l Load) Contents() string {
+	var names []string
+	counts := map[string]int{}
+	for _, layer := range l.Layers {
+		for _, j := range layer.Jars {
+			if counts[j.Jar] == 0 {
+				names = append(names, j.Jar)
+			}
+			counts[j.Jar] += j.Count
+		}
+	}
+	for i, name := range names {
+		names[i] = CountJars(counts[name], name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// CountJars writes a number of jars of one size: "1 quart", "7 quarts".
+func CountJars(n int, jar string) string {
+	switch {
+	case n == 1:
+		return "1 " + jar
+	case jar == "pint-and-half":
+		return fmt.Sprintf("%d pints-and-half", n)
+	}
+	return fmt.Sprintf("%d %ss", n, jar)
+}
+
 // Layer is the jars standing on one rack; rack 1 is the lowest.
 type Layer struct {
 	Rack int
@@ -117,6 +154,11 @@ type Chill struct {
 	Advice  string // what to do and how often, one or two sentences
 }
 
+// Words reads the method aloud: "ice bath stirred, then fridge".
+func (c Chill) Words() string {
+	return strings.ReplaceAll(strings.ReplaceAll(c.Method, "-", " "), "+", ", then ")
+}
+
 // Reach is when a temperature is reached; Never when the surroundings are too
 // warm for it ever to be.
 type Reach struct {
@@ -124,13 +166,24 @@ type Reach struct {
 	Never bool
 }
 
+// String writes the time, or "never".
+func (r Reach) String() string {
+	if r.Never {
+		return "never"
+	}
+	return quantity.FormatDuration(r.After)
+}
+
 // Leftover is broth that fills no jar, and where it goes.
 type Leftover struct {
 	Volume quantity.VolumeBand
 	Route  string // "freeze-dry", "freezer" or "fridge"
-	Trays  int    // freeze-dry only
-	Depth  quantity.Length
-	Hours  quantity.DurationBand // freeze-dry only: in the dryer
-	Powder quantity.Mass
-	Advice string
+	// The rest is for the freeze-dry route only.
+	Trays     int                   // in the fullest batch
+	Batches   int                   // times the dryer is filled
+	Depth     quantity.Length       // broth on the tray
+	PreFreeze time.Duration         // in the freezer before the dryer
+	Hours     quantity.DurationBand // in the dryer, one batch
+	Powder    quantity.Mass         // from the likely volume
+	Advice    string                // for every route: what to do, a sentence or two
 }

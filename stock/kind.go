@@ -1,4 +1,72 @@
 package stock
 
+import (
+	"time"
+
+	"brothrun/stock/freezedry"
+	"brothrun/stock/process"
+)
+
 // Kind names what goes into the pot, as the cook writes it: "turkey-frames".
 type Kind string
+
+// kindFacts joins what the rooms call a kind.
+type kindFacts struct {
+	kind   Kind
+	words  string // for titles
+	stock  process.Stock
+	solids freezedry.SolidsKind
+	simmer simmerRange
+}
+
+// simmerRange is the simmer the tested directions describe.
+type simmerRange struct {
+	usual, longest time.Duration
+}
+
+// Simmer times of the tested directions: chicken and turkey 30 to 45 min, beef
+// 3 to 4 h (USDA Complete Guide to Home Canning, Guide 5, "Meat stock (broth)",
+// as reprinted by Minnesota Extension). The others are ordinary kitchen times
+// for broth that goes to the freezer: pork 3 h (a published pork stock), fish
+// and vegetable 45 min (teaching guides: 30 to 45 min).
+var (
+	poultrySimmer = simmerRange{45 * time.Minute, 45 * time.Minute}
+	beefSimmer    = simmerRange{3*time.Hour + 30*time.Minute, 4 * time.Hour}
+	porkSimmer    = simmerRange{3 * time.Hour, 0}
+	shortSimmer   = simmerRange{45 * time.Minute, 0}
+)
+
+// kinds is every kind brothrun plans, in the order help shows them.
+var kinds = []kindFacts{
+	{"chicken", "chicken pieces", process.Chicken, freezedry.Poultry, poultrySimmer},
+	{"chicken-frames", "chicken frames", process.Chicken, freezedry.Poultry, poultrySimmer},
+	{"chicken-backs", "chicken backs", process.Chicken, freezedry.Poultry, poultrySimmer},
+	{"chicken-feet", "chicken feet", process.Chicken, freezedry.Poultry, poultrySimmer},
+	{"turkey", "turkey pieces", process.Turkey, freezedry.Poultry, poultrySimmer},
+	{"turkey-frames", "turkey frames", process.Turkey, freezedry.Poultry, poultrySimmer},
+	{"turkey-necks", "turkey necks", process.Turkey, freezedry.Poultry, poultrySimmer},
+	{"beef", "beef bones", process.Beef, freezedry.Beef, beefSimmer},
+	{"beef-shank", "beef shank", process.Beef, freezedry.Beef, beefSimmer},
+	{"pork", "pork bones", process.Pork, freezedry.Pork, porkSimmer},
+	{"fish", "fish bones", process.Fish, freezedry.Fish, shortSimmer},
+	{"vegetable", "vegetables", process.Vegetable, freezedry.Vegetable, shortSimmer},
+}
+
+// Kinds returns the kinds of run brothrun plans, in the order to show them.
+func Kinds() []Kind {
+	all := make([]Kind, len(kinds))
+	for i, facts := range kinds {
+		all[i] = facts.kind
+	}
+	return all
+}
+
+// facts returns what is known of a kind; ok is false for one not in Kinds.
+func (k Kind) facts() (facts kindFacts, ok bool) {
+	for _, facts := range kinds {
+		if facts.kind == k {
+			return facts, true
+		}
+	}
+	return kindFacts{}, false
+}

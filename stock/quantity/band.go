@@ -17,3 +17,12 @@ func (b DurationBand) Plus(c DurationBand) DurationBand {
 
 // Exactly returns the band of a span known without spread.
 func Exactly(d time.Duration) DurationBand { return DurationBand{d, d, d} }
+
+// Format writes the span for a cook: "25 min", or "12 min to 15 min" when it
+// is uncertain.
+func (b DurationBand) Format() string {
+	if b.Low == b.High {
+		return FormatDuration(b.Likely)
+	}
+	return FormatDuration(b.Low) + " to " + FormatDuration(b.High)
+}

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"brothrun/export"
+	"brothrun/stock"
+	"brothrun/stock/runfile"
+)
+
+const kitchenLong = `Writes a commented starter kitchen file to fill in: the equipment that stays from
+run to run, and how to measure it. brothrun kitchen check FILE then judges it.`
+
+func newKitchen() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "kitchen",
+		Short: "Write a starter kitchen file, or check one",
+		Long:  kitchenLong,
+		Example: `  brothrun kitchen > kitchen.toml
+  brothrun kitchen check kitchen.toml`,
+		Args: arguments(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			_, err := io.WriteString(cmd.OutOrStdout(), runfile.Starter())
+			return err
+		},
+	}
+	cmd.AddCommand(&cobra.Command{
+		Use:   "check FILE",
+		Short: "Judge a kitchen file: what it holds, what is missing",
+		Args:  arguments(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			kitchen, err := decodeFile(args[0], runfile.DecodeKitchen)
+			if err != nil {
+				return err
+			}
+			r := request{kitchen: kitchen}
+			report, err := stock.CheckKitchen(kitchen)
+			if err != nil {
+				return r.locate(err)
+			}
+			if err := checkClock(r); err != nil {
+				return r.locate(err)
+			}
+			return export.Kitchen(cmd.OutOrStdout(), args[0], report, colourful(cmd.OutOrStdout()))
+		},
+	})
+	return cmd
+}
+
+// flagError names the flag an error is about.
+func flagError(flag string, err error) error { return fmt.Errorf("--%s: %w", flag, err) }
+
+// checkClock judges the parts of a kitchen that concern the clock.
+func checkClock(r request) error {
+	if r.kitchen.Zone == "" && r.kitchen.Awake == "" && len(r.kitchen.FreezeDryer.Bookings) == 0 {
+		return nil
+	}
+	_, err := r.calendar()
+	return err
+}

@@ -1,0 +1,360 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"brothrun/export"
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+	"brothrun/timeline"
+)
+
+// request is a run and its kitchen as files and flags give them, and what the
+// clock and the output need beside.
+type request struct {
+	kitchen runfile.Kitchen
+	run     runfile.Run
+	fromRun bool            // a run file was read
+	flags   map[string]bool // flags given, by name
+}
+
+// planFlag is a flag that sets a field of the kitchen or the run. Each takes
+// the same text as the file's key.
+type planFlag struct {
+	group, name, argument, usage string
+	set                          func(r *request, text string) error
+}
+
+// The groups of flags, in the order help shows them.
+const (
+	potGroup    = "The pot"
+	jarsGroup   = "Jars and canner"
+	clockGroup  = "The clock"
+	outputGroup = "Output"
+)
+
+// parsed makes a setter from a parser and the field it fills.
+func parsed[T any](parse func(string) (T, error), field func(*request) **T) func(*request, string) error {
+	return func(r *request, text string) error {
+		value, err := parse(text)
+		if err != nil {
+			return err
+		}
+		*field(r) = &value
+		return nil
+	}
+}
+
+// text makes a setter of a field that is checked when the run is planned.
+func text(field func(*request) *string) func(*request, string) error {
+	return func(r *request, value string) error {
+		*field(r) = value
+		return nil
+	}
+}
+
+var planFlags = []planFlag{
+	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)", text(func(r *request) *string { return &r.run.Kind })},
+	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Bones })},
+	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Vegetables })},
+	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name", text(func(r *request) *string { return &r.run.Pot })},
+	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.PotWidth })},
+	{potGroup, "water", "VOLUME", "fit (to the fill line, the default) or a volume, such as 12qt", setWater},
+	{potGroup, "simmer", "TIME", "how long it simmers, such as 45m or 4h", parsed(quantity.ParseDuration, func(r *request) **time.Duration { return &r.run.Simmer })},
+	{potGroup, "lid", "on|ajar|off", "the lid while it simmers", text(func(r *request) *string { return &r.run.Lid })},
+	{potGroup, "top-up", "never|level", "let the level fall, or keep it up with hot water", text(func(r *request) *string { return &r.run.TopUp })},
+	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, shallow-pans, ... (default: the easiest that is safe)", text(func(r *request) *string { return &r.run.Chill })},
+	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge", text(func(r *request) *string { return &r.run.Route })},
+
+	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.Altitude })},
+	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge", text(func(r *request) *string { return &r.run.Gauge })},
+	{jarsGroup, "jars", "SIZES", "jars in order of preference, such as quart,pint or quart=14,pint=12", text(func(r *request) *string { return &r.run.Jars })},
+	{jarsGroup, "mouth", "regular|wide", "the jars' mouths", text(func(r *request) *string { return &r.run.Mouth })},
+	{jarsGroup, "canner-width", "LENGTH", "inside width of the canner, such as 12.25in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Width })},
+	{jarsGroup, "canner-height", "LENGTH", "inside height of the canner, such as 11.5in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Height })},
+	{jarsGroup, "holds", "SIZES", "jars you counted in one layer, such as quart=7,pint=9", setHolds},
+	{jarsGroup, "racks", "COUNT", "racks you have: one carries each layer of jars", setRacks},
+
+	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00"`, text(func(r *request) *string { return &r.run.Start })},
+	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start", text(func(r *request) *string { return &r.run.FinishBy })},
+	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver", text(func(r *request) *string { return &r.kitchen.Zone })},
+	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00", text(func(r *request) *string { return &r.kitchen.Awake })},
+
+	{outputGroup, "units", "us|metric", "which units come first", text(func(r *request) *string { return &r.kitchen.Units })},
+}
+
+const planLong = `Plans one batch of broth and prints it on one screen: how much is strained, the
+jars to wash, the canner loads with their pressure and time, the steps on the
+clock, and where the leftover goes.
+
+Everything can stand in a run file, in flags, or both; a flag wins over the file.
+What is not given is assumed and printed as assumed; only the altitude, the
+kind, the bones and the pot have no default. Quantities carry their unit: 22qt,
+"9 lb 4 oz", 3200ft, 1.5 l, 45m.`
+
+// outputFlags are the flags of plan that set no field of the run.
+type outputFlags struct {
+	kitchen    string
+	json       bool
+	write      []string
+	format     string
+	zoneInFile bool
+	force      bool
+}
+
+func newPlan() *cobra.Command {
+	var out outputFlags
+	values := map[string]*string{}
+	cmd := &cobra.Command{
+		Use:   "plan [RUN.toml]",
+		Short: "Plan a batch: yield, jars, loads, chill, steps, calendar",
+		Long:  planLong,
+		Example: `  brothrun plan testdata/demo/run.toml
+  brothrun plan testdata/demo/run.toml --write run.ics
+  brothrun plan --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft \
+      --gauge weighted --start "2026-11-28 08:00" --zone America/Denver
+  brothrun plan run.toml --lid on --jars pint --json`,
+		Args: arguments(cobra.MaximumNArgs(1)),
+	}
+	groups := map[string]*pflag.FlagSet{}
+	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
+		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
+		groups[title].SortFlags = false
+	}
+	for _, flag := range planFlags {
+		values[flag.name] = groups[flag.group].String(flag.name, "", "`"+flag.argument+"` "+flag.usage)
+	}
+	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
+	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` with the equipment that stays (see brothrun kitchen)")
+	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
+	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
+	output.StringArrayVar(&out.write, "write", nil, "`FILE` to write, by its ending: .ics .csv .json .md; - is standard output (repeatable)")
+	output.StringVar(&out.format, "format", "", "`FORM` of --write -: ics, csv, json or md")
+	output.BoolVar(&out.force, "force", false, "replace files that exist")
+	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
+		cmd.Flags().AddFlagSet(groups[title])
+	}
+	cmd.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
+		w := cmd.OutOrStdout()
+		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
+		for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
+			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(100))
+		}
+	})
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request := request{flags: map[string]bool{}}
+		if err := request.read(args, out.kitchen); err != nil {
+			return err
+		}
+		for _, flag := range planFlags {
+			if !cmd.Flags().Changed(flag.name) {
+				continue
+			}
+			value := *values[flag.name]
+			if err := flag.set(&request, value); err != nil {
+				return usageError{fmt.Errorf("--%s: %w", flag.name, err), ""}
+			}
+			request.flags[flag.name] = true
+		}
+		return request.plan(cmd.OutOrStdout(), out)
+	}
+	return cmd
+}
+
+// plan works the request out and prints or writes it.
+func (r *request) plan(stdout io.Writer, out outputFlags) error {
+	if out.json {
+		if out.format != "" {
+			return usageError{errors.New("--json and --format go against each other"), "give one of them"}
+		}
+		out.write, out.format = append(out.write, "-"), "json"
+	}
+	outs, err := outputs(out.write, out.format)
+	if err != nil {
+		return err
+	}
+	batch, err := stock.Plan(r.kitchen, r.run)
+	if err != nil {
+		return r.locate(err)
+	}
+	plan, unfit := r.schedule(batch)
+	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
+		return unfit
+	}
+
+	printed := false
+	for _, o := range outs {
+		printed = printed || o.path == "-"
+		if o.form == "ics" && len(plan.Steps) == 0 && unfit == nil {
+			return usageError{errors.New("a calendar needs a time to begin or to finish by"), `--start "2026-11-28 08:00", or --finish-by`}
+		}
+	}
+	if unfit == nil || !needsSteps(outs) {
+		options := export.Options{ZoneInFile: out.zoneInFile}
+		if options.Now, err = stamp(); err != nil {
+			return err
+		}
+		if err := writeAll(outs, stdout, plan, options, out.force); err != nil {
+			return err
+		}
+	}
+	if !printed {
+		if err := export.Screen(stdout, plan, colourful(stdout)); err != nil {
+			return err
+		}
+		for _, o := range outs {
+			if unfit == nil || o.form != "ics" {
+				fmt.Fprintf(stdout, "\nWritten: %s\n", o.path)
+			}
+		}
+	}
+	switch {
+	case unfit != nil:
+		return unfit
+	case batch.Refused():
+		return errRefused
+	}
+	return nil
+}
+
+// needsSteps reports whether an output is empty without steps on a clock.
+func needsSteps(outs []output) bool {
+	for _, o := range outs {
+		if o.form == "ics" || o.form == "csv" {
+			return true
+		}
+	}
+	return false
+}
+
+// schedule puts the batch on the clock; without a start or a time to finish by
+// the plan has no steps.
+func (r *request) schedule(batch stock.Batch) (timeline.Plan, error) {
+	plan := timeline.Plan{Batch: batch, RunID: r.runID(), Revision: r.run.Revision()}
+	if r.run.Start == "" && r.run.FinishBy == "" {
+		return plan, nil
+	}
+	if r.flags["start"] {
+		if r.flags["finish-by"] {
+			return plan, usageError{errors.New("--start and --finish-by go against each other"), "give one of them"}
+		}
+		r.run.FinishBy = ""
+	} else if r.flags["finish-by"] {
+		r.run.Start = ""
+	}
+	if r.run.Start != "" && r.run.FinishBy != "" {
+		return plan, r.locate(&stock.InputError{Key: "finish_by", Reason: "start and finish_by go against each other", Hint: "keep one of them"})
+	}
+
+	calendar, err := r.calendar()
+	if err != nil {
+		return plan, err
+	}
+	key, text, at := "start", r.run.Start, &calendar.Start
+	if text == "" {
+		key, text, at = "finish_by", r.run.FinishBy, &calendar.FinishBy
+	}
+	var repeated bool
+	if *at, repeated, err = timeline.ParseLocal(text, calendar.Location); err != nil {
+		return plan, r.locate(&stock.InputError{Key: key, Reason: err.Error()})
+	}
+
+	scheduled, err := timeline.Schedule(batch, calendar, r.runID(), r.run.Revision())
+	if err != nil {
+		return plan, err
+	}
+	if _, from := r.zone(); from != "" {
+		scheduled.Batch.Assumed = append(scheduled.Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
+	}
+	if repeated {
+		scheduled.Warnings = append(scheduled.Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
+	}
+	return scheduled, nil
+}
+
+// calendar is the clock of the kitchen: its zone, awake hours and bookings.
+func (r *request) calendar() (timeline.Calendar, error) {
+	var calendar timeline.Calendar
+	zone, _ := r.zone()
+	location, err := timeline.LoadZone(zone)
+	if err != nil {
+		return calendar, r.locate(&stock.InputError{Key: "zone", Reason: err.Error(), Hint: "--zone America/Denver, or zone in the kitchen file"})
+	}
+	calendar.Location = location
+	if r.kitchen.Awake != "" {
+		if calendar.Awake, err = timeline.ParseAwake(r.kitchen.Awake); err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+		}
+	}
+	for _, booking := range r.kitchen.FreezeDryer.Bookings {
+		span, err := timeline.ParseBooking(booking.From, booking.To, location)
+		if err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "freeze_dryer.booking", Reason: err.Error()})
+		}
+		calendar.Bookings = append(calendar.Bookings, span)
+	}
+	return calendar, nil
+}
+
+// runID keys the calendar entries of the run. Without a run file the day is
+// part of it, so that two runs planned by flags alone do not replace each other.
+func (r *request) runID() string {
+	switch {
+	case r.run.ID != "":
+		return r.run.ID
+	case r.fromRun && r.run.Name != "":
+		return r.run.Name
+	}
+	day, _, _ := strings.Cut(r.run.Start+r.run.FinishBy, " ")
+	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
+}
+
+// locate says where the input an error is about was given: the flag, or the
+// file and line.
+func (r *request) locate(err error) error {
+	var input *stock.InputError
+	if !errors.As(err, &input) || input.Key == "" {
+		return err
+	}
+	flag := strings.NewReplacer("_", "-", ".", "-").Replace(input.Key)
+	if r.flags[flag] {
+		return usageError{fmt.Errorf("--%s: %w", flag, err), input.Hint}
+	}
+	for _, at := range []string{r.run.At(input.Key), r.kitchen.At(input.Key)} {
+		if at != "" {
+			return usageError{fmt.Errorf("%s: %s: %w", at, input.Key, err), input.Hint}
+		}
+	}
+	return err
+}
+
+func setWater(r *request, text string) error {
+	if r.run.Fit = strings.EqualFold(text, "fit"); r.run.Fit {
+		return nil
+	}
+	volume, err := quantity.ParseVolume(text)
+	r.run.Water = &volume
+	return err
+}
+
+func setHolds(r *request, text string) (err error) {
+	r.kitchen.Canner.Holds, err = stock.ParseHolds(text)
+	return err
+}
+
+func setRacks(r *request, text string) error {
+	racks, err := stock.ParseCount(text)
+	if err == nil && (racks < 1 || racks > 10) {
+		err = fmt.Errorf("racks %d: must be from 1 to 10", racks)
+	}
+	r.kitchen.Canner.Racks = racks
+	return err
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+	"brothrun/timeline"
+)
+
+// The exit statuses.
+const (
+	exitDone    = 0
+	exitFailed  = 1 // could not do it
+	exitUsage   = 2 // bad input or usage
+	exitRefused = 3 // refused for safety
+)
+
+// errRefused ends a command that has printed its refusal.
+var errRefused = errors.New("refused for safety")
+
+// usageError is a mistake in how the command was called.
+type usageError struct {
+	err  error
+	hint string
+}
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+// run executes the command line args and returns the exit status.
+func run(args []string, stdout, stderr io.Writer) int {
+	root := newRoot()
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	err := root.Execute()
+	if err == nil {
+		return exitDone
+	}
+	if errors.Is(err, errRefused) {
+		return exitRefused
+	}
+	status, hints := diagnose(err)
+	fmt.Fprintf(stderr, "brothrun: %s\n", err)
+	for _, hint := range hints {
+		fmt.Fprintf(stderr, "  try: %s\n", hint)
+	}
+	return status
+}
+
+// diagnose tells the exit status of err and the next steps to show with it.
+func diagnose(err error) (status int, hints []string) {
+	var (
+		usage  usageError
+		input  *stock.InputError
+		file   *runfile.Error
+		parse  *quantity.ParseError
+		unfit  *timeline.Unfit
+		hinted = func(hint string) []string {
+			if hint == "" {
+				return nil
+			}
+			return []string{hint}
+		}
+	)
+	switch {
+	case errors.As(err, &unfit):
+		return exitFailed, unfit.Relax
+	case errors.As(err, &usage):
+		if usage.hint == "" && errors.As(err, &parse) {
+			return exitUsage, hinted(parse.Hint)
+		}
+		return exitUsage, hinted(usage.hint)
+	case errors.As(err, &file):
+		return exitUsage, hinted(file.Hint)
+	case errors.As(err, &input):
+		return exitUsage, hinted(input.Hint)
+	case strings.HasPrefix(err.Error(), "unknown command"):
+		return exitUsage, []string{"brothrun --help"}
+	}
+	return exitFailed, nil
+}
+
+const rootLong = `brothrun plans a batch of broth from bones to shelf: how much this pot gives,
+how many jars to wash, how many canner loads, what pressure and time the
+altitude asks for, when each step falls, and where the leftover goes.
+
+It never invents a process time. Only strained, skimmed chicken, turkey and
+beef broth has a tested process; everything else it sends to the freezer.
+
+Exit status: 0 done, 1 could not do it, 2 bad input or usage, 3 refused for
+safety (everything but the refused part is still printed).`
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "brothrun",
+		Short: "Plan a batch of broth: yield, jars, canner loads, chill and calendar",
+		Long:  rootLong,
+		Example: `  brothrun plan testdata/demo/run.toml
+  brothrun plan --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft
+  brothrun process --altitude 3200ft --gauge weighted
+  brothrun kitchen > kitchen.toml`,
+		Version:       version(),
+		SilenceUsage:  true,
+		SilenceErrors: true,
+	}
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		var usage usageError
+		if errors.As(err, &usage) {
+			return usage
+		}
+		return usageError{err, cmd.CommandPath() + " --help"}
+	})
+	root.AddCommand(newPlan(), newProcess(), newKitchen())
+	return root
+}
+
+// arguments wraps cobra's argument checks so that they end in exit status 2.
+func arguments(check cobra.PositionalArgs) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if err := check(cmd, args); err != nil {
+			return usageError{err, cmd.CommandPath() + " --help"}
+		}
+		return nil
+	}
+}
+
+// version is the module version the binary was built from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" || info.Main.Version == "(devel)" {
+		return "development build"
+	}
+	return info.Main.Version
+}
+
+// colourful reports whether w is a terminal that wants colour.
+func colourful(w io.Writer) bool {
+	file, ok := w.(*os.File)
+	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(file.Fd()))
+}

@@ -1,0 +1,136 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"brothrun/export"
+	"brothrun/timeline"
+)
+
+// output is one form of the plan and where it goes.
+type output struct {
+	path string // "-" for standard output
+	form string // "ics"
+}
+
+// forms are the forms a plan can be written in, by file extension.
+var forms = []string{"csv", "ics", "json", "md"}
+
+// outputs reads --write and --format. The form of a file is its extension; the
+// form of "-" is --format.
+func outputs(paths []string, format string) ([]output, error) {
+	var outs []output
+	for _, path := range paths {
+		form := strings.ToLower(strings.TrimPrefix(filepath.Ext(path), "."))
+		if path == "-" {
+			form = format
+			if format == "" {
+				return nil, usageError{errors.New("--write - needs a form"), "--format " + strings.Join(forms, "|")}
+			}
+		}
+		if !slices.Contains(forms, form) {
+			return nil, usageError{fmt.Errorf("--write %s: no such form %q", path, form), "end the file name in ." + strings.Join(forms, ", .")}
+		}
+		if slices.ContainsFunc(outs, func(o output) bool { return o.path == path }) {
+			return nil, usageError{fmt.Errorf("--write %s is given twice", path), "name each file once"}
+		}
+		outs = append(outs, output{path, form})
+	}
+	if format != "" && !slices.Contains(paths, "-") {
+		return nil, usageError{errors.New("--format goes with --write -"), "add --write -, or name a file with --write run." + format}
+	}
+	return outs, nil
+}
+
+// encode writes plan in a form.
+func encode(w io.Writer, form string, plan timeline.Plan, options export.Options) error {
+	switch form {
+	case "csv":
+		return export.CSV(w, plan)
+	case "ics":
+		return export.ICS(w, plan, options)
+	case "json":
+		return export.JSON(w, plan)
+	default:
+		return export.Markdown(w, plan, plan.Batch.Units)
+	}
+}
+
+// writeAll writes every output or, when one cannot be, none that would replace
+// a file: all are encoded before the first is written.
+func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options export.Options, force bool) error {
+	encoded := make([]bytes.Buffer, len(outs))
+	for i, out := range outs {
+		if out.path != "-" && !force {
+			if _, err := os.Lstat(out.path); err == nil {
+				return fmt.Errorf("%s exists and is kept; --force replaces it", out.path)
+			}
+		}
+		if err := encode(&encoded[i], out.form, plan, options); err != nil {
+			return err
+		}
+	}
+	for i, out := range outs {
+		if out.path == "-" {
+			if _, err := stdout.Write(encoded[i].Bytes()); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := writeFile(out.path, encoded[i].Bytes(), force); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeFile puts data at path through a temporary file beside it, so that a
+// reader sees the old file or the new one and never half of it. Without force
+// an existing file is kept.
+func writeFile(path string, data []byte, force bool) error {
+	temporary, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temporary.Name())
+	_, err = temporary.Write(data)
+	if err = errors.Join(err, temporary.Chmod(0o644), temporary.Close()); err != nil {
+		return err
+	}
+	if force {
+		return os.Rename(temporary.Name(), path)
+	}
+	// A link, unlike a rename, fails when the name was taken meanwhile.
+	switch err := os.Link(temporary.Name(), path); {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrExist):
+		return fmt.Errorf("%s exists and is kept; --force replaces it", path)
+	default: // a file system without links
+		return os.Rename(temporary.Name(), path)
+	}
+}
+
+// stamp is the one instant a calendar file is marked with: SOURCE_DATE_EPOCH
+// when it is set, so that the same input gives the same bytes, else the clock.
+func stamp() (time.Time, error) {
+	text := os.Getenv("SOURCE_DATE_EPOCH")
+	if text == "" {
+		return time.Now().UTC().Truncate(time.Second), nil
+	}
+	seconds, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || seconds < 0 || seconds > 7258118400 { // the year 2200
+		return time.Time{}, usageError{fmt.Errorf("SOURCE_DATE_EPOCH=%q: must be seconds since 1970, 0 to 7258118400", text), "unset it"}
+	}
+	return time.Unix(seconds, 0).UTC(), nil
+}

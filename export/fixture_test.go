@@ -1,0 +1,182 @@
+package export_test
+
+import (
+	"bytes"
+	"testing"
+	"time"
+	_ "time/tzdata" // the same zones wherever the tests run
+
+	"github.com/stretchr/testify/require"
+
+	"brothrun/export"
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// now stamps the calendars of the tests: midnight UTC, 2026-11-25.
+var now = time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)
+
+func place(t testing.TB, name string) *time.Location {
+	t.Helper()
+	location, err := time.LoadLocation(name)
+	require.NoError(t, err)
+	return location
+}
+
+func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
+	t.Helper()
+	var file bytes.Buffer
+	require.NoError(t, export.ICS(&file, plan, export.Options{Now: now, ZoneInFile: zoneInFile}))
+	return file.Bytes()
+}
+
+func span(low, likely, high time.Duration) quantity.DurationBand {
+	return quantity.DurationBand{Low: low * time.Minute, Likely: likely * time.Minute, High: high * time.Minute}
+}
+
+// turkeyFrames is a two-day run of 9 lb of turkey frames at 3,200 ft: a day from
+// bones to the fridge, and one from the fat to two canner loads and a tray of
+// leftover. Its figures are made up to be round; only the process (15 psi on the
+// weighted gauge above 1,000 ft, quarts 25 min) is that of the USDA Complete
+// Guide to Home Canning, Guide 5, "Meat stock (broth)".
+func turkeyFrames(t testing.TB) timeline.Plan {
+	cycle := stock.Cycle{
+		HeatUp: span(20, 25, 30), Vent: span(10, 10, 10), Pressurise: span(5, 8, 10), Process: span(25, 25, 25),
+		Depressurise: span(25, 30, 40), Wait: span(10, 10, 10),
+	}
+	load := func(number int) stock.Load {
+		return stock.Load{
+			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted", Cycle: cycle,
+			Layers: []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}}},
+		}
+	}
+	plan := timeline.Plan{
+		RunID: "thanksgiving-frames", Revision: 2, Location: place(t, "America/Denver"),
+		Warnings: []stock.Note{{Code: "late-evening", Text: "If every step runs long, the chill ends at Sat 21:30."}},
+		Batch: stock.Batch{
+			Name: "Frames after the feast", Kind: "turkey-frames", What: "turkey frames", Altitude: 3200 * quantity.Foot, Gauge: "weighted",
+			Weight: 9 * quantity.Pound, Simmer: 45 * time.Minute, HeatUp: span(60, 75, 90), Reheat: span(30, 40, 50),
+			Yield: stock.Yield{
+				Water: 14 * quantity.Litre, Evaporated: 0.5 * quantity.Litre, HeldBySolids: 0.8 * quantity.Litre,
+				Strained: quantity.VolumeBand{Low: 12 * quantity.Litre, Likely: 12.7 * quantity.Litre, High: 13.2 * quantity.Litre},
+				Fat:      0.1 * quantity.Litre,
+				ReadyToFill: quantity.VolumeBand{Low: 11.7 * quantity.Litre, Likely: 12.512345 * quantity.Litre,
+					High: 13 * quantity.Litre},
+			},
+			Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 14, Low: 13, High: 14, Wash: 15, Fill: 0.86 * quantity.Litre}},
+			Loads: []stock.Load{load(1), load(2)},
+			Chill: stock.Chill{
+				Method: "ice-bath-stirred+fridge", To70F: stock.Reach{After: 32*time.Minute + 20*time.Second},
+				To41F: stock.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Ice: 9 * quantity.Kilogram,
+				Advice: "Stir every 5 min.",
+			},
+			Leftover: stock.Leftover{
+				Volume: quantity.VolumeBand{Likely: 0.47 * quantity.Litre, High: 0.9 * quantity.Litre}, Route: "freeze-dry",
+				Trays: 1, Batches: 1, Depth: 6 * quantity.Millimetre, PreFreeze: 12 * time.Hour, Hours: span(18*60, 24*60, 30*60),
+				Powder: 19 * quantity.Gram,
+			},
+			Assumed:  []stock.Note{{Code: "fridge", Text: "Fridge at 38 °F."}},
+			Warnings: []stock.Note{{Code: "pot-full", Text: "The pot is full to its line; mind the foam."}},
+			Cautions: []string{"Skim the fat.", "Never force cooling."},
+		},
+	}
+	at := func(day, hour, minute int) time.Time {
+		return time.Date(2026, 11, day, hour, minute, 0, 0, plan.Location)
+	}
+	cook := []timeline.Resource{timeline.Cook}
+	stove := []timeline.Resource{timeline.Cook, timeline.Stove, timeline.Pot}
+	canner := []timeline.Resource{timeline.Cook, timeline.Stove, timeline.Canner}
+	loadDetail := []string{
+		"Vent 10 min of steady steam, then weight on.",
+		"Time starts at 15 psi: 25 min; below it, start again.",
+		"Let the pressure fall by itself.",
+	}
+	plan.Steps = []timeline.Step{
+		{ID: "prepare", Title: "Get ready: 9 lb of turkey frames into the pot", Start: at(28, 8, 0), End: at(28, 8, 30), Span: span(20, 30, 45),
+			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Pour in 14.8 qt (14 l) of cold water."}, Remind: 15 * time.Minute},
+		{ID: "heat-up", Title: "Bring the pot to a simmer", Start: at(28, 8, 30), End: at(28, 9, 45), Span: span(60, 75, 90),
+			Kind: timeline.Watch, Needs: stove, Detail: []string{"High heat, then turn it down at the first bubbles."}},
+		{ID: "simmer", Title: "Simmer 45 min", Start: at(28, 9, 45), End: at(28, 10, 30), Span: span(45, 45, 45),
+			Kind: timeline.Watch, Needs: stove, Detail: []string{"A bubble now and then."}, Remind: 5 * time.Minute},
+		{ID: "strain", Title: "Strain now, ice bath ready?", Start: at(28, 10, 30), End: at(28, 11, 0), Span: span(20, 30, 45),
+			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Expect 13.4 qt (12.7 l); note what you get."}, Remind: 20 * time.Minute},
+		{ID: "chill", Title: "Chill: stirred ice bath, then fridge", Start: at(28, 11, 0), End: at(28, 11, 35), Span: span(30, 35, 45),
+			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"From 135 °F (57 °C) to 70 °F (21 °C) within 2 h, to 41 °F (5 °C) within 6 h."}, Remind: 5 * time.Minute},
+		{ID: "fridge", Title: "Broth in the fridge, fat setting", Start: at(28, 11, 35), End: at(29, 8, 0),
+			Span: span(20*60+25, 20*60+25, 20*60+25), Kind: timeline.Waiting, Needs: []timeline.Resource{timeline.Fridge}},
+		{ID: "skim", Title: "Skim the fat", Start: at(29, 8, 0), End: at(29, 8, 20), Span: span(15, 20, 30),
+			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Fat on a rim can stop a seal."}, Remind: 15 * time.Minute},
+		{ID: "reheat", Title: "Reheat the broth to a full boil", Start: at(29, 8, 20), End: at(29, 9, 0), Span: span(30, 40, 50),
+			Kind: timeline.Watch, Needs: stove, Remind: 5 * time.Minute},
+		{ID: "load-1", Title: "Load 1 of 2: 7 quarts, 15 psi for 25 min", Start: at(29, 9, 0), End: at(29, 10, 48), Span: span(95, 108, 125),
+			Kind: timeline.Watch, Needs: canner, Detail: loadDetail, Remind: 5 * time.Minute},
+		{ID: "load-2", Title: "Load 2 of 2: 7 quarts, 15 psi for 25 min", Start: at(29, 11, 0), End: at(29, 12, 48), Span: span(95, 108, 125),
+			Kind: timeline.Watch, Needs: canner, Detail: loadDetail, Remind: 5 * time.Minute},
+		{ID: "dry-1", Title: "Freeze dryer runs", Start: at(30, 7, 0), End: at(30, 7, 0).Add(24 * time.Hour), Span: span(18*60, 24*60, 30*60),
+			Kind: timeline.Waiting, Needs: []timeline.Resource{timeline.FreezeDryer}},
+	}
+	return plan
+}
+
+// refused is a run of pork: no jars and no canner loads, all of it to the freezer.
+func refused(t testing.TB) timeline.Plan {
+	plan := turkeyFrames(t)
+	plan.RunID, plan.Revision, plan.Warnings = "pork", 0, nil
+	plan.Batch.Name, plan.Batch.Kind, plan.Batch.What = "Pork bones", "pork", "pork bones"
+	plan.Batch.Jars, plan.Batch.Loads = nil, nil
+	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer"}
+	plan.Batch.Refusals = []stock.Note{{Code: "no-tested-process", Text: "Pork stock has no tested process: do not can it. Freeze it."}}
+	steps := plan.Steps
+	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Title: "Broth to the freezer", Start: steps[7].Start, End: steps[7].End,
+		Kind: timeline.HandsOn, Span: span(20, 30, 45), Needs: []timeline.Resource{timeline.Cook, timeline.Freezer}})
+	return plan
+}
+
+// hostileTitles is what a file of events must survive.
+var hostileTitles = []string{
+	"line one\r\nline two",
+	"stray\rreturn\x00nul\x1bescape\x7f",
+	"END:VEVENT\r\nBEGIN:VEVENT\r\nUID:forged",
+	"commas, semicolons; colons: \"quotes\" and a \\ slash",
+	"bad \xff\xfe utf-8",
+	"separators\u2028of\u2029lines\u0085here",
+	"🍗🦃🥕 " + "🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲🍲",
+	"=HYPERLINK(\"x\")",
+	"| a | <b>bold</b> | [link](x) |",
+	"   ",
+	string(bytes.Repeat([]byte("seven hundred letters "), 32)),
+	string(bytes.Repeat([]byte("é"), 700)),
+	"鶏がらスープを濾す、氷水の用意",
+	"\tTab\tin it",
+}
+
+// hostile is a plan whose names, titles and details all try to break out.
+func hostile(t testing.TB) timeline.Plan {
+	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Location: place(t, "America/Denver")}
+	plan.Batch.Name = "Name\r\nMETHOD:REQUEST"
+	plan.Batch.Warnings = []stock.Note{{Code: "x", Text: "1. a *bold* warning\n\n# heading"}}
+	start := time.Date(2026, 11, 28, 8, 0, 0, 0, plan.Location)
+	for i, title := range hostileTitles {
+		from := start.Add(time.Duration(i) * time.Hour)
+		plan.Steps = append(plan.Steps, timeline.Step{
+			ID: string(rune('a' + i)), Title: title, Detail: []string{title, "then more"}, Kind: timeline.HandsOn,
+			Start: from, End: from.Add(30 * time.Minute),
+		})
+	}
+	return plan
+}
+
+// overChange is a plan with a step every 15 minutes from 4 hours before a change
+// of clocks to 4 hours after it, each an hour long.
+func overChange(location *time.Location, change time.Time) timeline.Plan {
+	plan := timeline.Plan{RunID: "clocks " + change.String(), Location: location}
+	for offset := -4 * time.Hour; offset <= 4*time.Hour; offset += 15 * time.Minute {
+		start := change.Add(offset).In(location)
+		plan.Steps = append(plan.Steps, timeline.Step{
+			ID: offset.String(), Title: "Watch the pot " + offset.String(), Kind: timeline.Watch, Start: start, End: start.Add(time.Hour),
+			Remind: 10 * time.Minute,
+		})
+	}
+	return plan
+}

@@ -1,0 +1,255 @@
+package export
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// Schema is the version of the keys JSON writes. A key once written keeps its
+// name and meaning under the same number; new ones may be added.
+const Schema = 1
+
+// JSON writes plan for scripts: litres to a tenth of a millilitre, minutes to a
+// tenth, times in RFC 3339 with offset, lists empty rather than null. A time
+// that never comes is null; a part the plan does not have is absent. Spans and
+// volumes without a band are the likely ones; hours in the dryer are those of
+// one of its batches. It is an error when a figure is not finite; other errors
+// are those of w.
+func JSON(w io.Writer, plan timeline.Plan) error {
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	if err := encoder.Encode(dataOf(plan)); err != nil {
+		return fmt.Errorf("json: %w", err)
+	}
+	return nil
+}
+
+type (
+	planData struct {
+		Schema   int           `json:"schema"`
+		Run      runData       `json:"run"`
+		Yield    yieldData     `json:"yield"`
+		Jars     []jarData     `json:"jars"`
+		Loads    []loadData    `json:"loads"`
+		Chill    *chillData    `json:"chill,omitempty"`
+		Leftover *leftoverData `json:"leftover,omitempty"`
+		Steps    []stepData    `json:"steps"`
+		Assumed  []noteData    `json:"assumed"`
+		Warnings []noteData    `json:"warnings"`
+		Refusals []noteData    `json:"refusals"`
+		Cautions []string      `json:"cautions"`
+	}
+	runData struct {
+		ID       string  `json:"id"`
+		Revision int     `json:"revision"`
+		Name     string  `json:"name"`
+		Kind     string  `json:"kind"`
+		Zone     string  `json:"zone"`
+		Altitude float64 `json:"altitude_m"`
+		Gauge    string  `json:"gauge"`
+	}
+	yieldData struct {
+		Water        float64  `json:"water_l"`
+		GivenOff     float64  `json:"given_off_l"`
+		Evaporated   float64  `json:"evaporated_l"`
+		ToppedUp     float64  `json:"topped_up_l"`
+		HeldBySolids float64  `json:"held_by_solids_l"`
+		Strained     bandData `json:"strained_l"`
+		Fat          float64  `json:"fat_l"`
+		ReadyToFill  bandData `json:"ready_to_fill_l"`
+	}
+	bandData struct {
+		Low    float64 `json:"low"`
+		Likely float64 `json:"likely"`
+		High   float64 `json:"high"`
+	}
+	jarData struct {
+		Jar   string  `json:"jar"`
+		Mouth string  `json:"mouth"`
+		Count int     `json:"count"`
+		Low   int     `json:"low"`
+		High  int     `json:"high"`
+		Wash  int     `json:"wash"`
+		Fill  float64 `json:"fill_l"`
+	}
+	loadData struct {
+		Number   int         `json:"number"`
+		Process  float64     `json:"process_min"`
+		Pressure float64     `json:"pressure_psi"`
+		Gauge    string      `json:"gauge"`
+		Layers   []layerData `json:"layers"`
+		Minutes  cycleData   `json:"minutes"`
+	}
+	layerData struct {
+		Rack int            `json:"rack"`
+		Jars []layerJarData `json:"jars"`
+	}
+	layerJarData struct {
+		Jar   string `json:"jar"`
+		Count int    `json:"count"`
+	}
+	cycleData struct {
+		HeatUp       float64 `json:"heat_up"`
+		Vent         float64 `json:"vent"`
+		Pressurise   float64 `json:"pressurise"`
+		Process      float64 `json:"process"`
+		Depressurise float64 `json:"depressurise"`
+		Wait         float64 `json:"wait"`
+		Total        float64 `json:"total"`
+	}
+	chillData struct {
+		Method string   `json:"method"`
+		To70F  *float64 `json:"to_70f_min"`
+		To41F  *float64 `json:"to_41f_min"`
+		Passes bool     `json:"passes"`
+		Ice    float64  `json:"ice_kg"`
+	}
+	// dryingData is there for the freeze-dry route only.
+	leftoverData struct {
+		Volume float64 `json:"volume_l"`
+		Route  string  `json:"route"`
+		*dryingData
+	}
+	dryingData struct {
+		Trays   int     `json:"trays"`
+		Batches int     `json:"batches"`
+		Hours   float64 `json:"hours"`
+		Powder  float64 `json:"powder_g"`
+	}
+	stepData struct {
+		ID    string   `json:"id"`
+		Title string   `json:"title"`
+		Start string   `json:"start"`
+		End   string   `json:"end"`
+		Kind  string   `json:"kind"`
+		Needs []string `json:"needs"`
+	}
+	noteData struct {
+		Code string `json:"code"`
+		Text string `json:"text"`
+	}
+)
+
+func dataOf(plan timeline.Plan) planData {
+	batch := plan.Batch
+	zone := "UTC"
+	if plan.Location != nil {
+		zone = plan.Location.String()
+	}
+	data := planData{
+		Schema: Schema,
+		Run: runData{
+			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind),
+			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: batch.Gauge,
+		},
+		Yield: yieldData{
+			Water:        litres(batch.Yield.Water),
+			GivenOff:     litres(batch.Yield.GivenOff),
+			Evaporated:   litres(batch.Yield.Evaporated),
+			ToppedUp:     litres(batch.Yield.ToppedUp),
+			HeldBySolids: litres(batch.Yield.HeldBySolids),
+			Strained:     litreBand(batch.Yield.Strained),
+			Fat:          litres(batch.Yield.Fat),
+			ReadyToFill:  litreBand(batch.Yield.ReadyToFill),
+		},
+		Jars:     []jarData{},
+		Loads:    []loadData{},
+		Steps:    []stepData{},
+		Assumed:  notesData(batch.Assumed),
+		Warnings: notesData(batch.Warnings, plan.Warnings),
+		Refusals: notesData(batch.Refusals),
+		Cautions: append([]string{}, batch.Cautions...),
+	}
+	for _, jar := range batch.Jars {
+		data.Jars = append(data.Jars, jarData{jar.Jar, jar.Mouth, jar.Count, jar.Low, jar.High, jar.Wash, litres(jar.Fill)})
+	}
+	for _, load := range batch.Loads {
+		data.Loads = append(data.Loads, loadDataOf(load))
+	}
+	if chill := batch.Chill; chill.Method != "" {
+		data.Chill = &chillData{chill.Method, reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes,
+			roundTo(chill.Ice.Kilograms(), 3)}
+	}
+	if left := batch.Leftover; left.Route != "" {
+		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Route: left.Route}
+		if left.Batches > 0 {
+			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),
+				roundTo(left.Powder.Grams(), 1)}
+		}
+	}
+	for _, step := range plan.Steps {
+		needs := []string{}
+		for _, need := range step.Needs {
+			needs = append(needs, string(need))
+		}
+		data.Steps = append(data.Steps, stepData{
+			step.ID, step.Title, step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
+		})
+	}
+	return data
+}
+
+func loadDataOf(load stock.Load) loadData {
+	cycle := load.Cycle
+	data := loadData{
+		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2), Gauge: load.Gauge,
+		Layers: []layerData{},
+		Minutes: cycleData{
+			HeatUp:       tenthMinutes(cycle.HeatUp.Likely),
+			Vent:         tenthMinutes(cycle.Vent.Likely),
+			Pressurise:   tenthMinutes(cycle.Pressurise.Likely),
+			Process:      tenthMinutes(cycle.Process.Likely),
+			Depressurise: tenthMinutes(cycle.Depressurise.Likely),
+			Wait:         tenthMinutes(cycle.Wait.Likely),
+			Total:        tenthMinutes(cycle.Total().Likely),
+		},
+	}
+	for _, layer := range load.Layers {
+		jars := []layerJarData{}
+		for _, jar := range layer.Jars {
+			jars = append(jars, layerJarData{jar.Jar, jar.Count})
+		}
+		data.Layers = append(data.Layers, layerData{layer.Rack, jars})
+	}
+	return data
+}
+
+func notesData(lists ...[]stock.Note) []noteData {
+	data := []noteData{}
+	for _, notes := range lists {
+		for _, note := range notes {
+			data = append(data, noteData{note.Code, note.Text})
+		}
+	}
+	return data
+}
+
+func reachMinutes(reach stock.Reach) *float64 {
+	if reach.Never {
+		return nil
+	}
+	minutes := tenthMinutes(reach.After)
+	return &minutes
+}
+
+func litres(v quantity.Volume) float64 { return roundTo(v.Litres(), 4) }
+
+func litreBand(v quantity.VolumeBand) bandData {
+	return bandData{litres(v.Low), litres(v.Likely), litres(v.High)}
+}
+
+func tenthMinutes(d time.Duration) float64 { return roundTo(d.Minutes(), 1) }
+
+// roundTo rounds x to a number of decimals.
+func roundTo(x float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Round(x*scale) / scale
+}

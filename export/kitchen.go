@@ -1,0 +1,23 @@
+package export
+
+import (
+	"bufio"
+	"io"
+
+	"brothrun/stock"
+)
+
+// Kitchen writes what a kitchen file holds and lacks. name is the file's. The
+// only errors are those of w.
+func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) error {
+	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s.line(s.bold(name + " can be used"))
+	s.line("")
+	for _, finding := range report.Findings {
+		head := "  " + pad(finding.Code, 12)
+		s.hang(head, len(head), finding.Text)
+	}
+	s.notes("Watch out", yellow, report.Warnings)
+	s.notes("Not given", none, report.Missing)
+	return s.w.Flush()
+}

@@ -1,0 +1,153 @@
+package export
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// Markdown writes plan as a page to print: the answer first, what is refused,
+// the canner loads, the steps by day and time on the clock of the plan's place,
+// then what may go wrong, what was assumed and the cautions. units says which
+// system of units comes first. Text is escaped, so that no title or note can
+// change the page. The only errors are those of w.
+func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
+	batch := plan.Batch
+	batch.Units = units
+	var page bytes.Buffer
+
+	fmt.Fprintf(&page, "# %s\n", plainText(heading(batch)))
+	markdownRows(&page, "", answer(batch))
+	markdownNotes(&page, "Refused", batch.Refusals)
+	if len(batch.Loads) > 0 {
+		markdownLoads(&page, batch)
+	}
+	markdownRows(&page, "How the water goes", balance(batch))
+	if len(plan.Steps) > 0 {
+		markdownSteps(&page, plan)
+	}
+	markdownNotes(&page, "Watch out", batch.Warnings, plan.Warnings)
+	markdownNotes(&page, "Assumed", batch.Assumed)
+	if len(batch.Cautions) > 0 {
+		page.WriteString("\n## Always\n\n")
+		for _, caution := range batch.Cautions {
+			fmt.Fprintf(&page, "- %s\n", plainText(caution))
+		}
+	}
+	_, err := w.Write(page.Bytes())
+	return err
+}
+
+func markdownRows(page *bytes.Buffer, title string, rows []row) {
+	if title != "" {
+		fmt.Fprintf(page, "\n## %s\n", title)
+	}
+	page.WriteString("\n| | | |\n| --- | --- | --- |\n")
+	for _, r := range rows {
+		markdownRow(page, r.label, r.value, r.remark)
+	}
+}
+
+func markdownRow(page *bytes.Buffer, cells ...string) {
+	for _, text := range cells {
+		fmt.Fprintf(page, "| %s ", plainText(text))
+	}
+	page.WriteString("|\n")
+}
+
+func markdownLoads(page *bytes.Buffer, batch stock.Batch) {
+	page.WriteString("\n## Canner loads\n\n| Load | Jars, lowest rack first | Pressure | Gauge | At pressure | In all |\n| --- | --- | --- | --- | --- | --- |\n")
+	for _, load := range batch.Loads {
+		var layers []string
+		for _, layer := range load.Layers {
+			var jars []string
+			for _, jar := range layer.Jars {
+				jars = append(jars, fmt.Sprintf("%d × %s", jar.Count, jar.Jar))
+			}
+			layers = append(layers, strings.Join(jars, ", "))
+		}
+		markdownRow(page, fmt.Sprint(load.Number), strings.Join(layers, "; "), load.Pressure.Both(batch.Units), load.Gauge,
+			quantity.FormatDuration(load.Process), quantity.FormatDuration(load.Cycle.Total().Likely))
+	}
+}
+
+func markdownSteps(page *bytes.Buffer, plan timeline.Plan) {
+	place := plan.Location
+	if place == nil {
+		place = time.UTC
+	}
+	fmt.Fprintf(page, "\n## Steps\n\nTimes are those of %s.\n\n| Day | From | To | Step | What it asks | What to do |\n| --- | --- | --- | --- | --- | --- |\n",
+		plainText(place.String()))
+	clock := "15:04"
+	if clocksChange(plan.Steps, place) {
+		clock = "15:04 MST"
+	}
+	day := ""
+	for _, step := range plan.Steps {
+		start, end := step.Start.In(place), step.End.In(place)
+		from, to := start.Format("Mon 2 Jan"), end.Format(clock)
+		if until := end.Format("Mon 2 Jan"); until != from {
+			to = end.Format("Mon " + clock)
+		}
+		shown := from
+		if from == day {
+			shown = ""
+		}
+		day = from
+		markdownRow(page, shown, start.Format(clock), to, step.Title, string(step.Kind), strings.Join(step.Detail, " "))
+	}
+}
+
+// clocksChange reports whether the offset from UTC changes while the steps run,
+// so that a time alone may not say which is meant.
+func clocksChange(steps []timeline.Step, place *time.Location) bool {
+	first := offsetAt(place, steps[0].Start.Unix())
+	for _, step := range steps {
+		if offsetAt(place, step.Start.Unix()) != first || offsetAt(place, step.End.Unix()) != first {
+			return true
+		}
+	}
+	return false
+}
+
+func markdownNotes(page *bytes.Buffer, title string, lists ...[]stock.Note) {
+	written := false
+	for _, notes := range lists {
+		for _, note := range notes {
+			if !written {
+				fmt.Fprintf(page, "\n## %s\n\n", title)
+				written = true
+			}
+			fmt.Fprintf(page, "- %s\n", plainText(note.Text))
+		}
+	}
+}
+
+// markup is what Markdown may read as more than text anywhere in a line.
+var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`,
+	"<", `\<`, ">", `\>`, "|", `\|`, "#", `\#`, "~", `\~`, "&", `\&`)
+
+// plainText is text on one line that Markdown shows as it is. What would begin
+// a list at the start of a line is escaped too.
+func plainText(text string) string {
+	text = markup.Replace(oneLine(text))
+	rest := strings.TrimLeft(text, "0123456789")
+	if digits := text[:len(text)-len(rest)]; digits != "" && numbered(rest) {
+		return digits + `\` + rest
+	}
+	if strings.HasPrefix(text, "-") || strings.HasPrefix(text, "+") || strings.HasPrefix(text, "=") {
+		return `\` + text
+	}
+	return text
+}
+
+// numbered reports whether digits before rest would number a list.
+func numbered(rest string) bool {
+	return rest == "." || rest == ")" || strings.HasPrefix(rest, ". ") || strings.HasPrefix(rest, ") ")
+}

@@ -1,0 +1,269 @@
+package export
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// screenWidth is the width every line of the screen stays within.
+const screenWidth = 80
+
+// Screen writes plan for a cook at a counter: the answer first, then how the
+// water goes, the steps, what is refused or may go wrong, what was assumed, and
+// the cautions. Units come in the order of plan.Batch.Units. colour asks for
+// quiet terminal colour. The only errors are those of w.
+func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
+	s := screen{w: bufio.NewWriter(w), colour: colour}
+	b := plan.Batch
+
+	s.wrap("", s.bold(heading(b)))
+	s.line("")
+	for _, row := range answer(b) {
+		s.row(row)
+	}
+	s.notes("Refused", red, b.Refusals)
+	s.heading("How the water goes")
+	for _, row := range balance(b) {
+		s.row(row)
+	}
+	if len(plan.Steps) > 0 {
+		s.heading("Steps, on the clock of " + plan.Location.String())
+		s.steps(plan.Steps)
+	}
+	s.notes("Watch out", yellow, append(append([]stock.Note{}, b.Warnings...), plan.Warnings...))
+	s.notes("Assumed; give the real figure and the plan gets better", none, b.Assumed)
+	s.heading("Always")
+	for _, caution := range b.Cautions {
+		s.bullet(none, caution)
+	}
+	return s.w.Flush()
+}
+
+// heading is the run in one line.
+func heading(b stock.Batch) string {
+	what := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.FormatAltitude(b.Altitude, b.Units))
+	if b.Name == "" {
+		return what
+	}
+	return b.Name + ": " + what
+}
+
+// row is a label, a value and a remark.
+type row struct{ label, value, remark string }
+
+// answer is what the cook came for.
+func answer(b stock.Batch) []row {
+	u := b.Units
+	rows := []row{
+		{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)},
+		{"Ready to fill", b.Yield.ReadyToFill.Likely.Both(u), between(b.Yield.ReadyToFill, u)},
+	}
+	if !b.Refused() {
+		for i, j := range b.Jars {
+			label := ""
+			if i == 0 {
+				label = "Jars"
+			}
+			rows = append(rows, row{label, stock.CountJars(j.Count, j.Jar), fmt.Sprintf("%s; wash %d", spread(j.Low, j.High), j.Wash)})
+		}
+		rows = append(rows, loadRows(b)...)
+	}
+	rows = append(rows, row{"Chill", b.Chill.Words(), chillText(b)})
+	return append(rows, leftoverRow(b))
+}
+
+// between is the band of a volume in the first system of units.
+func between(v quantity.VolumeBand, u quantity.System) string {
+	return fmt.Sprintf("8 times in 10 between %s and %s", v.Low.Format(u), v.High.Format(u))
+}
+
+func spread(low, high int) string {
+	if low == high {
+		return "surely"
+	}
+	return fmt.Sprintf("%d to %d", low, high)
+}
+
+func loadRows(b stock.Batch) []row {
+	if len(b.Loads) == 0 {
+		return []row{{"Canner loads", "none", "not a jar's worth of broth"}}
+	}
+	var sizes []string
+	for _, load := range b.Loads {
+		sizes = append(sizes, load.Contents())
+	}
+	rows := []row{{"Canner loads", fmt.Sprint(len(b.Loads)), strings.Join(sizes, " + ")}}
+	for i, load := range b.Loads {
+		if i > 0 && sameSetting(load, b.Loads[i-1]) {
+			continue
+		}
+		rows = append(rows, row{"", load.Pressure.Format(b.Units),
+			fmt.Sprintf("%s gauge, %s at pressure, %s a load in all", load.Gauge,
+				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
+	}
+	return rows
+}
+
+func sameSetting(a, b stock.Load) bool {
+	return a.Pressure == b.Pressure && a.Process == b.Process
+}
+
+func chillText(b stock.Batch) string {
+	u := b.Units
+	text := fmt.Sprintf("to %s in %s, %s in %s", quantity.Fahrenheit(70).Format(u), b.Chill.To70F,
+		quantity.Fahrenheit(41).Format(u), b.Chill.To41F)
+	if b.Chill.Ice > 0 {
+		text += fmt.Sprintf("; %s of ice", b.Chill.Ice.Both(u))
+	}
+	if !b.Chill.Passes {
+		text += "; TOO SLOW"
+	}
+	return text
+}
+
+func leftoverRow(b stock.Batch) row {
+	l, u := b.Leftover, b.Units
+	label := "Leftover"
+	if b.Refused() {
+		label = "All of it"
+	}
+	remark := "to the " + l.Route
+	if l.Route == "freeze-dry" {
+		remark = fmt.Sprintf("freeze-dry: %d %s, about %s of powder", l.Trays, plural(l.Trays, "tray"), l.Powder.Both(u))
+	}
+	return row{label, l.Volume.Likely.Both(u), remark}
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}
+
+// balance is the yield by cause.
+func balance(b stock.Batch) []row {
+	u, y := b.Units, b.Yield
+	water := "as given"
+	if y.WaterFits {
+		water = "to the fill line"
+	}
+	rows := []row{
+		{"Water in", y.Water.Both(u), water},
+		{"+ given off", y.GivenOff.Both(u), "by the bones, fat included"},
+		{"- boiled off", y.Evaporated.Both(u), "heating up and simmering " + quantity.FormatDuration(b.Simmer)},
+	}
+	if y.ToppedUp > 0 {
+		rows = append(rows, row{"+ topped up", y.ToppedUp.Both(u), "hot water, a little each hour"})
+	}
+	return append(rows,
+		row{"- held", y.HeldBySolids.Both(u), "by the drained bones and vegetables"},
+		row{"= strained", y.Strained.Likely.Both(u), fmt.Sprintf("then %s of fat is skimmed", y.Fat.Both(u))})
+}
+
+// screen writes wrapped, perhaps coloured lines.
+type screen struct {
+	w      *bufio.Writer
+	colour bool
+}
+
+// The colours of a terminal, as SGR parameters of ECMA-48.
+const (
+	none   = ""
+	red    = "31"
+	yellow = "33"
+)
+
+func (s screen) paint(sgr, text string) string {
+	if !s.colour || sgr == none {
+		return text
+	}
+	return "\x1b[" + sgr + "m" + text + "\x1b[0m"
+}
+
+func (s screen) bold(text string) string { return s.paint("1", text) }
+
+func (s screen) line(text string) { fmt.Fprintln(s.w, text) }
+
+func (s screen) heading(text string) {
+	s.line("")
+	s.line(s.bold(text))
+}
+
+const (
+	labelWidth = 15
+	valueWidth = 20
+)
+
+func (s screen) row(r row) {
+	head := "  " + pad(r.label, labelWidth) + pad(r.value, valueWidth)
+	s.hang(head, utf8.RuneCountInString(head), r.remark)
+}
+
+// pad fills text with blanks to a width, always leaving one.
+func pad(text string, width int) string {
+	return text + strings.Repeat(" ", max(1, width-utf8.RuneCountInString(text)))
+}
+
+func (s screen) notes(title, sgr string, notes []stock.Note) {
+	if len(notes) == 0 {
+		return
+	}
+	s.heading(title)
+	for _, n := range notes {
+		s.bullet(sgr, n.Text)
+	}
+}
+
+func (s screen) bullet(sgr, text string) {
+	s.hang("  "+s.paint(sgr, "*")+" ", 4, text)
+}
+
+func (s screen) steps(steps []timeline.Step) {
+	day := ""
+	for _, step := range steps {
+		label := step.Start.Format("Mon 2 Jan")
+		if label == day {
+			label = ""
+		} else {
+			day = label
+		}
+		until := step.End.Format("15:04")
+		if step.End.YearDay() != step.Start.YearDay() || step.End.Year() != step.Start.Year() {
+			until = step.End.Format("Mon 15:04")
+		}
+		head := "  " + pad(label, 11) + pad(step.Start.Format("15:04")+"-"+until, 17)
+		s.hang(head, utf8.RuneCountInString(head), step.Title)
+	}
+}
+
+// wrap writes text at an indent, broken at blanks to the width of the screen.
+func (s screen) wrap(indent, text string) { s.hang(indent, len(indent), text) }
+
+// hang writes head and then text beside it, its further lines under its first.
+// width is how wide head shows.
+func (s screen) hang(head string, width int, text string) {
+	room := screenWidth - width
+	line, used := head, 0
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		if used > 0 && used+1+n > room {
+			s.line(strings.TrimRight(line, " "))
+			line, used = strings.Repeat(" ", width), 0
+		}
+		if used > 0 {
+			line += " "
+			used++
+		}
+		line += word
+		used += n
+	}
+	s.line(strings.TrimRight(line, " "))
+}

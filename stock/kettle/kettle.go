@@ -1,0 +1,459 @@
+// Package kettle works out the liquid balance of a pot of bones: what goes in,
+// is given off, boils away, is held by the solids and is strained.
+//
+//	strained = water + given off − evaporated + topped up − held by the solids
+//	ready to fill = strained − fat skimmed − lost in straining and reheating
+//
+// All volumes are cold (20 °C). The likely result has every uncertain input at
+// its middle; the band comes from a fixed low-discrepancy sample of them all.
+package kettle
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
+)
+
+// Lid is how the pot is covered while it simmers.
+type Lid string
+
+// The ways to cover a pot.
+const (
+	LidOff  Lid = "off"
+	LidAjar Lid = "ajar"
+	LidOn   Lid = "on"
+)
+
+// lidFactor is what a lid leaves of the open pot's evaporation. On: one trial
+// with 450 g of potatoes lost a quarter of the open pot's (a home energy blog,
+// 2011), widened to 0.1 to 0.4. Ajar: no data found; a guess between the two.
+var lidFactor = map[Lid]Spread{
+	LidOff:  {1, 1, 1},
+	LidAjar: {0.25, 0.5, 0.8},
+	LidOn:   {0.1, 0.25, 0.4},
+}
+
+// ParseLid reads a lid: off, ajar or on.
+func ParseLid(text string) (Lid, error) {
+	if _, ok := lidFactor[Lid(text)]; !ok {
+		return "", fmt.Errorf("lid %q is not known: write on, ajar or off", text)
+	}
+	return Lid(text), nil
+}
+
+// Constants of the balance, each with its spread and source.
+var (
+	// stillness is what a quiet pot of stock loses against bare still water at
+	// the same temperature: a film of fat, the pot's wall above the liquid, a
+	// gentle surface and unsaid topping up. Fitted to published stock recipes
+	// (testdata/published/stock_recipes.csv), not measured; ratio.
+	stillness = Spread{0.2, 0.4, 0.8}
+	// belowBoil is how far a gentle simmer's surface lies under the local
+	// boiling point, in kelvins; common practice, no source.
+	belowBoil = Spread{2, 5, 8}
+	// lineReading is how truly a cook fills to the line, as a ratio of the
+	// filled volume; common practice, no source.
+	lineReading = Spread{0.97, 1, 1.03}
+	// losses is broth lost on cloths, pots and in reheating, as a share of what
+	// was strained; common practice, no source.
+	losses = Spread{0.01, 0.02, 0.04}
+	// measuredRate is how well a cook's own boil-off measurement repeats, as a
+	// ratio; common practice, no source.
+	measuredRate = Spread{0.9, 1, 1.1}
+)
+
+const (
+	// DefaultFillLine is the part of the pot a cook fills: room to skim and
+	// boil; common practice, no source, 0.85 to 0.92.
+	DefaultFillLine = 0.90
+	// heatingShare is the mean evaporation while heating from 15 °C to a simmer
+	// over that at the simmer, by integrating Shah's figure (TestHeatingShare),
+	// ±0.05.
+	heatingShare = 0.26
+	// fatDensity at 20 °C: 917 kg/m³, Choi and Okos fat component.
+	fatDensity = 917 * quantity.KilogramPerCubicMetre
+	// coldDensity of water at 20 °C: 998.2 kg/m³, IAPWS saturation line.
+	coldDensity = 998.2 * quantity.KilogramPerCubicMetre
+	// heatCapacity of water, 4.19 kJ/(kg·K) mean of 15 to 95 °C, and of bones
+	// and vegetables taken alike (3.0 to 4.0), so heating is on the slow side.
+	heatCapacity = 4190.0
+	// bestHob is the best share of a burner's rating any hob passes on: 84 %,
+	// induction (US DOE figures as quoted by a 2016 builder's page). Used as a
+	// ceiling on what can boil off.
+	bestHob = 0.84
+)
+
+// roomAir is a kitchen: 22 °C and half-way humid; common practice, no source.
+const (
+	roomHumidity = 0.5
+	roomCelsius  = 22
+)
+
+// netPower is what reaches the pot when nothing is known of the burner, in
+// watts: 12,000 BTU/h gas at 42 % gives 1,480 W, a good electric ring 1,500 to
+// 2,500 W (US DOE hob efficiencies: gas 40-44 %, electric 74-80 %).
+var netPower = Spread{1100, 1500, 2300}
+
+// hobShare is the share of a burner's rating that reaches the pot when its fuel
+// is not known: gas 0.40 to electric 0.80 (same source).
+var hobShare = Spread{0.40, 0.50, 0.80}
+
+// Portion is one kind of bones and how much of it.
+type Portion struct {
+	Kind   string
+	Solids Solids
+	Mass   quantity.Mass
+}
+
+// Input is one pot before it is lit.
+type Input struct {
+	Pot      quantity.Volume // to the brim
+	PotWidth quantity.Length // inside, at the surface; for an oblong pot the circle of the same area
+	FillLine float64         // part of the pot filled, 0.3 to 1; DefaultFillLine when nobody measured
+
+	Bones      []Portion
+	Vegetables quantity.Mass
+
+	Fit   bool            // fill to the line, and work the water out
+	Water quantity.Volume // when not Fit
+
+	Simmer   time.Duration
+	Lid      Lid
+	TopUp    bool // keep the level up while it simmers
+	Altitude quantity.Length
+
+	Evaporation quantity.VolumeRate // the cook's own measurement with this lid; 0 when not measured
+	Burner      quantity.Power      // rating; 0 when not known
+}
+
+// Estimate is the balance of one pot. Water to Fat are likely values and close:
+// Water + GivenOff − Evaporated + ToppedUp − HeldBySolids = Strained.Likely.
+type Estimate struct {
+	Water        quantity.Volume
+	GivenOff     quantity.Volume
+	Evaporated   quantity.Volume
+	ToppedUp     quantity.Volume
+	HeldBySolids quantity.Volume
+	Strained     quantity.VolumeBand
+	Fat          quantity.Volume
+	ReadyToFill  quantity.VolumeBand
+
+	Fits          quantity.Volume       // water that fills to the line over these solids
+	Covered       bool                  // the bones lie under the water at the start
+	NearOverflow  bool                  // filled above the line
+	BoilsDry      bool                  // more would boil off than is there
+	BurnerLimited bool                  // the burner's rating, not the surface, sets the boil-off
+	HeatUp        quantity.DurationBand // from cold to a simmer
+}
+
+// A FitError says that something does not go into the pot.
+type FitError struct {
+	What, Asked, Fits string
+}
+
+func (e *FitError) Error() string {
+	return fmt.Sprintf("%s %s does not fit this pot; it takes at most %s", e.What, e.Asked, e.Fits)
+}
+
+// PotWidth returns the inside width of a plain pot of volume v when nobody
+// measured it: a cylinder nine tenths as high as wide. Common practice, no
+// source; stock pots run from squat (0.7) to tall (1.1), so the surface may be
+// 15 % off either way, and a roaster oven far more.
+func PotWidth(v quantity.Volume) quantity.Length {
+	const heightOverWidth = 0.9
+	return quantity.Length(math.Cbrt(4 * v.CubicMetres() / (math.Pi * heightOverWidth)))
+}
+
+// Balance returns the liquid balance of in with its band. Errors are a
+// *FitError when bones or water do not go into the pot, and plain range errors
+// otherwise. Accuracy: no better than ±25 % on what evaporates (published
+// still-air tables differ by as much), which the band carries.
+func Balance(in Input) (Estimate, error) {
+	if err := in.check(); err != nil {
+		return Estimate{}, err
+	}
+	p, err := in.prepare()
+	if err != nil {
+		return Estimate{}, err
+	}
+
+	likely := p.draw([dimensions]float64{})
+	estimate := Estimate{
+		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
+		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat,
+		Fits: p.fits, BoilsDry: likely.dry, BurnerLimited: likely.limited,
+	}
+	estimate.Covered = in.levelAtStart(likely.water) >= in.bulk()
+	estimate.NearOverflow = likely.water > p.fits*1.001
+	estimate.HeatUp = in.heatUp(likely.water)
+
+	var strained, ready [sampleSize]float64
+	for i, point := range scores() {
+		t := p.draw(point)
+		strained[i], ready[i] = float64(t.strained), float64(t.ready)
+	}
+	estimate.Strained = band(strained[:], likely.strained)
+	estimate.ReadyToFill = band(ready[:], likely.ready)
+	return estimate, nil
+}
+
+// band sorts the sample and reads its 10 and 90 % points around the likely value.
+func band(sample []float64, likely quantity.Volume) quantity.VolumeBand {
+	slices.Sort(sample)
+	at := func(p float64) quantity.Volume {
+		position := p * float64(len(sample)-1)
+		i := int(position)
+		return quantity.Volume(sample[i] + (position-float64(i))*(sample[i+1]-sample[i]))
+	}
+	return quantity.VolumeBand{Low: min(at(0.1), likely), Likely: likely, High: max(at(0.9), likely)}
+}
+
+// pot is an Input with everything worked out that no draw changes.
+type pot struct {
+	in         Input
+	fits       quantity.Volume
+	area       quantity.Area
+	flux       [3]float64 // log of the open still-water flux with the surface belowBoil.High, Likely, Low under the boil
+	ceiling    quantity.VolumeRate
+	heating    time.Duration
+	solidsMass quantity.Mass
+	// sums over the portions at scores −1, 0, +1: linear in each spread
+	water, fat, held, displaced [3]float64
+}
+
+func (in Input) prepare() (pot, error) {
+	p := pot{in: in}
+	width := in.PotWidth.Metres()
+	p.area = quantity.Area(math.Pi / 4 * width * width)
+
+	for _, portion := range in.portions() {
+		s, kilograms := portion.Solids, portion.Mass.Kilograms()
+		addSpread(&p.water, s.Water, kilograms/coldDensity.KilogramsPerCubicMetre())
+		addSpread(&p.fat, s.Fat, kilograms/fatDensity.KilogramsPerCubicMetre())
+		addSpread(&p.held, s.Held, kilograms/coldDensity.KilogramsPerCubicMetre())
+		p.displaced[0] += portion.Mass.At(s.Density.High).CubicMetres()
+		p.displaced[1] += portion.Mass.At(s.Density.Likely).CubicMetres()
+		p.displaced[2] += portion.Mass.At(s.Density.Low).CubicMetres()
+	}
+
+	line := quantity.Volume(in.FillLine) * in.Pot
+	p.fits = line - quantity.Volume(p.displaced[1])
+	if bulk := in.bulk(); bulk > in.Pot || p.fits <= 0 {
+		share := min(float64(in.Pot/bulk), float64(line)/(1.2*p.displaced[1]))
+		total := in.mass()
+		return pot{}, &FitError{
+			What:  "a pot load of bones and vegetables of",
+			Asked: total.Both(quantity.US),
+			Fits:  (total * quantity.Mass(share)).Both(quantity.US),
+		}
+	}
+	if !in.Fit {
+		brim := in.Pot - quantity.Volume(p.displaced[1])
+		if in.Water > brim {
+			return pot{}, &FitError{What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
+		}
+	}
+
+	boiling, err := thermo.BoilingPoint(in.Altitude)
+	if err != nil {
+		return pot{}, err
+	}
+	pressure, err := thermo.StandardAtmosphere(in.Altitude)
+	if err != nil {
+		return pot{}, err
+	}
+	air := thermo.Air{Temperature: quantity.Celsius(roomCelsius), RelativeHumidity: roomHumidity, Pressure: pressure}
+	for i, below := range []float64{belowBoil.High, belowBoil.Likely, belowBoil.Low} {
+		flux, err := thermo.Evaporation(boiling.Plus(quantity.TemperatureChange(-below)), air)
+		if err != nil {
+			return pot{}, err
+		}
+		p.flux[i] = math.Log(float64(flux))
+	}
+	heat, err := thermo.HeatOfVaporisation(boiling)
+	if err != nil {
+		return pot{}, err
+	}
+	p.ceiling = quantity.VolumeRate(math.Inf(1))
+	if in.Burner > 0 {
+		p.ceiling = quantity.VolumeRate(bestHob * in.Burner.Watts() / float64(heat) / coldDensity.KilogramsPerCubicMetre())
+	}
+	p.heating = in.heatUp(p.fits).Likely
+	return p, nil
+}
+
+// addSpread adds weight × s to a sum at scores −1, 0 and +1.
+func addSpread(sum *[3]float64, s Spread, weight float64) {
+	sum[0] += s.Low * weight
+	sum[1] += s.Likely * weight
+	sum[2] += s.High * weight
+}
+
+// terms is one draw of the balance.
+type terms struct {
+	water, givenOff, evaporated, toppedUp, held, strained, fat, ready quantity.Volume
+	dry, limited                                                      bool
+}
+
+// draw works the balance out for one point of the sample.
+func (p *pot) draw(score [dimensions]float64) terms {
+	sum := func(of [3]float64, dim int) quantity.Volume {
+		return quantity.Volume(Spread{of[0], of[1], of[2]}.at(score[dim]))
+	}
+	var t terms
+	t.fat = sum(p.fat, dimFat)
+	t.givenOff = sum(p.water, dimGivenOff) + t.fat
+	t.held = sum(p.held, dimHeld)
+
+	reading := quantity.Volume(lineReading.at(score[dimFillLine]))
+	if p.in.Fit {
+		line := quantity.Volume(p.in.FillLine) * p.in.Pot
+		t.water = max(0, line*reading-sum(p.displaced, dimDensity))
+	} else {
+		t.water = p.in.Water * reading
+	}
+
+	rate := p.rate(score)
+	if rate > p.ceiling {
+		rate, t.limited = p.ceiling, true
+	}
+	t.evaporated = rate.Over(p.in.Simmer) + rate.Over(p.heating)*heatingShare
+	if p.in.TopUp {
+		t.toppedUp = t.evaporated
+	} else if liquid := t.water + t.givenOff - t.held; t.evaporated > liquid {
+		t.evaporated, t.dry = max(0, liquid), true
+		t.held = min(t.held, t.water+t.givenOff)
+	}
+	t.strained = t.water + t.givenOff - t.evaporated + t.toppedUp - t.held
+	if t.dry {
+		t.strained = 0 // not the rounding of the sum
+	}
+	t.fat = min(t.fat, t.strained)
+	t.ready = max(0, t.strained-t.fat-t.strained*quantity.Volume(losses.at(score[dimLosses])))
+	return t
+}
+
+// rate is the boil-off at the simmer as a cold volume.
+func (p *pot) rate(score [dimensions]float64) quantity.VolumeRate {
+	if p.in.Evaporation > 0 {
+		return p.in.Evaporation * quantity.VolumeRate(measuredRate.at(score[dimStillness]))
+	}
+	logFlux := Spread{p.flux[0], p.flux[1], p.flux[2]}
+	surface := score[dimSurface]
+	flux := logFlux.Likely + max(surface, 0)*(logFlux.High-logFlux.Likely) + min(surface, 0)*(logFlux.Likely-logFlux.Low)
+	quiet := min(1, stillness.logAt(score[dimStillness]))
+	lid := min(1, lidFactor[p.in.Lid].logAt(score[dimLid]))
+	perSecond := math.Exp(flux) * p.area.SquareMetres() * quiet * lid
+	return quantity.VolumeRate(perSecond / coldDensity.KilogramsPerCubicMetre())
+}
+
+// heatUp is the time from cold tap to a simmer with this much water.
+func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
+	const fromCelsius, toCelsius = 15, 95
+	return heat(coldDensity.Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner)
+}
+
+// Reheat returns how long skimmed broth takes from the fridge to a full boil.
+// broth is cold, 0 or more; burner is the rating of the burner, 0 when not
+// known. Accuracy: a factor of two, mostly the burner's. A lid and what the pot
+// loses to the room are not counted.
+func Reheat(broth quantity.Volume, burner quantity.Power) quantity.DurationBand {
+	const fromCelsius, toCelsius = 4, 100
+	return heat(coldDensity.Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner)
+}
+
+// heat is how long a burner takes to warm a mass of broth.
+func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power) quantity.DurationBand {
+	joules := mass.Kilograms() * heatCapacity * by.Kelvins()
+	power := netPower
+	if burner > 0 {
+		watts := burner.Watts()
+		power = Spread{hobShare.Low * watts, hobShare.Likely * watts, hobShare.High * watts}
+	}
+	span := func(watts float64) time.Duration {
+		seconds := min(joules/watts, (7 * 24 * time.Hour).Seconds())
+		return max(time.Minute, time.Duration(seconds*float64(time.Second)).Round(time.Minute))
+	}
+	return quantity.DurationBand{Low: span(power.High), Likely: span(power.Likely), High: span(power.Low)}
+}
+
+func (in Input) portions() []Portion {
+	if in.Vegetables == 0 {
+		return in.Bones
+	}
+	return append(slices.Clone(in.Bones), Portion{Solids: Vegetables, Mass: in.Vegetables})
+}
+
+// mass is everything solid in the pot.
+func (in Input) mass() quantity.Mass {
+	total := in.Vegetables
+	for _, portion := range in.Bones {
+		total += portion.Mass
+	}
+	return total
+}
+
+// bulk is the room the solids take pressed down, gaps included.
+func (in Input) bulk() quantity.Volume {
+	var total quantity.Volume
+	for _, portion := range in.portions() {
+		total += portion.Mass.At(portion.Solids.Bulk)
+	}
+	return total
+}
+
+// levelAtStart is how much of the pot water and solids fill together.
+func (in Input) levelAtStart(water quantity.Volume) quantity.Volume {
+	level := water
+	for _, portion := range in.portions() {
+		level += portion.Mass.At(portion.Solids.Density.Likely)
+	}
+	return level
+}
+
+// A RangeError says which input is out of range; Field is "pot", "pot_width",
+// "fill_line", "bones", "vegetables", "water", "simmer", "lid", "burner" or
+// "evaporation".
+type RangeError struct{ Field, Reason string }
+
+func (e *RangeError) Error() string { return e.Reason }
+
+// check rejects what no kitchen has.
+func (in Input) check() error {
+	out := func(field, format string, args ...any) error {
+		return &RangeError{field, fmt.Sprintf(format, args...)}
+	}
+	switch {
+	case !(in.Pot >= quantity.Litre && in.Pot <= 200*quantity.Litre):
+		return out("pot", "pot of %s is out of range: 1 l to 200 l (about 1 qt to 210 qt)", in.Pot.Both(quantity.US))
+	case !(in.PotWidth >= 10*quantity.Centimetre && in.PotWidth <= quantity.Metre):
+		return out("pot_width", "pot width %s is out of range: 4 in to 39 in (10 cm to 100 cm)", in.PotWidth.Both(quantity.US))
+	case !(in.FillLine >= 0.3 && in.FillLine <= 1):
+		return out("fill_line", "fill line %.0f %% is out of range: 30 %% to 100 %% of the pot", 100*in.FillLine)
+	case len(in.Bones) == 0:
+		return out("bones", "nothing to simmer: say what goes into the pot and how much, such as 9 lb")
+	case !(in.Simmer >= 10*time.Minute && in.Simmer <= 72*time.Hour):
+		return out("simmer", "simmer of %s is out of range: 10 min to 72 h", quantity.FormatDuration(in.Simmer))
+	case !in.Fit && !(in.Water >= 200*quantity.Millilitre):
+		return out("water", "water of %s is out of range: at least 1 cup (about 240 ml), or fit to fill to the line", in.Water.Both(quantity.US))
+	case !(in.Vegetables >= 0):
+		return out("vegetables", "vegetables of %s: must not be negative", in.Vegetables.Both(quantity.US))
+	case !(in.Burner >= 0) || math.IsInf(float64(in.Burner), 0):
+		return out("burner", "burner power must be 0 or more")
+	case !(in.Evaporation >= 0) || math.IsInf(float64(in.Evaporation), 0):
+		return out("evaporation", "measured evaporation must be 0 or more, such as 0.7 qt/h")
+	}
+	if _, ok := lidFactor[in.Lid]; !ok {
+		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)
+	}
+	for _, portion := range in.Bones {
+		if !(portion.Mass > 0 && portion.Mass <= 200*quantity.Kilogram) {
+			return out("bones", "bones of %s are out of range: more than 0 and up to 200 kg (440 lb)", portion.Mass.Both(quantity.US))
+		}
+	}
+	return nil
+}

@@ -1,0 +1,227 @@
+package kettle
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
+)
+
+// frames is a plain pot to vary: 9 lb of turkey frames in 22 quarts.
+func frames(t testing.TB, change ...func(*Input)) Input {
+	t.Helper()
+	solids, err := For("turkey-frames")
+	require.NoError(t, err)
+	in := Input{
+		Pot: 22 * quantity.Quart, PotWidth: 12 * quantity.Inch, FillLine: DefaultFillLine,
+		Bones:      []Portion{{Kind: "turkey-frames", Solids: solids, Mass: 9 * quantity.Pound}},
+		Vegetables: 2 * quantity.Pound,
+		Fit:        true, Simmer: 4 * time.Hour, Lid: LidAjar, Altitude: 3200 * quantity.Foot,
+	}
+	for _, f := range change {
+		f(&in)
+	}
+	return in
+}
+
+func balance(t testing.TB, in Input) Estimate {
+	t.Helper()
+	e, err := Balance(in)
+	require.NoError(t, err)
+	return e
+}
+
+func TestTheBalanceCloses(t *testing.T) {
+	for _, kind := range Kinds() {
+		for _, lid := range []Lid{LidOn, LidAjar, LidOff} {
+			for _, hours := range []int{1, 4, 24} {
+				for _, topUp := range []bool{false, true} {
+					in := frames(t, func(in *Input) {
+						solids, err := For(kind)
+						require.NoError(t, err)
+						in.Bones[0] = Portion{Kind: kind, Solids: solids, Mass: 3 * quantity.Kilogram}
+						in.Lid, in.TopUp, in.Simmer = lid, topUp, time.Duration(hours)*time.Hour
+					})
+					e := balance(t, in)
+					sum := e.Water + e.GivenOff - e.Evaporated + e.ToppedUp - e.HeldBySolids
+					assert.InDelta(t, sum.Litres(), e.Strained.Likely.Litres(), 1e-9, "%s, lid %s, %d h", kind, lid, hours)
+					for name, v := range map[string]quantity.Volume{
+						"water": e.Water, "given off": e.GivenOff, "evaporated": e.Evaporated, "topped up": e.ToppedUp,
+						"held": e.HeldBySolids, "strained": e.Strained.Low, "fat": e.Fat, "ready": e.ReadyToFill.Low,
+					} {
+						assert.GreaterOrEqual(t, v.Litres(), 0.0, "%s of %s", name, kind)
+						assert.False(t, math.IsNaN(v.Litres()))
+					}
+					assert.LessOrEqual(t, e.Strained.Low, e.Strained.Likely)
+					assert.LessOrEqual(t, e.Strained.Likely, e.Strained.High)
+					assert.Less(t, e.ReadyToFill.Likely, e.Strained.Likely)
+				}
+			}
+		}
+	}
+}
+
+func TestMoreBrothFollowsItsCauses(t *testing.T) {
+	base := balance(t, frames(t)).Strained
+	for _, row := range []struct {
+		name   string
+		change func(*Input)
+		more   bool
+	}{
+		{"a bigger pot", func(in *Input) { in.Pot = 24 * quantity.Quart }, true},
+		{"an hour less", func(in *Input) { in.Simmer -= time.Hour }, true},
+		{"a tighter lid", func(in *Input) { in.Lid = LidOn }, true},
+		{"topping up", func(in *Input) { in.TopUp = true }, true},
+		{"an hour more", func(in *Input) { in.Simmer += time.Hour }, false},
+		{"no lid", func(in *Input) { in.Lid = LidOff }, false},
+		{"a wider pot", func(in *Input) { in.PotWidth = 15 * quantity.Inch }, false},
+		{"more bones", func(in *Input) { in.Bones[0].Mass += quantity.Pound }, false},
+	} {
+		got := balance(t, frames(t, row.change)).Strained
+		for _, pair := range [][2]quantity.Volume{{got.Low, base.Low}, {got.Likely, base.Likely}, {got.High, base.High}} {
+			if row.more {
+				assert.Greater(t, pair[0], pair[1], row.name)
+			} else {
+				assert.Less(t, pair[0], pair[1], row.name)
+			}
+		}
+	}
+}
+
+func TestTheCooksOwnBoilOffWins(t *testing.T) {
+	in := frames(t, func(in *Input) { in.Evaporation = 0.7 * quantity.QuartPerHour })
+	measured := balance(t, in)
+	heating := in.heatUp(measured.Fits).Likely.Hours()
+	assert.InDelta(t, 0.7*(4+heatingShare*heating), measured.Evaporated.Quarts(), 1e-6)
+
+	guessed := balance(t, frames(t)).Strained
+	assert.Less(t, measured.Strained.High-measured.Strained.Low, (guessed.High-guessed.Low)*3/4,
+		"a measured boil-off must narrow the band; what the solids hold still widens it")
+}
+
+func TestTheBurnerIsTheCeiling(t *testing.T) {
+	// 1 kW net boils off 1.595 kg/h at 100 °C (physics of the heat of
+	// vaporisation, 2256.6 kJ/kg, IAPWS).
+	in := frames(t, func(in *Input) {
+		in.Lid, in.PotWidth, in.Altitude = LidOff, 39*quantity.Inch, 0
+		in.Burner = quantity.Power(1/bestHob) * quantity.Kilowatt
+		in.TopUp = true
+	})
+	e := balance(t, in)
+	require.True(t, e.BurnerLimited)
+	heating := in.heatUp(e.Fits).Likely.Hours()
+	assert.InDelta(t, 1.595*(4+heatingShare*heating)/0.9982, e.Evaporated.Litres(), 0.01)
+}
+
+// The share of a simmer's evaporation that a pot loses on the way up is worked
+// out, not guessed: the mean of the still-air figure over 15 to 95 °C, heated
+// evenly, against its figure at 95 °C.
+func TestHeatingShare(t *testing.T) {
+	air := thermo.Air{Temperature: quantity.Celsius(roomCelsius), RelativeHumidity: roomHumidity, Pressure: 101.325 * quantity.Kilopascal}
+	top, err := thermo.Evaporation(quantity.Celsius(95), air)
+	require.NoError(t, err)
+	sum, steps := 0.0, 0
+	for celsius := 15.5; celsius < 95; celsius++ {
+		flux, err := thermo.Evaporation(quantity.Celsius(celsius), air)
+		require.NoError(t, err)
+		sum += float64(flux)
+		steps++
+	}
+	assert.InDelta(t, sum/float64(steps)/float64(top), heatingShare, 0.05)
+}
+
+func TestWhatDoesNotFitIsRefused(t *testing.T) {
+	for _, row := range []struct {
+		name   string
+		change func(*Input)
+		want   string
+	}{
+		{"a hundredweight of frames", func(in *Input) { in.Bones[0].Mass = 112 * quantity.Pound }, "a pot load of bones"},
+		{"more water than the pot", func(in *Input) { in.Fit, in.Water = false, 30*quantity.Quart }, "water of 30 qt"},
+	} {
+		_, err := Balance(frames(t, row.change))
+		var fit *FitError
+		require.ErrorAs(t, err, &fit, row.name)
+		assert.Contains(t, err.Error(), row.want)
+		assert.Contains(t, err.Error(), "at most")
+	}
+}
+
+func TestTheWaterThatFitsIsAccepted(t *testing.T) {
+	fits := balance(t, frames(t)).Fits
+	e := balance(t, frames(t, func(in *Input) { in.Fit, in.Water = false, fits }))
+	assert.False(t, e.NearOverflow)
+	assert.InDelta(t, fits.Litres(), e.Water.Litres(), 1e-12)
+	e = balance(t, frames(t, func(in *Input) { in.Fit, in.Water = false, fits*1.05 }))
+	assert.True(t, e.NearOverflow)
+}
+
+func TestBonesOutOfTheWaterAreNoticed(t *testing.T) {
+	assert.True(t, balance(t, frames(t)).Covered)
+	e := balance(t, frames(t, func(in *Input) { in.Fit, in.Water = false, 3*quantity.Quart }))
+	assert.False(t, e.Covered)
+}
+
+func TestAPotThatBoilsDryGivesNothingRatherThanLess(t *testing.T) {
+	e := balance(t, frames(t, func(in *Input) {
+		in.Fit, in.Water, in.Simmer, in.Lid = false, 3*quantity.Quart, 48*time.Hour, LidOff
+	}))
+	assert.True(t, e.BoilsDry)
+	assert.Zero(t, e.Strained.Likely)
+	assert.Zero(t, e.ReadyToFill.Likely)
+}
+
+func TestAbsurdInputIsAnError(t *testing.T) {
+	for name, change := range map[string]func(*Input){
+		"pot of nothing":    func(in *Input) { in.Pot = 0 },
+		"pot NaN":           func(in *Input) { in.Pot = quantity.Volume(math.NaN()) },
+		"pot infinite":      func(in *Input) { in.Pot = quantity.Volume(math.Inf(1)) },
+		"pot width NaN":     func(in *Input) { in.PotWidth = quantity.Length(math.NaN()) },
+		"fill line above":   func(in *Input) { in.FillLine = 1.1 },
+		"no bones":          func(in *Input) { in.Bones = nil },
+		"bones negative":    func(in *Input) { in.Bones[0].Mass = -1 },
+		"bones NaN":         func(in *Input) { in.Bones[0].Mass = quantity.Mass(math.NaN()) },
+		"vegetables NaN":    func(in *Input) { in.Vegetables = quantity.Mass(math.NaN()) },
+		"water negative":    func(in *Input) { in.Fit, in.Water = false, -1 },
+		"no simmer":         func(in *Input) { in.Simmer = 0 },
+		"simmer for a week": func(in *Input) { in.Simmer = 168 * time.Hour },
+		"lid unknown":       func(in *Input) { in.Lid = "half" },
+		"burner NaN":        func(in *Input) { in.Burner = quantity.Power(math.NaN()) },
+		"boil-off infinite": func(in *Input) { in.Evaporation = quantity.VolumeRate(math.Inf(1)) },
+		"altitude NaN":      func(in *Input) { in.Altitude = quantity.Length(math.NaN()) },
+	} {
+		_, err := Balance(frames(t, change))
+		assert.Error(t, err, name)
+	}
+}
+
+func TestTheSampleIsTheSameEveryTime(t *testing.T) {
+	first := balance(t, frames(t))
+	for range 3 {
+		assert.Equal(t, first, balance(t, frames(t)))
+	}
+	// The middle of the sample is the middle of every input, to a thirtieth of
+	// what separates Likely from High.
+	for dim := range dimensions {
+		sum := 0.0
+		for _, point := range scores() {
+			sum += point[dim]
+		}
+		assert.InDelta(t, 0, sum/sampleSize, 1.0/30, "dimension %d leans", dim)
+	}
+}
+
+func BenchmarkBalance(b *testing.B) {
+	in := frames(b)
+	scores()
+	for b.Loop() {
+		if _, err := Balance(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,136 @@
+package stock
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/jar"
+	"brothrun/stock/kettle"
+	"brothrun/stock/runfile"
+)
+
+// KitchenReport is what a kitchen file gives a plan and what it leaves to be
+// assumed.
+type KitchenReport struct {
+	Findings []Note // what it holds, Code a short subject such as "canner"
+	Missing  []Note // what a plan would have to assume or ask for
+	Warnings []Note
+}
+
+// CheckKitchen judges a kitchen as far as that goes without a run: the settings
+// its altitude and gauge ask for, the jars its canner holds, and what is missing.
+// Values no plan could use are an *InputError.
+func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
+	p := planner{kitchen: kitchen}
+	p.run.Kind = string(kinds[0].kind) // any kind with a tested process will do
+	var report KitchenReport
+	found := func(subject, format string, args ...any) {
+		report.Findings = append(report.Findings, Note{subject, fmt.Sprintf(format, args...)})
+	}
+	missing := func(subject, format string, args ...any) {
+		report.Missing = append(report.Missing, Note{subject, fmt.Sprintf(format, args...)})
+	}
+
+	err := p.start()
+	var input *InputError
+	switch {
+	case kitchen.Altitude == nil && errors.As(err, &input) && input.Key == "altitude":
+		missing("altitude", "The altitude, which has no default: no plan runs without it.")
+	case err != nil:
+		return report, err
+	default:
+		if err := p.checkSettings(found); err != nil {
+			return report, err
+		}
+	}
+	if kitchen.Gauge == "" {
+		missing("gauge", "The canner's gauge, weighted or dial: weighted is assumed.")
+	}
+
+	mouth, err := p.mouth()
+	if err != nil {
+		return report, err
+	}
+	can, err := p.canner()
+	if err != nil {
+		return report, err
+	}
+	var holds []string
+	for _, size := range canned {
+		j, err := jar.Find(string(size), mouth)
+		if err != nil {
+			return report, wrong("jars", err, "")
+		}
+		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
+		if err != nil {
+			report.Warnings = append(report.Warnings, Note{"canner", err.Error()})
+			continue
+		}
+		text := CountJars(capacity.Jars(), j.Name)
+		if capacity.Layers > 1 {
+			text += fmt.Sprintf(" in %d layers", capacity.Layers)
+		}
+		holds = append(holds, text)
+	}
+	if len(holds) > 0 {
+		found("canner", "One load is %s.", strings.Join(holds, ", or "))
+	}
+	for _, pot := range kitchen.Pots {
+		if pot.Volume == nil {
+			missing("pot", "The volume of the pot %q.", pot.Name)
+			continue
+		}
+		text := "width assumed " + kettle.PotWidth(*pot.Volume).Both(p.batch.Units)
+		if pot.Width != nil {
+			text = pot.Width.Both(p.batch.Units) + " wide"
+		}
+		name := pot.Name
+		if name == "" {
+			name = "the pot"
+		}
+		found("pot", "%s: %s, %s.", name, pot.Volume.Both(p.batch.Units), text)
+		if pot.Evaporation == nil {
+			missing("pot", "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.", name)
+		}
+	}
+	if len(kitchen.Pots) == 0 {
+		missing("pot", "A pot: the run then has to give its volume.")
+	}
+	if len(kitchen.Jars) == 0 {
+		missing("jars", "The jars on hand: as many as it takes are assumed.")
+	}
+	for _, note := range p.batch.Assumed {
+		missing(note.Code, "%s", note.Text)
+	}
+	for _, optional := range []struct {
+		subject, what string
+		given         bool
+	}{
+		{"zone", "The time zone.", kitchen.Zone != ""},
+		{"awake", "The hours you are up and at home.", kitchen.Awake != ""},
+		{"burner", "The power of the burner: it sets how long heating up takes.", kitchen.Burner != nil},
+		{"fridge", "The temperature of the fridge.", kitchen.Fridge != nil},
+	} {
+		if !optional.given {
+			missing(optional.subject, "%s", optional.what)
+		}
+	}
+	return report, nil
+}
+
+// checkSettings finds the tested settings of the kitchen's altitude and gauge.
+func (p *planner) checkSettings(found func(subject, format string, args ...any)) error {
+	answer, err := Process(ProcessQuery{Kind: p.batch.Kind, Altitude: &p.batch.Altitude, Gauge: p.kitchen.Gauge}, p.batch.Units)
+	if err != nil {
+		return err
+	}
+	for _, setting := range answer.Settings {
+		found("setting", "%s gauge: %s (%s).", setting.Gauge, setting.Text(p.batch.Units), strings.Join(setting.Jars, ", "))
+	}
+	for _, refusal := range answer.Refusals {
+		found("refused", "%s", refusal.Text)
+	}
+	return nil
+}

@@ -1,0 +1,611 @@
+package stock
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/chill"
+	"brothrun/stock/freezedry"
+	"brothrun/stock/jar"
+	"brothrun/stock/kettle"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+	"brothrun/stock/thermo"
+)
+
+// What is assumed when nobody says. Common practice, no source: each is printed
+// with the plan so that the cook sees what to measure.
+const (
+	defaultCannerWidth  = 12.25 * quantity.Inch
+	defaultCannerHeight = 10.5 * quantity.Inch
+	defaultRacks        = 1
+	defaultJars         = "quart,pint"
+)
+
+// sparesWashed is how many jars of each size are washed beyond the high
+// estimate; common practice, no source.
+const sparesWashed = 1
+
+// planner gathers a batch while it is worked out.
+type planner struct {
+	kitchen runfile.Kitchen
+	run     runfile.Run
+	facts   kindFacts
+	width   quantity.Length // of the pot
+	batch   Batch
+}
+
+// Plan works out one batch from a kitchen and a run. What they do not give is
+// assumed and listed in Batch.Assumed; kind, bones, pot and altitude have no
+// default, because nothing can be planned, or canned safely, without them.
+//
+// Canning is refused, with the yield, chill and another route still planned,
+// where no tested process exists: see Batch.Refusals. Errors are *InputError.
+// The figures of the balance and their accuracy are those of kettle.Balance;
+// pressures and times come from process.Lookup alone.
+func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
+	p := planner{kitchen: kitchen, run: run}
+	for _, work := range []func() error{
+		p.start, p.yield, p.jarsAndLoads, p.chill, p.leftover,
+	} {
+		if err := work(); err != nil {
+			return Batch{}, err
+		}
+	}
+	p.batch.Cautions = cautions()
+	return p.batch, nil
+}
+
+func (p *planner) assume(code, format string, args ...any) {
+	p.batch.Assumed = append(p.batch.Assumed, Note{code, fmt.Sprintf(format, args...)})
+}
+
+func (p *planner) warn(code, format string, args ...any) {
+	p.batch.Warnings = append(p.batch.Warnings, Note{code, fmt.Sprintf(format, args...)})
+}
+
+// refuse adds a refusal once.
+func (p *planner) refuse(refusal *process.Refusal) {
+	for _, r := range p.batch.Refusals {
+		if r.Code == refusal.Code {
+			return
+		}
+	}
+	p.batch.Refusals = append(p.batch.Refusals, Note{refusal.Code, refusal.Text + " " + refusal.Instead})
+}
+
+// start reads what the run is: kind, altitude, gauge and units.
+func (p *planner) start() error {
+	run, kitchen := p.run, p.kitchen
+	b := &p.batch
+	b.Name = run.Name
+	if kitchen.Units != "" {
+		units, err := quantity.ParseSystem(kitchen.Units)
+		if err != nil {
+			return wrong("units", err, "")
+		}
+		b.Units = units
+	}
+
+	if run.Kind == "" {
+		return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
+	}
+	facts, ok := Kind(strings.ToLower(run.Kind)).facts()
+	if !ok {
+		return &InputError{"kind", fmt.Sprintf("kind %q is not known", run.Kind), "write one of: " + kindList()}
+	}
+	p.facts = facts
+	b.Kind, b.What = facts.kind, facts.words
+
+	altitude := kitchen.Altitude
+	if run.Altitude != nil {
+		altitude = run.Altitude
+	}
+	if altitude == nil {
+		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
+			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your town's up"}
+	}
+	b.Altitude = *altitude
+
+	b.Gauge = kitchen.Gauge
+	if run.Gauge != "" {
+		b.Gauge = run.Gauge
+	}
+	if b.Gauge == "" {
+		b.Gauge = string(process.Weighted)
+	} else if gauge, err := process.ParseGauge(b.Gauge); err != nil {
+		return wrong("gauge", err, "")
+	} else {
+		b.Gauge = string(gauge)
+	}
+	return nil
+}
+
+func kindList() string {
+	var names []string
+	for _, k := range Kinds() {
+		names = append(names, string(k))
+	}
+	return strings.Join(names, ", ")
+}
+
+// yield works the liquid balance out.
+func (p *planner) yield() error {
+	run, kitchen, b := p.run, p.kitchen, &p.batch
+	solids, err := kettle.For(string(p.facts.kind))
+	if err != nil {
+		return wrong("kind", err, "")
+	}
+	if run.Bones == nil {
+		return &InputError{"bones", fmt.Sprintf("how much %s goes into the pot is not given", p.facts.words), "--bones 9lb"}
+	}
+	pot, err := p.pot()
+	if err != nil {
+		return err
+	}
+	p.width = *pot.Width
+	in := kettle.Input{
+		Pot: *pot.Volume, PotWidth: *pot.Width, FillLine: kettle.DefaultFillLine,
+		Bones:    []kettle.Portion{{Kind: string(p.facts.kind), Solids: solids, Mass: *run.Bones}},
+		Fit:      run.Fit || run.Water == nil,
+		Simmer:   p.facts.simmer.usual,
+		Lid:      kettle.LidAjar,
+		TopUp:    run.TopUp == "level",
+		Altitude: b.Altitude,
+	}
+	if pot.FillLine != nil {
+		in.FillLine = *pot.FillLine
+	}
+	if pot.Evaporation != nil {
+		in.Evaporation = *pot.Evaporation
+	}
+	if run.Vegetables != nil {
+		in.Vegetables = *run.Vegetables
+	}
+	if !in.Fit {
+		in.Water = *run.Water
+	}
+	if run.Simmer != nil {
+		in.Simmer = *run.Simmer
+	} else {
+		p.assume("simmer", "Simmered %s, as the tested directions or the usual kitchen does for %s (--simmer).", quantity.FormatDuration(in.Simmer), p.facts.words)
+	}
+	if run.Lid != "" {
+		if in.Lid, err = kettle.ParseLid(run.Lid); err != nil {
+			return wrong("lid", err, "")
+		}
+	} else if in.Evaporation == 0 {
+		p.assume("lid", "The lid is ajar while it simmers. It may boil off a quarter or four quarters of an open pot's: say which (--lid on|ajar|off).")
+	}
+	if run.TopUp != "" && run.TopUp != "never" && run.TopUp != "level" {
+		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
+	}
+	if kitchen.Burner != nil {
+		in.Burner = *kitchen.Burner
+	}
+
+	e, err := kettle.Balance(in)
+	if err != nil {
+		return balanceError(err)
+	}
+	b.Weight, b.Simmer, b.TopUp, b.HeatUp = *run.Bones, in.Simmer, in.TopUp, e.HeatUp
+	b.Yield = Yield{
+		Water: e.Water, WaterFits: in.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
+		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, ReadyToFill: e.ReadyToFill,
+	}
+	b.Reheat = kettle.Reheat(e.ReadyToFill.Likely, in.Burner)
+	p.yieldWarnings(in, e)
+	return nil
+}
+
+// balanceError says which input a balance error is about.
+func balanceError(err error) error {
+	var fit *kettle.FitError
+	if errors.As(err, &fit) {
+		if strings.HasPrefix(fit.What, "water") {
+			return wrong("water", err, "write fit to fill to the line")
+		}
+		return wrong("bones", err, "take less, a bigger pot, or two runs")
+	}
+	var field *kettle.RangeError
+	if errors.As(err, &field) {
+		return wrong(field.Field, err, "")
+	}
+	return wrong("", err, "")
+}
+
+func (p *planner) yieldWarnings(in kettle.Input, e kettle.Estimate) {
+	u := p.batch.Units
+	if !e.Covered {
+		p.warn("bones-not-covered", "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.")
+	}
+	if e.NearOverflow {
+		p.warn("near-overflow", "%s of water stands above the fill line (%s): it may boil over. Add the last of it once the level has dropped.", e.Water.Both(u), e.Fits.Both(u))
+	}
+	if e.BoilsDry {
+		p.warn("boils-dry", "This simmer would boil the pot dry. Top up (--top-up level), put the lid on or simmer for less time.")
+	} else if boiled := e.Evaporated - e.ToppedUp; boiled > (e.Water+e.GivenOff)/2 {
+		p.warn("reduced-hard", "More than half the water boils off: salt and gelatin end up at least twice as strong. Watch the level.")
+	}
+	if e.BurnerLimited {
+		p.warn("burner-limit", "The burner, not the pot, limits what boils off.")
+	}
+	if longest := p.facts.simmer.longest; longest > 0 && in.Simmer > longest {
+		p.warn("long-simmer", "The tested directions describe simmering %s for up to %s; %s is outside them. A long simmer gives a broth rich in gelatin, for which the tested process is not proven: the longer, the more reason to freeze or freeze-dry it instead of canning.",
+			p.facts.words, quantity.FormatDuration(longest), quantity.FormatDuration(in.Simmer))
+	}
+}
+
+// pot is the pot the run names, gives or leaves to the kitchen.
+func (p *planner) pot() (runfile.Pot, error) {
+	pot, err := p.kitchen.Pot(p.run.Pot)
+	if err != nil {
+		return pot, wrong("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
+	}
+	if pot.Volume == nil {
+		return pot, &InputError{"pot", "the volume of the pot is not given", "--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
+	}
+	if p.run.PotWidth != nil {
+		pot.Width = p.run.PotWidth
+	}
+	if pot.Width == nil {
+		width := kettle.PotWidth(*pot.Volume)
+		pot.Width = &width
+		p.assume("pot-width", "The pot is %s wide inside, by the usual shape. A wider pot boils off more: measure it (--pot-width).", width.Both(p.batch.Units))
+	}
+	return pot, nil
+}
+
+// jarsAndLoads fills jars and canner loads, or refuses to.
+func (p *planner) jarsAndLoads() error {
+	b := &p.batch
+	text := p.run.Jars
+	if text == "" {
+		text = defaultJars
+	}
+	wishes, err := ParseJars(text)
+	if err != nil {
+		return wrong("jars", err, "")
+	}
+	mouth, err := p.mouth()
+	if err != nil {
+		return err
+	}
+
+	var settings []process.Setting
+	for _, wish := range wishes {
+		setting, err := p.setting(wish.Jar)
+		var refusal *process.Refusal
+		switch {
+		case errors.As(err, &refusal):
+			p.refuse(refusal)
+		case err != nil:
+			return err
+		}
+		settings = append(settings, setting)
+	}
+	if b.Refused() {
+		return nil
+	}
+	if p.kitchen.Gauge == "" && p.run.Gauge == "" {
+		p.assumeGauge()
+	}
+
+	can, err := p.canner()
+	if err != nil {
+		return err
+	}
+	left := b.Yield.ReadyToFill
+	boiling, err := thermo.BoilingPoint(b.Altitude)
+	if err != nil {
+		return wrong("altitude", err, "")
+	}
+	for i, wish := range wishes {
+		j, err := jar.Find(wish.Jar, mouth)
+		if err != nil {
+			return wrong("jars", err, "")
+		}
+		fill, err := j.ColdFill(process.Headspace, boiling)
+		if err != nil {
+			return wrong("jars", err, "")
+		}
+		limit := p.onHand(wish)
+		count := JarCount{Jar: j.Name, Mouth: string(j.Mouth), Fill: fill,
+			Low: full(left.Low, fill, limit), Count: full(left.Likely, fill, limit), High: full(left.High, fill, limit)}
+		// A size further down the list is worth its own load only when it makes
+		// a sensible one.
+		if i > 0 && canner.SmallLoad(quartClass(j.Name), count.Count) {
+			continue
+		}
+		left = quantity.VolumeBand{
+			Low:    left.Low - quantity.Volume(count.Low)*fill,
+			Likely: left.Likely - quantity.Volume(count.Count)*fill,
+			High:   left.High - quantity.Volume(count.High)*fill,
+		}
+		count.Wash = count.High + sparesWashed
+		if limit >= 0 {
+			count.Wash = min(count.Wash, limit)
+		}
+		if count.High == 0 {
+			continue
+		}
+		b.Jars = append(b.Jars, count)
+		if err := p.loads(can, j, count.Count, settings[i]); err != nil {
+			return err
+		}
+	}
+	if len(b.Loads) == 0 {
+		p.warn("too-little-to-can", "There is not enough broth for a single canner load: freeze it.")
+	}
+	return nil
+}
+
+// full is how many jars a volume fills to their headspace, at most limit.
+func full(v, fill quantity.Volume, limit int) int {
+	n := int(math.Floor(float64(v/fill) + 1e-9))
+	if limit >= 0 {
+		n = min(n, limit)
+	}
+	return max(0, n)
+}
+
+// quartClass reports whether a jar takes the quart time.
+func quartClass(jar string) bool {
+	return jar == string(process.Quart) || jar == string(process.PintAndHalf)
+}
+
+// setting is the tested process for one size of jar.
+func (p *planner) setting(name string) (process.Setting, error) {
+	size, err := process.ParseSize(name)
+	if err != nil {
+		return process.Setting{}, wrong("jars", err, "")
+	}
+	setting, err := process.Lookup(p.facts.stock, size, process.Gauge(p.batch.Gauge), p.batch.Altitude)
+	var refusal *process.Refusal
+	if err != nil && !errors.As(err, &refusal) {
+		return setting, wrong("altitude", err, "")
+	}
+	return setting, err
+}
+
+// assumeGauge says what the other gauge would need, since the two differ.
+func (p *planner) assumeGauge() {
+	text := "The canner has a weighted gauge."
+	dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, p.batch.Altitude)
+	if err == nil {
+		text += fmt.Sprintf(" A dial gauge needs %s here instead", dial.Pressure.Both(p.batch.Units))
+	} else {
+		text += " A dial gauge has no tested setting at this altitude"
+	}
+	p.assume("gauge", "%s: look at the lid, and say which (--gauge weighted|dial).", text)
+}
+
+func (p *planner) mouth() (jar.Mouth, error) {
+	text := p.run.Mouth
+	if text == "" {
+		text = p.kitchen.Mouth
+	}
+	if text == "" {
+		p.assume("mouth", "The jars have regular mouths; wide ones of the same size take a little less (--mouth wide).")
+		return jar.Regular, nil
+	}
+	mouth, err := jar.ParseMouth(text)
+	if err != nil {
+		return "", wrong("mouth", err, "")
+	}
+	return mouth, nil
+}
+
+// onHand is how many jars of a size there are to fill; -1 when nobody counted.
+func (p *planner) onHand(wish JarWish) int {
+	limit := wish.Limit
+	if count, counted := p.kitchen.Jars[wish.Jar]; counted && (limit < 0 || count < limit) {
+		limit = count
+	}
+	return limit
+}
+
+// canner is the kitchen's canner, with what is not given assumed.
+func (p *planner) canner() (canner.Canner, error) {
+	given := p.kitchen.Canner
+	can := canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, Racks: defaultRacks, Holds: given.Holds}
+	var missing []string
+	if given.Width != nil {
+		can.Width = *given.Width
+	} else if len(given.Holds) == 0 {
+		missing = append(missing, can.Width.Both(p.batch.Units)+" wide inside (--canner-width)")
+	}
+	if given.Height != nil {
+		can.Height = *given.Height
+	} else {
+		missing = append(missing, can.Height.Both(p.batch.Units)+" high inside (--canner-height)")
+	}
+	if given.RackThickness != nil {
+		can.RackThickness = *given.RackThickness
+	}
+	if given.Racks != 0 {
+		can.Racks = given.Racks
+	} else {
+		missing = append(missing, "one rack (--racks)")
+	}
+	if len(missing) > 0 {
+		p.assume("canner", "The canner: %s.", strings.Join(missing, ", "))
+	}
+	return can, nil
+}
+
+// loads adds the loads of one size of jar.
+func (p *planner) loads(can canner.Canner, j jar.Jar, count int, setting process.Setting) error {
+	b := &p.batch
+	capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
+	if err != nil {
+		return wrong("canner", err, "")
+	}
+	if capacity.LimitedBy == "racks" && count > capacity.Jars() {
+		p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", j.Name)
+	}
+	for _, layers := range canner.Split(count, capacity) {
+		cycle := canner.Cycle(quartClass(j.Name), setting.Time)
+		load := Load{
+			Number: len(b.Loads) + 1, Process: setting.Time, Pressure: setting.Pressure, Gauge: string(setting.Gauge),
+			Cycle: Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait},
+		}
+		for i, n := range layers {
+			load.Layers = append(load.Layers, Layer{Rack: i + 1, Jars: []LayerJar{{j.Name, n}}})
+		}
+		b.Loads = append(b.Loads, load)
+		if n := load.Jars(); canner.SmallLoad(quartClass(j.Name), n) {
+			p.warn("small-load", "Load %d has only %s: fill the gaps with open jars of hot water, or freeze this broth instead. No tested least load exists; 2 quarts or 4 pints are usual.", load.Number, CountJars(n, j.Name))
+		}
+	}
+	return nil
+}
+
+// chill works out how the strained broth is cooled.
+func (p *planner) chill() error {
+	b, kitchen := &p.batch, p.kitchen
+	around := chill.DefaultSurroundings()
+	if kitchen.Fridge != nil {
+		around.Fridge = *kitchen.Fridge
+	} else {
+		p.assume("fridge", "The fridge is at %s; put a thermometer in it.", around.Fridge.Both(b.Units))
+	}
+	if kitchen.Freezer != nil {
+		around.Freezer = *kitchen.Freezer
+	}
+	// Broth too small for the model's range cools faster than its least.
+	pot := chill.Pot{Volume: max(b.Yield.Strained.Likely, 200*quantity.Millilitre), Width: p.width}
+
+	var result chill.Result
+	var err error
+	if p.run.Chill == "" {
+		result, err = chill.Propose(pot, around)
+		if err != nil {
+			return wrong("chill", err, "")
+		}
+		b.Chill.Proposed = true
+	} else {
+		method, err := chill.ParseMethod(p.run.Chill)
+		if err != nil {
+			return wrong("chill", err, "")
+		}
+		if result, err = chill.Cool(pot, around, method); err != nil {
+			return wrong("chill", err, "")
+		}
+	}
+	b.Chill.Method = string(result.Method)
+	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
+	b.Chill.HandsOn = result.Attended
+	b.Chill.Passes = result.Verdict != chill.Fail
+	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
+	u := b.Units
+	switch result.Verdict {
+	case chill.Fail:
+		instead := ""
+		if better, err := chill.Propose(pot, around); err == nil {
+			instead = fmt.Sprintf(" Use %s: %s and %s.", Chill{Method: string(better.Method)}.Words(), Reach(better.To70F), Reach(better.To41F))
+		}
+		p.warn("chill-too-slow", "This chill is too slow to be safe: %s to %s (limit 2 h) and %s to %s (limit 6 h).%s",
+			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u), instead)
+	case chill.Narrow:
+		p.warn("chill-narrow", "This chill keeps the limits only if all goes well (%s to %s, %s to %s): keep a thermometer in it, and ice at hand.",
+			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u))
+	}
+	return nil
+}
+
+// leftover finds where the broth goes that fills no jar.
+func (p *planner) leftover() error {
+	b, run := &p.batch, p.run
+	b.Leftover.Volume = p.unfilled()
+
+	given := p.kitchen.FreezeDryer
+	hasDryer := given.Trays > 0 || given.TrayLength != nil || len(given.Bookings) > 0
+	route := run.Route
+	switch route {
+	case "freeze-dry", "freezer", "fridge":
+	case "":
+		route = "freezer"
+		if hasDryer {
+			route = "freeze-dry"
+		} else {
+			p.assume("route", "What fills no jar goes to the freezer (--route freeze-dry|freezer|fridge).")
+		}
+	default:
+		return &InputError{"route", fmt.Sprintf("route %q is not known", route), "write freeze-dry, freezer or fridge"}
+	}
+	b.Leftover.Route = route
+
+	u := b.Units
+	switch route {
+	case "freezer":
+		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
+			(quantity.Inch / 2).Both(u), quantity.Inch.Both(u))
+	case "fridge":
+		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Eat it, boiled first, within 3 days."
+	}
+	if route != "freeze-dry" || b.Leftover.Volume.Likely <= 0 {
+		return nil
+	}
+	dryer := p.dryer()
+	if !hasDryer {
+		p.assume("freeze-dryer", "The freeze dryer has %d trays of %s by %s, filled %s deep.", dryer.Trays,
+			dryer.TrayLength.Both(u), dryer.TrayWidth.Both(u), dryer.FillDepth.Both(u))
+	}
+	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, dryer, p.facts.solids)
+	if err != nil {
+		return wrong("freeze_dryer", err, "")
+	}
+	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
+	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze, drying.PerBatch, drying.Powder
+	b.Leftover.Advice = drying.Advice
+	return nil
+}
+
+// dryer is the kitchen's freeze dryer, what is not given assumed.
+func (p *planner) dryer() freezedry.Dryer {
+	dryer, given := freezedry.DefaultDryer(), p.kitchen.FreezeDryer
+	if given.Trays != 0 {
+		dryer.Trays = given.Trays
+	}
+	if given.TrayLength != nil && given.TrayWidth != nil {
+		dryer.TrayLength, dryer.TrayWidth, dryer.Assumed = *given.TrayLength, *given.TrayWidth, false
+	}
+	if given.FillDepth != nil {
+		dryer.FillDepth = *given.FillDepth
+	}
+	return dryer
+}
+
+// unfilled is what the jars leave, over the low, likely and high estimate.
+func (p *planner) unfilled() quantity.VolumeBand {
+	rest := p.batch.Yield.ReadyToFill
+	for _, j := range p.batch.Jars {
+		rest.Low -= quantity.Volume(j.Low) * j.Fill
+		rest.Likely -= quantity.Volume(j.Count) * j.Fill
+		rest.High -= quantity.Volume(j.High) * j.Fill
+	}
+	return quantity.VolumeBand{
+		Low:    max(0, min(rest.Low, rest.Likely, rest.High)),
+		Likely: max(0, rest.Likely),
+		High:   max(rest.Low, rest.Likely, rest.High),
+	}
+}
+
+// cautions are what every plan says.
+func cautions() []string {
+	return []string{
+		"Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
+		"Have a dial gauge checked every year.",
+		"Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
+		"Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
+		"Never force a canner to cool.",
+		"Do not taste or eat from a jar with a failed seal, that spurts, or that shows mould or smells odd.",
+		"Freeze-drying does not kill germs: broth made from the powder is fresh food.",
+		"Hot pots burn: two people for a full pot.",
+	}
+}

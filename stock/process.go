@@ -1,0 +1,86 @@
+package stock
+
+import (
+	"errors"
+	"fmt"
+
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+)
+
+// ProcessQuery asks for the tested process. Empty fields stand for all.
+type ProcessQuery struct {
+	Kind     Kind
+	Altitude *quantity.Length // nil is an error: it has no default
+	Gauge    string           // "weighted", "dial" or "" for both
+	Jar      string           // a size, or "" for every size that may be canned
+}
+
+// ProcessAnswer is every setting a ProcessQuery has, and what was refused.
+type ProcessAnswer struct {
+	What     string // "chicken pieces"
+	Altitude quantity.Length
+	Settings []ProcessSetting
+	Refusals []Note
+}
+
+// ProcessSetting is the tested setting for one gauge and one or more sizes of
+// jar that share it.
+type ProcessSetting struct {
+	Jars []string
+	process.Setting
+}
+
+// canned is the sizes of jar that may be canned, smallest first.
+var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf, process.Quart}
+
+// Process looks the tested process up. The units are those its texts put first.
+// Errors are *InputError; a query that nothing tested answers is not an error
+// but an answer with refusals and no setting.
+func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
+	p := planner{}
+	p.run.Kind, p.run.Gauge, p.run.Altitude = string(query.Kind), query.Gauge, query.Altitude
+	p.batch.Units = units
+	if err := p.start(); err != nil {
+		return ProcessAnswer{}, err
+	}
+	sizes := canned
+	if query.Jar != "" {
+		size, err := process.ParseSize(query.Jar)
+		if err != nil {
+			return ProcessAnswer{}, wrong("jar", err, "")
+		}
+		sizes = []process.Size{size}
+	}
+	gauges := []process.Gauge{process.Gauge(p.batch.Gauge)}
+	if query.Gauge == "" {
+		gauges = []process.Gauge{process.Weighted, process.Dial}
+	}
+
+	answer := ProcessAnswer{What: p.facts.words, Altitude: p.batch.Altitude}
+	for _, gauge := range gauges {
+		for _, size := range sizes {
+			setting, err := process.Lookup(p.facts.stock, size, gauge, p.batch.Altitude)
+			var refusal *process.Refusal
+			switch {
+			case errors.As(err, &refusal):
+				p.refuse(refusal)
+				continue
+			case err != nil:
+				return ProcessAnswer{}, wrong("altitude", err, "")
+			}
+			if n := len(answer.Settings); n > 0 && answer.Settings[n-1].Setting == setting {
+				answer.Settings[n-1].Jars = append(answer.Settings[n-1].Jars, string(size))
+				continue
+			}
+			answer.Settings = append(answer.Settings, ProcessSetting{[]string{string(size)}, setting})
+		}
+	}
+	answer.Refusals = p.batch.Refusals
+	return answer, nil
+}
+
+// Text names the setting: "15 psi (103 kPa) for 25 min".
+func (s ProcessSetting) Text(units quantity.System) string {
+	return fmt.Sprintf("%s for %s", s.Pressure.Both(units), quantity.FormatDuration(s.Time))
+}

@@ -1,0 +1,215 @@
+// Package process is the tested pressure-canning process for strained stock, and
+// every refusal that follows from there being no other. Nothing here is worked
+// out: times and pressures are rows of a published table.
+//
+// Sources, by tag:
+//
+//	[USDA]  USDA Complete Guide to Home Canning (AIB 539, rev. 1994 and 2015),
+//	        Guide 5, "Meat stock (broth)": chicken or turkey and beef stock,
+//	        strained, fat removed, hot pack, 1 in headspace. Read in university
+//	        extension reprints that agree with one another.
+//	[NCHFP] National Center for Home Food Preservation, "Jar size choices": a
+//	        smaller jar takes the time of the next larger listed one, and no
+//	        process may be stretched to a larger jar than is listed.
+package process
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// Headspace is left free above the stock in every jar: 1 in [USDA].
+const Headspace = 1 * quantity.Inch
+
+// Stock is what the stock is made of, as far as the process table goes.
+type Stock string
+
+// The stocks known here. Only the first three have a tested process.
+const (
+	Chicken   Stock = "chicken"
+	Turkey    Stock = "turkey"
+	Beef      Stock = "beef"
+	Pork      Stock = "pork"
+	Fish      Stock = "fish"
+	Shellfish Stock = "shellfish"
+	Vegetable Stock = "vegetable"
+)
+
+// tested is every stock with a tested process [USDA].
+var tested = map[Stock]bool{Chicken: true, Turkey: true, Beef: true}
+
+// untested is every stock that is known to have none.
+var untested = map[Stock]string{
+	Pork:      "No tested process for pork or ham stock was found: the published one names beef, chicken and turkey only.",
+	Fish:      "No tested home process for fish stock was found.",
+	Shellfish: "No tested home process for shellfish stock was found.",
+	Vegetable: "No tested process for vegetable stock was found; those for vegetables and for soups are for other products.",
+}
+
+// Gauge is the kind of gauge that tells a canner's pressure.
+type Gauge string
+
+// The gauges.
+const (
+	Weighted Gauge = "weighted"
+	Dial     Gauge = "dial"
+)
+
+// ParseGauge reads "weighted" or "dial"; upper case and surrounding blanks do
+// not matter.
+func ParseGauge(text string) (Gauge, error) {
+	switch g := Gauge(strings.ToLower(strings.TrimSpace(text))); g {
+	case Weighted, Dial:
+		return g, nil
+	}
+	return "", fmt.Errorf("gauge %q is not known: write weighted or dial", text)
+}
+
+// Size is a size of jar.
+type Size string
+
+// The sizes known here. Half-gallon and gallon jars are known to be refused.
+const (
+	HalfPint    Size = "half-pint"
+	Pint        Size = "pint"
+	PintAndHalf Size = "pint-and-half"
+	Quart       Size = "quart"
+	HalfGallon  Size = "half-gallon"
+	Gallon      Size = "gallon"
+)
+
+// ParseSize reads the name of a size; upper case and surrounding blanks do not
+// matter.
+func ParseSize(text string) (Size, error) {
+	size := Size(strings.ToLower(strings.TrimSpace(text)))
+	if _, canned := processTimes[size]; canned || tooLarge(size) {
+		return size, nil
+	}
+	return "", fmt.Errorf("jar %q is not known: write %s, %s, %s or %s", text, HalfPint, Pint, PintAndHalf, Quart)
+}
+
+func tooLarge(size Size) bool { return size == HalfGallon || size == Gallon }
+
+// processTimes is the time at pressure for each size, the same for every stock
+// and gauge: pints 20 min, quarts 25 min [USDA]; half-pints take the pint's time
+// and pint-and-half jars the quart's [NCHFP].
+var processTimes = map[Size]time.Duration{
+	HalfPint:    20 * time.Minute,
+	Pint:        20 * time.Minute,
+	PintAndHalf: 25 * time.Minute,
+	Quart:       25 * time.Minute,
+}
+
+// band is one row of the pressure table: the gauge reading for altitudes up to
+// and including upTo feet, above the band before.
+type band struct {
+	upTo float64 // feet
+	psi  float64
+}
+
+// bands is the pressure table [USDA]. The published weighted column is open
+// above 1,000 ft; it is stopped here at 10,000 ft, where 15 psi still makes
+// 240 °F steam (240.3 °F on a standard day).
+var bands = map[Gauge][]band{
+	Dial:     {{2000, 11}, {4000, 12}, {6000, 13}, {8000, 14}},
+	Weighted: {{1000, 10}, {10000, 15}},
+}
+
+// edge is how far above a band's edge, in feet, still counts as on it. It
+// forgives the rounding of feet kept as metres, and nothing a map would show.
+const edge = 0.01
+
+// The altitudes that are no slip of the unit, in feet. A place below sea level
+// takes the lowest band: more air makes hotter steam at the same reading, so the
+// setting is on the safe side.
+const (
+	lowestPlace  = -1500
+	highestPlace = 30000
+)
+
+// Setting is one row of the tested table.
+type Setting struct {
+	Gauge    Gauge
+	Pressure quantity.Pressure // gauge reading
+	Time     time.Duration     // at that pressure
+	Over     quantity.Length   // the band's altitudes: above this
+	UpTo     quantity.Length   // up to and including this
+}
+
+// Refusal says that nothing tested covers what was asked, and what to do
+// instead.
+type Refusal struct {
+	Code    string // "no-tested-process", "altitude-dial", "altitude-weighted", "jar-too-large"
+	Text    string
+	Instead string
+}
+
+func (r *Refusal) Error() string { return r.Text + " " + r.Instead }
+
+// RangeError is an altitude that must be a mistake.
+type RangeError struct{ Reason string }
+
+func (e *RangeError) Error() string { return e.Reason }
+
+const freezeInstead = "Freeze it in meal-size boxes, or freeze-dry it; do not can it."
+
+// Lookup returns the tested setting for strained, skimmed, boiling-hot stock in
+// jars of a size at an altitude. A *Refusal says that there is none: other
+// stocks, jars above a quart, a dial gauge above 8,000 ft, a weighted one above
+// 10,000 ft. A *RangeError is an altitude below −1,500 ft, above 30,000 ft or
+// not a number; unknown stocks, sizes and gauges are plain errors.
+//
+// Source: [USDA], [NCHFP].
+func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Setting, error) {
+	feet := altitude.Feet()
+	if math.IsNaN(feet) || feet < lowestPlace || feet > highestPlace {
+		return Setting{}, &RangeError{fmt.Sprintf("altitude %.0f ft (%.0f m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m)", feet, altitude.Metres())}
+	}
+	if why, known := untested[stock]; known {
+		return Setting{}, &Refusal{"no-tested-process", why, freezeInstead}
+	}
+	if !tested[stock] {
+		return Setting{}, fmt.Errorf("stock %q is not known to the process table", stock)
+	}
+	if tooLarge(size) {
+		return Setting{}, &Refusal{"jar-too-large",
+			fmt.Sprintf("No tested process covers a %s jar of stock: a quart is the largest.", size), "Fill quarts or pints, or freeze it."}
+	}
+	minutes, known := processTimes[size]
+	if !known {
+		return Setting{}, fmt.Errorf("jar %q is not known to the process table", size)
+	}
+	rows, known := bands[gauge]
+	if !known {
+		return Setting{}, fmt.Errorf("gauge %q is not known: weighted or dial", gauge)
+	}
+	over := -math.MaxFloat64
+	for _, row := range rows {
+		if feet <= row.upTo+edge {
+			return Setting{
+				Gauge: gauge, Pressure: quantity.Pressure(row.psi) * quantity.PSI, Time: minutes,
+				Over: quantity.Length(max(over, lowestPlace)) * quantity.Foot, UpTo: quantity.Length(row.upTo) * quantity.Foot,
+			}, nil
+		}
+		over = row.upTo
+	}
+	refusal := &Refusal{Code: "altitude-" + string(gauge), Instead: freezeInstead,
+		Text: fmt.Sprintf("No tested setting for a %s gauge reaches %.0f ft (%.0f m): the table stops at %.0f ft (%.0f m).",
+			gauge, feet, altitude.Metres(), over, over*quantity.Foot.Metres())}
+	if weighted := bands[Weighted]; gauge == Dial && feet <= weighted[len(weighted)-1].upTo+edge {
+		refusal.Instead = "Use a canner with a weighted gauge, or freeze or freeze-dry it; do not can it with this one."
+	}
+	return Setting{}, refusal
+}
+
+// Sources returns where the settings come from, a line each, for printing.
+func Sources() []string {
+	return []string{
+		"USDA Complete Guide to Home Canning, Guide 5, \"Meat stock (broth)\": pressures, times, headspace.",
+		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as quarts, nothing above a quart.",
+	}
+}

@@ -1,0 +1,552 @@
+package quantity
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+)
+
+// ParseError says why a text is not the quantity that was asked for.
+type ParseError struct {
+	Text   string // what was typed
+	Kind   string // what was asked for, such as "volume"
+	Reason string // what is wrong, worded to follow the quoted text: "has no unit"
+	Hint   string // the next step, for a line of its own: "write 22 qt or 22 l"
+}
+
+// Error returns the offending text, quoted and cut short when long, and the
+// reason. The hint is left for the caller to print.
+func (e *ParseError) Error() string {
+	text := e.Text
+	if len(text) > longestText {
+		text = text[:longestText] + "..."
+	}
+	return fmt.Sprintf("%q %s", text, e.Reason)
+}
+
+// longestText is the most bytes of text a Parse function reads. Nothing a cook
+// means is longer, and so short a number cannot overflow a float64.
+const longestText = 64
+
+// unit is a unit by the names cooks give it, in lower case and without points.
+type unit struct {
+	names []string
+	size  float64 // in the SI unit of its kind; for a temperature, of one degree
+}
+
+// kind is what one Parse function reads.
+type kind struct {
+	name       string    // for ParseError.Kind
+	words      string    // with its article, for sentences
+	such       string    // an example in both systems
+	bare       [2]string // the units to suggest for a bare number
+	sum        string    // an example of a sum of units; empty where there are none
+	signed     bool      // a leading minus is read
+	units      []unit    // the usual abbreviation is the first name of each
+	misleading map[string]misleading
+}
+
+// misleading is a unit that means something else than the cook seems to.
+type misleading struct{ reason, hint string }
+
+var (
+	weightOunce = misleading{"uses oz, which is a weight; a volume is needed", "write fluid ounces as fl oz, such as 8 fl oz"}
+	noScale     = misleading{"does not name the scale", "write F or C after the degrees"}
+)
+
+var (
+	volumes = kind{
+		name: "volume", words: "a volume", such: "6 qt or 5.7 l", bare: [2]string{"qt", "l"}, sum: "2 gal 1 qt",
+		units: []unit{
+			{[]string{"gal", "gals", "gallon", "gallons"}, float64(Gallon)},
+			{[]string{"qt", "qts", "quart", "quarts"}, float64(Quart)},
+			{[]string{"pt", "pts", "pint", "pints"}, float64(Pint)},
+			{[]string{"cup", "cups"}, float64(Cup)},
+			{[]string{"fl oz", "floz", "fl ozs", "fluid ounce", "fluid ounces"}, float64(FluidOunce)},
+			{[]string{"l", "litre", "litres", "liter", "liters"}, float64(Litre)},
+			{[]string{"ml", "millilitre", "millilitres", "milliliter", "milliliters"}, float64(Millilitre)},
+		},
+		misleading: map[string]misleading{
+			"oz":     weightOunce,
+			"ounce":  weightOunce,
+			"ounces": weightOunce,
+			"c":      {"uses c, which is not read as cups", "write cups out, such as 3 cups"},
+		},
+	}
+	masses = kind{
+		name: "mass", words: "a weight", such: "9 lb or 4.1 kg", bare: [2]string{"lb", "kg"}, sum: "9 lb 4 oz",
+		units: []unit{
+			{[]string{"lb", "lbs", "pound", "pounds"}, float64(Pound)},
+			{[]string{"oz", "ounce", "ounces"}, float64(Ounce)},
+			{[]string{"kg", "kilogram", "kilograms"}, float64(Kilogram)},
+			{[]string{"g", "gram", "grams"}, float64(Gram)},
+		},
+	}
+	lengths = kind{
+		name: "length", words: "a length", such: "12 in or 30 cm", bare: [2]string{"ft", "m"}, sum: "5 ft 3 in", signed: true,
+		units: []unit{
+			{[]string{"ft", "'", "foot", "feet"}, float64(Foot)},
+			{[]string{"in", `"`, "inch", "inches"}, float64(Inch)},
+			{[]string{"m", "metre", "metres", "meter", "meters"}, float64(Metre)},
+			{[]string{"cm", "centimetre", "centimetres", "centimeter", "centimeters"}, float64(Centimetre)},
+			{[]string{"mm", "millimetre", "millimetres", "millimeter", "millimeters"}, float64(Millimetre)},
+		},
+	}
+	temperatures = kind{
+		name: "temperature", words: "a temperature", such: "41 F or 5 C", bare: [2]string{"F", "C"}, signed: true,
+		units: []unit{
+			{append([]string{"F", "fahrenheit"}, degrees("f", "fahrenheit")...), float64(FahrenheitChange)},
+			{append([]string{"C", "celsius"}, degrees("c", "celsius")...), float64(KelvinChange)},
+			{[]string{"K", "kelvin", "kelvins"}, float64(KelvinChange)},
+		},
+		misleading: map[string]misleading{
+			"°":       noScale,
+			"deg":     noScale,
+			"degree":  noScale,
+			"degrees": noScale,
+		},
+	}
+	pressures = kind{
+		name: "pressure", words: "a pressure", such: "11 psi or 76 kPa", bare: [2]string{"psi", "kPa"},
+		units: []unit{
+			{[]string{"psi"}, float64(PSI)},
+			{[]string{"kPa"}, float64(Kilopascal)},
+		},
+	}
+	powers = kind{
+		name: "power", words: "a power", such: "12000 BTU/h or 3.5 kW", bare: [2]string{"BTU/h", "W"},
+		units: []unit{
+			{[]string{"BTU/h", "btu/hr", "btu/hour", "btuh"}, float64(BTUPerHour)},
+			{[]string{"kW", "kilowatt", "kilowatts"}, float64(Kilowatt)},
+			{[]string{"W", "watt", "watts"}, float64(Watt)},
+		},
+	}
+	energies = kind{
+		name: "energy", words: "an energy", such: "2.5 kWh or 8500 BTU", bare: [2]string{"BTU", "kWh"},
+		units: []unit{
+			{[]string{"BTU", "btus"}, float64(BTU)},
+			{[]string{"kWh", "kilowatt hour", "kilowatt hours"}, float64(KilowattHour)},
+			{[]string{"kJ", "kilojoule", "kilojoules"}, float64(Kilojoule)},
+		},
+	}
+	volumeRates = kind{
+		name: "volume rate", words: "a volume per hour", such: "0.7 qt/h or 0.66 l/h", bare: [2]string{"qt/h", "l/h"},
+		units: perHour(volumes.units),
+	}
+	durations = kind{
+		name: "duration", words: "a time span", such: "90 min or 2h30m", bare: [2]string{"min", "h"}, sum: "1 h 30 min",
+		units: []unit{
+			{[]string{"d", "day", "days"}, 24 * time.Hour.Seconds()},
+			{[]string{"h", "hr", "hrs", "hour", "hours"}, time.Hour.Seconds()},
+			{[]string{"min", "m", "mins", "minute", "minutes"}, time.Minute.Seconds()},
+			{[]string{"s", "sec", "secs", "second", "seconds"}, 1},
+		},
+	}
+)
+
+// everyKind is where the unit of another kind is looked for, the likelier
+// meaning of a shared name (m) first.
+var everyKind = []*kind{&volumes, &masses, &lengths, &temperatures, &pressures, &powers, &energies, &volumeRates, &durations}
+
+// degrees returns the ways to write degrees of a scale.
+func degrees(scales ...string) []string {
+	var all []string
+	for _, scale := range scales {
+		for _, degree := range []string{"°", "° ", "deg", "deg ", "degree ", "degrees "} {
+			all = append(all, degree+scale)
+		}
+	}
+	return all
+}
+
+// perHour returns each unit of volume an hour.
+func perHour(volumes []unit) []unit {
+	rates := make([]unit, len(volumes))
+	for i, v := range volumes {
+		for _, hour := range []string{"/h", "/hr", "/hour"} {
+			for _, name := range v.names {
+				rates[i].names = append(rates[i].names, name+hour)
+			}
+		}
+		rates[i].size = v.size / time.Hour.Seconds()
+	}
+	return rates
+}
+
+// ParseVolume returns the volume a cook wrote: "22 qt", "1.5 l", "6 1/2 qt",
+// "2 gal 1 qt", "8 fl oz". Gallons and their parts are US liquid measure. Any
+// case and full names are read; a bare c or oz is refused, because it does not
+// say which measure. The result is finite and not negative.
+//
+// All Parse functions share these rules: a decimal point and no comma, because
+// 1,500 reads two ways; a fraction below one (1/2), alone or after a whole
+// number; the units of a sum from large to small. They return a *ParseError,
+// and the zero value with it.
+func ParseVolume(text string) (Volume, error) { return parse[Volume](&volumes, text) }
+
+// ParseMass returns the weight a cook wrote: "9 lb", "9 lb 4 oz", "4.1 kg",
+// "250 g". The result is finite and not negative. Errors as for ParseVolume.
+func ParseMass(text string) (Mass, error) { return parse[Mass](&masses, text) }
+
+// ParseLength returns the length or altitude a cook wrote: "12.25in",
+// "5 ft 3 in", "3200 ft", "31 cm", "975 m". A leading minus is read, since
+// places lie below the sea; whoever needs a size checks the sign. Errors as for
+// ParseVolume.
+func ParseLength(text string) (Length, error) { return parse[Length](&lengths, text) }
+
+// ParseTemperature returns the temperature a cook wrote: "200F", "41 °F",
+// "deg" before the letter, "-18 C", "277 K". Below absolute zero is an error.
+// Errors as for ParseVolume.
+func ParseTemperature(text string) (Temperature, error) {
+	parts, err := read(&temperatures, text)
+	if err != nil {
+		return 0, err
+	}
+	t := Kelvin(parts[0].value)
+	switch parts[0].unit.names[0] {
+	case "F":
+		t = Fahrenheit(parts[0].value)
+	case "C":
+		t = Celsius(parts[0].value)
+	}
+	if t < 0 {
+		return 0, temperatures.refuse(text, "is below absolute zero", "the coldest there is: -459.67 F or -273.15 C")
+	}
+	return t, nil
+}
+
+// ParsePressure returns the pressure a cook wrote: "11 psi", "76 kPa". Whether
+// it is gauge or absolute is the caller's to say. The result is finite and not
+// negative. Errors as for ParseVolume.
+func ParsePressure(text string) (Pressure, error) { return parse[Pressure](&pressures, text) }
+
+// ParsePower returns the power a cook wrote: "12000 BTU/h", "3.5 kW", "1800 W".
+// The result is finite and not negative. Errors as for ParseVolume.
+func ParsePower(text string) (Power, error) { return parse[Power](&powers, text) }
+
+// ParseEnergy returns the energy a cook wrote: "2.5 kWh", "8500 BTU", "900 kJ".
+// The result is finite and not negative. Errors as for ParseVolume.
+func ParseEnergy(text string) (Energy, error) { return parse[Energy](&energies, text) }
+
+// ParseVolumeRate returns the volume per hour a cook wrote: "0.7 qt/h",
+// "0.66 l/h", "1 cup per hour". The result is finite and not negative. Errors
+// as for ParseVolume.
+func ParseVolumeRate(text string) (VolumeRate, error) { return parse[VolumeRate](&volumeRates, text) }
+
+// ParseDuration returns the time span a cook wrote: "4h", "2h30m", "90 min",
+// "1 h 30 min", "1 1/2 hours", "3 days"; m is minutes. It is not negative and
+// at most 292 years. Errors as for ParseVolume.
+func ParseDuration(text string) (time.Duration, error) {
+	seconds, err := parse[float64](&durations, text)
+	if err != nil {
+		return 0, err
+	}
+	nanoseconds := math.Round(seconds * float64(time.Second))
+	// The float64 of MaxInt64 is one above it, so equal is already too long.
+	if nanoseconds >= math.MaxInt64 {
+		return 0, durations.refuse(text, "is too long", "the longest time span is 292 years")
+	}
+	return time.Duration(nanoseconds), nil
+}
+
+// System is the system of units that stands first in what a cook reads.
+type System int
+
+// The systems of units.
+const (
+	US System = iota
+	Metric
+)
+
+// ParseSystem returns the system named "us" or "metric", in any case; otherwise
+// a *ParseError.
+func ParseSystem(text string) (System, error) {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "us":
+		return US, nil
+	case "metric":
+		return Metric, nil
+	}
+	return US, &ParseError{Text: text, Kind: "unit system", Reason: "is not a system of units", Hint: "write us or metric"}
+}
+
+// parse returns the sum of the parts of text.
+func parse[Q ~float64](k *kind, text string) (Q, error) {
+	parts, err := read(k, text)
+	if err != nil {
+		return 0, err
+	}
+	var total Q
+	for _, part := range parts {
+		total += Q(part.value * part.unit.size)
+	}
+	return total, nil
+}
+
+// part is one number with its unit.
+type part struct {
+	value float64
+	unit  *unit
+}
+
+// plain rewrites what phones and word processors put in place of what a
+// keyboard types.
+var plain = strings.NewReplacer(
+	"½", " 1/2 ", "⅓", " 1/3 ", "⅔", " 2/3 ", "¼", " 1/4 ", "¾", " 3/4 ",
+	"⅛", " 1/8 ", "⅜", " 3/8 ", "⅝", " 5/8 ", "⅞", " 7/8 ", "\u2044", "/",
+	"''", `"`, "\u2032", "'", "\u2019", "'", "\u2033", `"`, "\u201d", `"`, "\u2212", "-",
+	"\u00ba", "°", "\u00a0", " ", "\u202f", " ", "\t", " ",
+)
+
+// read splits text into its parts, at least one, and checks all but the size
+// of the result.
+func read(k *kind, text string) ([]part, error) {
+	if len(text) > longestText {
+		return nil, k.refuse(text, fmt.Sprintf("is longer than %d characters", longestText), k.example())
+	}
+	rest := strings.TrimSpace(plain.Replace(text))
+	if rest == "" {
+		return nil, k.refuse(text, "is empty; "+k.words+" is needed", k.example())
+	}
+	minus := ""
+	if after, negative := strings.CutPrefix(rest, "-"); negative {
+		if !k.signed {
+			return nil, k.refuse(text, "is negative; "+k.words+" is zero or more", k.example())
+		}
+		minus, rest = "-", after
+	}
+	for _, r := range rest {
+		if !unicode.IsLetter(r) && !strings.ContainsRune("0123456789 .,/'\"°-", r) {
+			return nil, k.refuse(text, fmt.Sprintf("has %q in it", r), k.example())
+		}
+	}
+	if strings.Contains(rest, ",") {
+		return nil, k.refuse(text, "has a comma", withoutComma(minus, rest))
+	}
+	if strings.Contains(rest, "-") {
+		return nil, k.refuse(text, "has a dash inside", "write one value, such as "+k.such+", and six and a half as 6 1/2")
+	}
+
+	var parts []part
+	for len(parts) == 0 || rest != "" {
+		end := strings.IndexFunc(rest, func(r rune) bool { return !strings.ContainsRune("0123456789./ ", r) })
+		if end < 0 {
+			end = len(rest)
+		}
+		number := strings.TrimSpace(rest[:end])
+		rest = rest[end:]
+		if number == "" {
+			return nil, k.refuse(text, "does not begin with a number", k.example())
+		}
+		value, reason, hint := readNumber(number)
+		if reason != "" {
+			return nil, k.refuse(text, reason, hint)
+		}
+
+		end = strings.IndexAny(rest, "0123456789")
+		if end < 0 {
+			end = len(rest)
+		}
+		name := rest[:end]
+		rest = rest[end:]
+		if rest != "" && strings.HasSuffix(name, ".") {
+			// "1 lb.5 oz" would be five ounces or half of one.
+			return nil, k.refuse(text, "has a point between a unit and a number", "put a space before the number, and a 0 before a decimal point")
+		}
+		if strings.TrimSpace(name) == "" {
+			if len(parts) > 0 {
+				return nil, k.refuse(text, "has no unit after "+number, "give each number its unit, as in "+k.such)
+			}
+			return nil, k.refuse(text, "has no unit", fmt.Sprintf("write %s%s %s or %s%s %s", minus, number, k.bare[0], minus, number, k.bare[1]))
+		}
+		u, err := k.unit(text, number, name, len(parts) == 0 && rest == "")
+		if err != nil {
+			return nil, err
+		}
+		if len(parts) > 0 {
+			if k.sum == "" {
+				return nil, k.refuse(text, "is more than one value", k.example())
+			}
+			if u.size >= parts[len(parts)-1].unit.size {
+				return nil, k.refuse(text, "does not go from large to small units", "write the largest unit first and each once, such as "+k.sum)
+			}
+		}
+		parts = append(parts, part{value, u})
+	}
+	if minus != "" {
+		for i := range parts {
+			// Subtracting keeps -0 out.
+			parts[i].value = 0 - parts[i].value
+		}
+	}
+	return parts, nil
+}
+
+// readNumber returns the value of "6", "6.5", ".5", "1/2" or "6 1/2", or what is
+// wrong with it.
+func readNumber(text string) (value float64, reason, hint string) {
+	fields := strings.Fields(text)
+	last := fields[len(fields)-1]
+	numerator, denominator, isFraction := strings.Cut(last, "/")
+	switch {
+	case !isFraction && len(fields) == 1 && isDecimal(last):
+		value, _ = strconv.ParseFloat(last, 64)
+		return value, "", ""
+	case !isFraction && len(fields) > 1:
+		return 0, "has two numbers in a row", "write one number before each unit, without spaces inside it"
+	case !isFraction || len(fields) > 2 || !isWhole(numerator) || !isWhole(denominator):
+		return 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
+	}
+	if len(fields) == 2 {
+		if !isWhole(fields[0]) {
+			return 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
+		}
+		value, _ = strconv.ParseFloat(fields[0], 64)
+	}
+	above, _ := strconv.ParseFloat(numerator, 64)
+	below, _ := strconv.ParseFloat(denominator, 64)
+	if above >= below {
+		// "61/2" is far likelier six and a half with the space lost than 30.5.
+		return 0, fmt.Sprintf("has the fraction %s, which is not below one", last), "write six and a half as 6 1/2 or 6.5"
+	}
+	return value + above/below, "", ""
+}
+
+// isWhole reports whether text is digits only.
+func isWhole(text string) bool { return text != "" && strings.Trim(text, "0123456789") == "" }
+
+// isDecimal reports whether text is digits with at most one point, and a digit
+// after it.
+func isDecimal(text string) bool {
+	whole, decimals, hasPoint := strings.Cut(text, ".")
+	if !hasPoint {
+		return isWhole(whole)
+	}
+	return (whole == "" || isWhole(whole)) && isWhole(decimals)
+}
+
+// unit returns the unit of k called name, which was typed after number; alone
+// says that these are all of text.
+func (k *kind) unit(text, number, name string, alone bool) (*unit, error) {
+	name = tidy(name)
+	if u := k.find(name); u != nil {
+		return u, nil
+	}
+	if m, ok := k.misleading[name]; ok {
+		return nil, k.refuse(text, m.reason, m.hint)
+	}
+	if name == "e" && !alone || name == "x" && number == "0" {
+		return nil, k.refuse(text, "has a number in exponent or hexadecimal form", "write the number out, such as 1500 or 0.5")
+	}
+	for _, other := range everyKind {
+		if other.find(name) == nil {
+			continue
+		}
+		reason := "is " + other.words
+		if !alone {
+			reason = fmt.Sprintf("has %s %s in it, which is %s", number, name, other.words)
+		}
+		return nil, k.refuse(text, reason+"; "+k.words+" is needed", k.example())
+	}
+	hint := "units of " + k.name + ": " + k.abbreviations()
+	if nearest := k.nearest(name); nearest != "" {
+		hint = "did you mean " + nearest + "? " + hint
+	}
+	return nil, k.refuse(text, fmt.Sprintf("has an unknown unit, %q", name), hint)
+}
+
+// tidy returns name in lower case with single spaces, without the points of
+// abbreviations, and with "per" as a stroke.
+func tidy(name string) string {
+	name = strings.ToLower(strings.ReplaceAll(name, ".", " "))
+	name = strings.Join(strings.Fields(name), " ")
+	name = strings.ReplaceAll(name, " per ", "/")
+	name = strings.ReplaceAll(name, " /", "/")
+	return strings.ReplaceAll(name, "/ ", "/")
+}
+
+// find returns the unit of k with that tidied name, or nil.
+func (k *kind) find(name string) *unit {
+	for i := range k.units {
+		for _, candidate := range k.units[i].names {
+			if strings.EqualFold(candidate, name) {
+				return &k.units[i]
+			}
+		}
+	}
+	return nil
+}
+
+// nearest returns the unit of k spelled most like name, or "" when none is
+// like it.
+func (k *kind) nearest(name string) string {
+	best, least := "", len(name)/2+1
+	for _, u := range k.units {
+		for _, candidate := range u.names {
+			lower := strings.ToLower(candidate)
+			// A slip seldom hits the first letter, and 5 dl must not become 5 l.
+			if d := distance(name, lower); d < least && name[0] == lower[0] {
+				best, least = candidate, d
+			}
+		}
+	}
+	return best
+}
+
+// distance returns how many letters must be put in, left out or changed to make
+// a into b (Levenshtein's distance).
+func distance(a, b string) int {
+	from, to := []rune(a), []rune(b)
+	row := make([]int, len(to)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, r := range from {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j, s := range to {
+			changed := diagonal
+			if r != s {
+				changed++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(changed, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(to)]
+}
+
+// abbreviations lists the units of k.
+func (k *kind) abbreviations() string {
+	all := make([]string, len(k.units))
+	for i, u := range k.units {
+		all[i] = u.names[0]
+	}
+	return strings.Join(all, ", ")
+}
+
+// example returns the hint for whoever is far from the form.
+func (k *kind) example() string { return "write " + k.words + " such as " + k.such }
+
+// refuse returns the error for text.
+func (k *kind) refuse(text, reason, hint string) error {
+	return &ParseError{Text: text, Kind: k.name, Reason: reason, Hint: hint}
+}
+
+// withoutComma returns the hint that spells out what text with a comma may
+// mean, after its sign: both readings where it can stand for thousands.
+func withoutComma(minus, text string) string {
+	number, after, _ := strings.Cut(text, ",")
+	rest := strings.TrimLeft(after, "0123456789")
+	digits := after[:len(after)-len(rest)]
+	switch {
+	case !isWhole(number) || digits == "" || strings.HasPrefix(rest, ".") || strings.ContainsAny(rest, ",/"):
+		return "write a decimal point and nothing between thousands, such as 1.5 l or 3200 ft"
+	case len(digits) == 3 && len(number) <= 3 && number[0] != '0':
+		return fmt.Sprintf("write %s%s%s or %s%s.%s, because %s,%s reads two ways", minus, number, after, minus, number, after, number, digits)
+	}
+	return "write " + minus + number + "." + after
+}

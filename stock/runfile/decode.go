@@ -1,0 +1,352 @@
+package runfile
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"github.com/agnivade/levenshtein"
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// maxSize is the largest file that is read: 1 MiB, some thousand times an
+// ordinary one; common practice, no source.
+const maxSize = 1 << 20
+
+// DecodeKitchen reads a kitchen file of at most 1 MiB from r. name is what
+// errors call the file. Every key may be left out. A byte order mark and CRLF
+// line ends are accepted.
+//
+// An unknown key, a key twice, a quantity without a unit, a value out of range
+// and anything that is not TOML is an *Error with its line; of several, the
+// first in the file, but what several keys say together is checked last. A
+// failure of r is returned wrapped.
+func DecodeKitchen(r io.Reader, name string) (Kitchen, error) {
+	kitchen, source, err := decode(r, name, kitchenForm, runForm.has, "run file")
+	if err != nil {
+		return Kitchen{}, err
+	}
+	kitchen.Source = source
+	if err := kitchen.settle(); err != nil {
+		return Kitchen{}, err
+	}
+	return kitchen, nil
+}
+
+// DecodeRun reads a run file the way DecodeKitchen reads a kitchen file.
+func DecodeRun(r io.Reader, name string) (Run, error) {
+	run, source, err := decode(r, name, runForm, kitchenForm.has, "kitchen file")
+	if err != nil {
+		return Run{}, err
+	}
+	run.Source = source
+	return run, nil
+}
+
+// index is the place in a list within a key: "pot[0].width".
+var index = regexp.MustCompile(`\[\d+\]`)
+
+// settle checks what several keys say together and works out fill lines that
+// are volumes.
+func (k *Kitchen) settle() error {
+	wrong := func(key, reason, hint string) error {
+		return &Error{k.File, k.Lines[key], index.ReplaceAllString(key, ""), reason, hint}
+	}
+	names := map[string]bool{}
+	for i := range k.Pots {
+		pot := &k.Pots[i]
+		key := fmt.Sprintf("pot[%d]", i)
+		if name := strings.ToLower(pot.Name); name != "" {
+			if names[name] {
+				return wrong(key+".name", fmt.Sprintf("two pots are called %q", pot.Name), "give each pot a name of its own")
+			}
+			names[name] = true
+		}
+		if pot.fillVolume == nil {
+			continue
+		}
+		if pot.Volume == nil {
+			return wrong(key+".fill_line", "is a volume, but the pot's own volume is not given", `add volume = "22 qt", or write fill_line = "90 %"`)
+		}
+		part := pot.fillVolume.Litres() / pot.Volume.Litres()
+		if !(part >= 0.3 && part <= 1) {
+			return wrong(key+".fill_line", fmt.Sprintf("is %.0f %% of the pot: must be from 30 %% to 100 %%", 100*part), "measure the line and the pot to the brim with the same jug")
+		}
+		pot.FillLine, pot.fillVolume = &part, nil
+	}
+	for i, booking := range k.FreezeDryer.Bookings {
+		if booking.From == "" || booking.To == "" {
+			return wrong(fmt.Sprintf("freeze_dryer.booking[%d]", i), "needs both from and to", `write from = "2026-11-27 12:00" and to = "2026-11-29 18:00"`)
+		}
+	}
+	return nil
+}
+
+// decode reads a file of form f. elsewhere tells keys that belong in the other
+// kind of file, called other.
+func decode[T any](r io.Reader, name string, f *form[T], elsewhere func(string) bool, other string) (T, Source, error) {
+	d := decoder[T]{form: f, elsewhere: elsewhere, other: other,
+		source: Source{File: name, Lines: map[string]int{}}, counts: map[string]int{}}
+	data, err := io.ReadAll(io.LimitReader(r, maxSize+1))
+	if err != nil {
+		return d.result, d.source, fmt.Errorf("%s: %w", name, err)
+	}
+	if len(data) > maxSize {
+		return d.result, d.source, &Error{File: name, Reason: "is larger than 1 MiB", Hint: "is this the right file?"}
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+
+	// The walk knows the keys and the lines, the library's own decoder knows
+	// all of TOML's rules: the earlier complaint is the one to show.
+	found := d.walk(data)
+	if broken := syntax(data, name); broken != nil && (found == nil || broken.Line < found.Line) {
+		found = broken
+	}
+	if found != nil {
+		return d.result, d.source, found
+	}
+	return d.result, d.source, nil
+}
+
+// maxReason is the longest complaint of the library that is passed on, in
+// characters.
+const maxReason = 200
+
+// syntax returns what makes data no TOML, duplicate keys included.
+func syntax(data []byte, name string) *Error {
+	var anything map[string]any
+	err := toml.Unmarshal(data, &anything)
+	if err == nil {
+		return nil
+	}
+	// The library repeats keys as they are, line breaks and all.
+	reason := strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return '?'
+		}
+		return r
+	}, strings.TrimPrefix(err.Error(), "toml: "))
+	if long := []rune(reason); len(long) > maxReason {
+		reason = string(long[:maxReason]) + "…"
+	}
+	e := &Error{File: name, Reason: "cannot be read as TOML: " + reason,
+		Hint: `text and quantities stand in quotes: altitude = "3200 ft"`}
+	if strings.Contains(reason, "already") {
+		e.Hint = "write each key and each section once, and take the others out"
+	}
+	var broken *toml.DecodeError
+	if errors.As(err, &broken) {
+		e.Line, _ = broken.Position()
+	}
+	return e
+}
+
+// decoder walks a file in its own order and puts every value where it belongs.
+type decoder[T any] struct {
+	form      *form[T]
+	elsewhere func(string) bool
+	other     string
+
+	parser unstable.Parser
+	result T
+	source Source
+	header string         // the section being read: "canner"
+	counts map[string]int // elements of each list so far
+
+	offset, line int // lines are counted as the walk goes on
+}
+
+// walk returns the first thing wrong with a key or value.
+func (d *decoder[T]) walk(data []byte) *Error {
+	d.line = 1
+	d.parser.Reset(data)
+	for d.parser.NextExpression() {
+		var err *Error
+		switch node := d.parser.Expression(); node.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			err = d.open(node)
+		case unstable.KeyValue:
+			err = d.assign(d.header, node)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// maxParts is more than any known key has; the rest of a longer one is cut.
+const maxParts = 4
+
+// path joins a dotted key under a section and moves on to its line.
+func (d *decoder[T]) path(under string, key unstable.Iterator) string {
+	path := under
+	for parts := 0; key.Next(); parts++ {
+		node := key.Node()
+		if parts == 0 {
+			offset := int(node.Raw.Offset)
+			d.line += bytes.Count(d.parser.Data()[d.offset:offset], []byte("\n"))
+			d.offset = offset
+		}
+		if parts == maxParts {
+			return path + ".…"
+		}
+		if path != "" {
+			path += "."
+		}
+		path += part(string(node.Data))
+	}
+	return path
+}
+
+var bareKey = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
+
+// part writes one part of a key; what is not a bare key in quotes, so that a
+// quoted dot is no divider.
+func part(key string) string {
+	if bareKey.MatchString(key) {
+		return clip(key)
+	}
+	return strconv.Quote(clip(key))
+}
+
+// open begins the section of a header.
+func (d *decoder[T]) open(node *unstable.Node) *Error {
+	path := d.path("", node.Key())
+	begin, isList := d.form.lists[path]
+	switch {
+	case isList && node.Kind == unstable.Table:
+		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]]")
+	case isList:
+		if d.counts[path]++; d.counts[path] > maxCount {
+			return d.wrong(path, fmt.Sprintf("is there more than %d times", maxCount), "")
+		}
+		begin(&d.result)
+	case d.form.tables[path] && node.Kind == unstable.ArrayTable:
+		return d.wrong(path, "is one section, in single brackets", "write ["+path+"]")
+	case d.form.byName[path] != nil:
+		return d.wrong(path, "is a value, not a section", d.form.byName[path].asWritten())
+	case !d.form.tables[path]:
+		return d.unknown(path)
+	}
+	d.header = path
+	d.mark(path)
+	return nil
+}
+
+// assign reads a key and its value under a section.
+func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
+	path := d.path(under, node.Key())
+	v := node.Value()
+	e := d.form.byName[path]
+	switch {
+	case d.form.lists[path] != nil:
+		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]] and its keys below it")
+	case d.form.tables[path] && v.Kind == unstable.InlineTable:
+		d.mark(path)
+		for children := v.Children(); children.Next(); {
+			if err := d.assign(path, children.Node()); err != nil {
+				return err
+			}
+		}
+		return nil
+	case d.form.tables[path]:
+		return d.wrong(path, "is a section, not a value", "write ["+path+"] and its keys below it")
+	case e == nil:
+		return d.unknown(path)
+	}
+	if list := d.list(path); list != "" && d.header != list {
+		return d.wrong(path, "stands in a section of its own", "write [["+list+"]] and "+leaf(path)+" below it")
+	}
+	d.mark(path)
+	if err := e.set(&d.result, value{v.Kind, string(v.Data)}); err != nil {
+		var p *problem
+		if !errors.As(err, &p) {
+			p = &problem{reason: err.Error()}
+		}
+		if p.hint == "" {
+			p.hint = e.asWritten()
+		}
+		return d.wrong(path, p.reason, p.hint)
+	}
+	return nil
+}
+
+// list returns the list path stands in, or "".
+func (d *decoder[T]) list(path string) string {
+	for ; path != ""; path = section(path) {
+		if d.form.lists[path] != nil {
+			return path
+		}
+	}
+	return ""
+}
+
+// mark notes the line of path.
+func (d *decoder[T]) mark(path string) {
+	if _, ok := d.source.Lines[path]; !ok {
+		d.source.Lines[path] = d.line
+	}
+	if list := d.list(path); list != "" {
+		d.source.Lines[fmt.Sprintf("%s[%d]%s", list, d.counts[list]-1, path[len(list):])] = d.line
+	}
+}
+
+func (d *decoder[T]) wrong(path, reason, hint string) *Error {
+	return &Error{d.source.File, d.line, path, reason, hint}
+}
+
+// has reports whether the form knows path, as a key or as a section.
+func (f *form[T]) has(path string) bool {
+	return f.byName[path] != nil || f.tables[path] || f.lists[path] != nil
+}
+
+// unknown complains of a key the form does not have, and says what comes
+// nearest: its right place, or the right spelling.
+func (d *decoder[T]) unknown(path string) *Error {
+	if d.elsewhere(path) {
+		return d.wrong(path, "belongs in the "+d.other, "move it there")
+	}
+	var places []string
+	for _, e := range d.form.entries {
+		if leaf(e.Name) == leaf(path) {
+			places = append(places, d.place(section(e.Name)))
+		}
+	}
+	if len(places) > 0 {
+		return d.wrong(path, fmt.Sprintf("is not known here: %s stands %s", leaf(path), strings.Join(places, " or ")), "move the line there")
+	}
+	near := slices.MinFunc(d.form.names(), func(a, b string) int {
+		return levenshtein.ComputeDistance(path, a) - levenshtein.ComputeDistance(path, b)
+	})
+	return d.wrong(path, "is not a known key; the nearest is "+near, "correct the spelling, or take the line out")
+}
+
+// place says where the keys of a section stand.
+func (d *decoder[T]) place(in string) string {
+	switch {
+	case in == "":
+		return "at the top of the file, above every [section]"
+	case d.form.lists[in] != nil:
+		return "under [[" + in + "]]"
+	}
+	return "under [" + in + "]"
+}
+
+// names returns every key and section, keys first.
+func (f *form[T]) names() []string {
+	var names []string
+	for _, e := range f.entries {
+		names = append(names, e.Name)
+	}
+	names = append(names, slices.Sorted(maps.Keys(f.tables))...)
+	return append(names, slices.Sorted(maps.Keys(f.lists))...)
+}

@@ -1,0 +1,424 @@
+package runfile
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"brothrun/stock/quantity"
+)
+
+// maxText is the longest text a file may hold, in characters; common practice,
+// no source.
+const maxText = 500
+
+// maxCount is the most jars anyone counts, and the most pots, bookings or notes
+// a file may list.
+const maxCount = 1000
+
+// form is one kind of file: its keys and how each is put into T.
+type form[T any] struct {
+	entries []entry[T]
+	lists   map[string]func(*T) // [[pot]]: how to begin another
+	byName  map[string]*entry[T]
+	tables  map[string]bool // [canner]
+}
+
+// entry is one key. set puts its value into T; lists append to their last
+// element.
+type entry[T any] struct {
+	Key
+	set func(*T, value) error
+}
+
+// value is a TOML value as it stands in the file.
+type value struct {
+	kind unstable.Kind
+	text string // strings without their quotes
+}
+
+func newForm[T any](lists map[string]func(*T), entries ...entry[T]) *form[T] {
+	f := &form[T]{entries: entries, lists: lists, byName: map[string]*entry[T]{}, tables: map[string]bool{}}
+	for i := range entries {
+		name := entries[i].Name
+		f.byName[name] = &entries[i]
+		for parent := section(name); parent != ""; parent = section(parent) {
+			if lists[parent] == nil {
+				f.tables[parent] = true
+			}
+		}
+	}
+	return f
+}
+
+// section returns the section a key stands in: "canner" for "canner.width".
+func section(name string) string { return name[:max(strings.LastIndexByte(name, '.'), 0)] }
+
+// leaf returns a key as it is written in its section.
+func leaf(name string) string { return name[strings.LastIndexByte(name, '.')+1:] }
+
+// asWritten shows how to write a key: width = "12.25 in" or width = "31 cm".
+func (k Key) asWritten() string {
+	ways := make([]string, len(k.Examples))
+	for i, example := range k.Examples {
+		ways[i] = leaf(k.Name) + " = " + example
+	}
+	return "write " + strings.Join(ways, " or ")
+}
+
+// problem is a value that cannot be used; the decoder adds file, line and key.
+type problem struct{ reason, hint string }
+
+func (p *problem) Error() string { return p.reason }
+
+// interval is an allowed range; words read its ends to the cook.
+type interval[Q ~float64 | ~int64] struct {
+	least, most Q
+	words       string
+}
+
+func (i interval[Q]) holds(q Q) bool { return q >= i.least && q <= i.most }
+
+func (i interval[Q]) String() string { return "must be from " + i.words }
+
+// The allowed ranges; common practice, no source.
+var (
+	altitudes   = interval[quantity.Length]{-500 * quantity.Metre, 6000 * quantity.Metre, "-500 m to 6000 m (-1640 ft to 19,685 ft)"}
+	potVolume   = interval[quantity.Volume]{1 * quantity.Litre, 200 * quantity.Litre, "1 l to 200 l (about 1 qt to 211 qt)"}
+	waterVolume = interval[quantity.Volume]{10 * quantity.Millilitre, 200 * quantity.Litre, "10 ml to 200 l (about 0.01 qt to 211 qt)"}
+	potWidth    = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
+	cannerSize  = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
+	rackHeight  = interval[quantity.Length]{0.5 * quantity.Millimetre, 50 * quantity.Millimetre, "0.5 mm to 50 mm (about 0.02 in to 2 in)"}
+	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
+	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
+	fridgeHeat  = interval[quantity.Temperature]{quantity.Celsius(-5), quantity.Celsius(20), "-5 C to 20 C (23 F to 68 F)"}
+	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(0), "-60 C to 0 C (-76 F to 32 F)"}
+	traySize    = interval[quantity.Length]{5 * quantity.Centimetre, 100 * quantity.Centimetre, "5 cm to 100 cm (about 2 in to 39 in)"}
+	trayDepth   = interval[quantity.Length]{5 * quantity.Millimetre, 20 * quantity.Millimetre, "5 mm to 20 mm (about 0.2 in to 0.8 in)"}
+	boneMass    = interval[quantity.Mass]{1 * quantity.Gram, 100 * quantity.Kilogram, "1 g to 100 kg (about 0.04 oz to 220 lb)"}
+	otherMass   = interval[quantity.Mass]{0, 100 * quantity.Kilogram, "0 to 100 kg (about 220 lb)"}
+	simmerSpan  = interval[time.Duration]{10 * time.Minute, 72 * time.Hour, "10 min to 72 h"}
+)
+
+// readText returns the text of v: one line, not empty, without control
+// characters.
+func readText(v value) (string, error) {
+	text := strings.TrimSpace(v.text)
+	switch {
+	case v.kind != unstable.String:
+		return "", &problem{reason: "must be text in quotes, not " + v.describe()}
+	case text == "":
+		return "", &problem{"is empty", "fill it in, or take the line out"}
+	case utf8.RuneCountInString(text) > maxText:
+		return "", &problem{fmt.Sprintf("is %d characters long, must be at most %d", utf8.RuneCountInString(text), maxText), "shorten it"}
+	case strings.ContainsFunc(text, unicode.IsControl):
+		return "", &problem{"holds a line break or another control character", "write it on one line, without tabs"}
+	}
+	return text, nil
+}
+
+// describe names a value that is of the wrong kind.
+func (v value) describe() string {
+	switch v.kind {
+	case unstable.Integer, unstable.Float:
+		return "the number " + clip(v.text)
+	case unstable.Bool:
+		return v.text
+	case unstable.Array:
+		return "a list"
+	case unstable.InlineTable:
+		return "a section"
+	case unstable.String:
+		return "the text " + strconv.Quote(clip(v.text))
+	}
+	return "a bare date or time"
+}
+
+// clip shortens text for an error message.
+func clip(text string) string {
+	const longest = 40
+	if utf8.RuneCountInString(text) <= longest {
+		return text
+	}
+	return string([]rune(text)[:longest]) + "…"
+}
+
+// text sets a text that another room makes sense of.
+func text[T any](at func(*T) *string) func(*T, value) error {
+	return func(t *T, v value) error {
+		read, err := readText(v)
+		if err == nil {
+			*at(t) = read
+		}
+		return err
+	}
+}
+
+// moment sets a local date and time, quoted or as TOML's own local date-time.
+func moment[T any](at func(*T) *string) func(*T, value) error {
+	return func(t *T, v value) error {
+		switch v.kind {
+		case unstable.LocalDateTime:
+			v.kind = unstable.String
+		case unstable.DateTime:
+			return &problem{reason: clip(v.text) + " names an offset; a run goes by the clock on the wall"}
+		}
+		return text(at)(t, v)
+	}
+}
+
+// parsed reads a quantity within allowed.
+func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed interval[Q]) (Q, error) {
+	if v.kind == unstable.Integer || v.kind == unstable.Float {
+		return 0, &problem{reason: clip(v.text) + " has no unit, and must be text in quotes"}
+	}
+	read, err := readText(v)
+	if err != nil {
+		return 0, err
+	}
+	q, err := parse(read)
+	if err != nil {
+		p := &problem{reason: err.Error()}
+		var unreadable *quantity.ParseError
+		if errors.As(err, &unreadable) {
+			p.hint = unreadable.Hint
+		}
+		return 0, p
+	}
+	if !allowed.holds(q) {
+		return 0, &problem{reason: fmt.Sprintf("%q is out of range: %s", clip(read), allowed)}
+	}
+	return q, nil
+}
+
+// measure sets a quantity within allowed.
+func measure[T any, Q ~float64 | ~int64](at func(*T) **Q, parse func(string) (Q, error), allowed interval[Q]) func(*T, value) error {
+	return func(t *T, v value) error {
+		q, err := parsed(v, parse, allowed)
+		if err == nil {
+			*at(t) = &q
+		}
+		return err
+	}
+}
+
+// readCount returns a whole number from least to most.
+func readCount(v value, least, most int64) (int, error) {
+	n, err := strconv.ParseInt(v.text, 0, 64)
+	if v.kind != unstable.Integer || err != nil || n < least || n > most {
+		return 0, &problem{reason: fmt.Sprintf("must be a whole number from %d to %d, not %s", least, most, v.describe())}
+	}
+	return int(n), nil
+}
+
+// count sets a whole number from 1 to most.
+func count[T any](at func(*T) *int, most int64) func(*T, value) error {
+	return func(t *T, v value) error {
+		n, err := readCount(v, 1, most)
+		if err == nil {
+			*at(t) = n
+		}
+		return err
+	}
+}
+
+// jarSizes are the sizes of jars a kitchen file may count.
+var jarSizes = []string{"half-pint", "pint", "pint-and-half", "quart"}
+
+// counts makes an entry for every size of jar, from 0 to maxCount.
+func counts[T any](in, means string, example int, at func(*T) *map[string]int) []entry[T] {
+	var entries []entry[T]
+	for _, size := range jarSizes {
+		entries = append(entries, entry[T]{
+			Key{in + "." + size, fmt.Sprintf(means, size), []string{strconv.Itoa(example)}},
+			func(t *T, v value) error {
+				n, err := readCount(v, 0, maxCount)
+				if err != nil {
+					return err
+				}
+				if *at(t) == nil {
+					*at(t) = map[string]int{}
+				}
+				(*at(t))[size] = n
+				return nil
+			},
+		})
+	}
+	return entries
+}
+
+// fillLine sets how full a pot is filled: "90 %" or a volume.
+func fillLine(k *Kitchen, v value) error {
+	const least, most = 30, 100
+	if v.kind == unstable.String {
+		if number, isPercent := strings.CutSuffix(strings.TrimSpace(v.text), "%"); isPercent {
+			percent, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+			if err != nil || !(percent >= least && percent <= most) {
+				return &problem{reason: fmt.Sprintf("%q is out of range: must be from %d %% to %d %% of the pot", clip(v.text), least, most)}
+			}
+			part := percent / 100
+			lastPot(k).FillLine = &part
+			return nil
+		}
+	}
+	volume, err := parsed(v, quantity.ParseVolume, waterVolume)
+	if err == nil {
+		lastPot(k).fillVolume = &volume
+	}
+	return err
+}
+
+// water sets how much water goes in: "fit" or a volume.
+func water(r *Run, v value) error {
+	if v.kind == unstable.String && strings.EqualFold(strings.TrimSpace(v.text), "fit") {
+		r.Fit = true
+		return nil
+	}
+	volume, err := parsed(v, quantity.ParseVolume, waterVolume)
+	if err == nil {
+		r.Water = &volume
+	}
+	return err
+}
+
+// pot sets the pot as written. Only the kitchen knows whether it is a name; a
+// number, and a volume no pot has, are wrong in any kitchen.
+func pot(r *Run, v value) error {
+	_, err := quantity.ParseVolume(v.text)
+	if isVolume := err == nil; isVolume || v.kind == unstable.Integer || v.kind == unstable.Float {
+		if _, err := parsed(v, quantity.ParseVolume, potVolume); err != nil {
+			return err
+		}
+	}
+	r.Pot, err = readText(v)
+	return err
+}
+
+func lastPot(k *Kitchen) *Pot { return &k.Pots[len(k.Pots)-1] }
+
+func lastBooking(k *Kitchen) *Booking {
+	return &k.FreezeDryer.Bookings[len(k.FreezeDryer.Bookings)-1]
+}
+
+func lastNote(r *Run) *Note { return &r.Notes[len(r.Notes)-1] }
+
+var kitchenForm = newForm(
+	map[string]func(*Kitchen){
+		"pot":                  func(k *Kitchen) { k.Pots = append(k.Pots, Pot{}) },
+		"freeze_dryer.booking": func(k *Kitchen) { k.FreezeDryer.Bookings = append(k.FreezeDryer.Bookings, Booking{}) },
+	},
+	slices.Concat(
+		[]entry[Kitchen]{
+			{Key{"altitude", "height of the kitchen above sea level; no default, it sets the canner's pressure", []string{`"3200 ft"`, `"975 m"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.Altitude }, quantity.ParseLength, altitudes)},
+			{Key{"gauge", "the canner's gauge: weighted or dial", []string{`"weighted"`, `"dial"`}},
+				text(func(k *Kitchen) *string { return &k.Gauge })},
+			{Key{"zone", "time zone of the kitchen, as an IANA name", []string{`"America/Denver"`}},
+				text(func(k *Kitchen) *string { return &k.Zone })},
+			{Key{"awake", "when someone may be asked to do something, on a 24-hour clock", []string{`"06:30-22:00"`}},
+				text(func(k *Kitchen) *string { return &k.Awake })},
+			{Key{"units", "which units come first in what is shown: us or metric", []string{`"us"`, `"metric"`}},
+				text(func(k *Kitchen) *string { return &k.Units })},
+			{Key{"canner.width", "width of the canner inside, wall to wall", []string{`"12.25 in"`, `"31 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.Canner.Width }, quantity.ParseLength, cannerSize)},
+			{Key{"canner.height", "height of the canner inside, floor to lid", []string{`"11.5 in"`, `"29 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.Canner.Height }, quantity.ParseLength, cannerSize)},
+			{Key{"canner.rack_thickness", "height of a rack above what it stands on", []string{`"0.25 in"`, `"6 mm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.Canner.RackThickness }, quantity.ParseLength, rackHeight)},
+			{Key{"canner.racks", "number of racks", []string{"1"}},
+				count(func(k *Kitchen) *int { return &k.Canner.Racks }, 10)},
+		},
+		counts("canner.holds", "%s jars that stand in one layer, tried with empty jars", 7,
+			func(k *Kitchen) *map[string]int { return &k.Canner.Holds }),
+		counts("jars", "%s jars on hand", 14,
+			func(k *Kitchen) *map[string]int { return &k.Jars }),
+		[]entry[Kitchen]{
+			{Key{"jars.mouth", "mouth of the jars: regular or wide", []string{`"regular"`, `"wide"`}},
+				text(func(k *Kitchen) *string { return &k.Mouth })},
+			{Key{"pot.name", "what a run calls the pot", []string{`"big pot"`}},
+				text(func(k *Kitchen) *string { return &lastPot(k).Name })},
+			{Key{"pot.volume", "what the pot holds to the brim", []string{`"22 qt"`, `"21 l"`}},
+				measure(func(k *Kitchen) **quantity.Volume { return &lastPot(k).Volume }, quantity.ParseVolume, potVolume)},
+			{Key{"pot.width", "width of the pot inside, at the surface of the liquid", []string{`"12 in"`, `"30 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &lastPot(k).Width }, quantity.ParseLength, potWidth)},
+			{Key{"pot.fill_line", "how far the pot is filled, in percent or as a volume", []string{`"90 %"`, `"20 qt"`}}, fillLine},
+			{Key{"pot.evaporation", "what the pot was measured to lose in an hour's simmer", []string{`"0.7 qt/h"`, `"0.66 l/h"`}},
+				measure(func(k *Kitchen) **quantity.VolumeRate { return &lastPot(k).Evaporation }, quantity.ParseVolumeRate, boilOff)},
+			{Key{"burner.power", "rating of the burner", []string{`"12000 BTU/h"`, `"3.5 kW"`}},
+				measure(func(k *Kitchen) **quantity.Power { return &k.Burner }, quantity.ParsePower, burnerPower)},
+			{Key{"fridge.temperature", "temperature of the fridge", []string{`"38 F"`, `"3 C"`}},
+				measure(func(k *Kitchen) **quantity.Temperature { return &k.Fridge }, quantity.ParseTemperature, fridgeHeat)},
+			{Key{"freezer.temperature", "temperature of the freezer", []string{`"0 F"`, `"-18 C"`}},
+				measure(func(k *Kitchen) **quantity.Temperature { return &k.Freezer }, quantity.ParseTemperature, freezerHeat)},
+			{Key{"freeze_dryer.trays", "number of trays", []string{"4"}},
+				count(func(k *Kitchen) *int { return &k.FreezeDryer.Trays }, 20)},
+			{Key{"freeze_dryer.tray_length", "length of a tray inside", []string{`"18 in"`, `"45 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.FreezeDryer.TrayLength }, quantity.ParseLength, traySize)},
+			{Key{"freeze_dryer.tray_width", "width of a tray inside", []string{`"8 in"`, `"20 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.FreezeDryer.TrayWidth }, quantity.ParseLength, traySize)},
+			{Key{"freeze_dryer.fill_depth", "how deep a tray is filled", []string{`"0.5 in"`, `"12 mm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &k.FreezeDryer.FillDepth }, quantity.ParseLength, trayDepth)},
+			{Key{"freeze_dryer.booking.from", "when the dryer begins to be busy", []string{`"2026-11-27 12:00"`}},
+				moment(func(k *Kitchen) *string { return &lastBooking(k).From })},
+			{Key{"freeze_dryer.booking.to", "when the dryer is free again", []string{`"2026-11-29 18:00"`}},
+				moment(func(k *Kitchen) *string { return &lastBooking(k).To })},
+		},
+	)...,
+)
+
+var runForm = newForm(
+	map[string]func(*Run){
+		"note": func(r *Run) { r.Notes = append(r.Notes, Note{}) },
+	},
+	entry[Run]{Key{"id", "names the run for good: its calendar entries go by it", []string{`"harvest-supper"`}},
+		text(func(r *Run) *string { return &r.ID })},
+	entry[Run]{Key{"name", "what the run is called", []string{`"Harvest supper broth"`}},
+		text(func(r *Run) *string { return &r.Name })},
+	entry[Run]{Key{"kitchen", "path of the kitchen file, from where this file is", []string{`"kitchen.toml"`}},
+		text(func(r *Run) *string { return &r.Kitchen })},
+	entry[Run]{Key{"kind", "what goes into the pot", []string{`"turkey-frames"`}},
+		text(func(r *Run) *string { return &r.Kind })},
+	entry[Run]{Key{"bones", "weight of the bones", []string{`"9 lb"`, `"4 kg"`}},
+		measure(func(r *Run) **quantity.Mass { return &r.Bones }, quantity.ParseMass, boneMass)},
+	entry[Run]{Key{"vegetables", "weight of the vegetables", []string{`"2 lb"`, `"900 g"`}},
+		measure(func(r *Run) **quantity.Mass { return &r.Vegetables }, quantity.ParseMass, otherMass)},
+	entry[Run]{Key{"water", "water poured in, or fit for as much as fits", []string{`"fit"`, `"6 qt"`}}, water},
+	entry[Run]{Key{"pot", "name of a pot in the kitchen file, or a volume", []string{`"big pot"`, `"22 qt"`}}, pot},
+	entry[Run]{Key{"pot_width", "width of the pot inside, at the surface of the liquid", []string{`"12 in"`, `"30 cm"`}},
+		measure(func(r *Run) **quantity.Length { return &r.PotWidth }, quantity.ParseLength, potWidth)},
+	entry[Run]{Key{"simmer", "how long it simmers", []string{`"4h"`, `"45 min"`}},
+		measure(func(r *Run) **time.Duration { return &r.Simmer }, quantity.ParseDuration, simmerSpan)},
+	entry[Run]{Key{"lid", "lid while it simmers: on, ajar or off", []string{`"ajar"`}},
+		text(func(r *Run) *string { return &r.Lid })},
+	entry[Run]{Key{"top_up", "topping up: never, or level to keep the level", []string{`"never"`, `"level"`}},
+		text(func(r *Run) *string { return &r.TopUp })},
+	entry[Run]{Key{"jars", "sizes of jar in order of preference, each with a limit if wanted", []string{`"quart,pint"`, `"quart=14,pint=12"`}},
+		text(func(r *Run) *string { return &r.Jars })},
+	entry[Run]{Key{"mouth", "mouth of the jars: regular or wide", []string{`"regular"`, `"wide"`}},
+		text(func(r *Run) *string { return &r.Mouth })},
+	entry[Run]{Key{"chill", "how the strained broth is cooled", []string{`"ice-bath-stirred+fridge"`}},
+		text(func(r *Run) *string { return &r.Chill })},
+	entry[Run]{Key{"route", "where the leftover goes: freeze-dry, freezer or fridge", []string{`"freeze-dry"`, `"freezer"`}},
+		text(func(r *Run) *string { return &r.Route })},
+	entry[Run]{Key{"start", "when the run starts, on the kitchen's clock", []string{`"2026-11-28 08:00"`}},
+		moment(func(r *Run) *string { return &r.Start })},
+	entry[Run]{Key{"finish_by", "when the last load must be out and the kitchen wiped down", []string{`"2026-11-29 20:00"`}},
+		moment(func(r *Run) *string { return &r.FinishBy })},
+	entry[Run]{Key{"altitude", "altitude of this run, instead of the kitchen's", []string{`"3200 ft"`, `"975 m"`}},
+		measure(func(r *Run) **quantity.Length { return &r.Altitude }, quantity.ParseLength, altitudes)},
+	entry[Run]{Key{"gauge", "gauge of this run, instead of the kitchen's", []string{`"weighted"`, `"dial"`}},
+		text(func(r *Run) *string { return &r.Gauge })},
+	entry[Run]{Key{"note.at", "when it happened, on the kitchen's clock", []string{`"2026-11-28 17:10"`}},
+		moment(func(r *Run) *string { return &lastNote(r).At })},
+	entry[Run]{Key{"note.what", "what happened", []string{`"strained"`}},
+		text(func(r *Run) *string { return &lastNote(r).What })},
+	entry[Run]{Key{"note.value", "what was measured", []string{`"11 qt"`}},
+		text(func(r *Run) *string { return &lastNote(r).Value })},
+)

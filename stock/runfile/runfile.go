@@ -1,0 +1,210 @@
+// Package runfile reads the two TOML files of a cook: kitchen.toml, the
+// equipment that stays, and run.toml, one batch from bones to shelf.
+//
+// Quantities are texts with units ("22 qt"); a bare number is an error, because
+// the file alone could not tell feet from metres. Whatever the files leave out
+// is left out of the result too: what may be assumed is for the plan to decide.
+// The file form is the project's own, so there is no source to cite; the ranges
+// are common practice, no source, wide enough for any home kitchen and narrow
+// enough to catch a slip of the unit.
+package runfile
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// Kitchen is the equipment that stays. A nil pointer, an empty text, a zero
+// count and a size missing from a map mean "not given".
+type Kitchen struct {
+	Source
+
+	Altitude *quantity.Length // above sea level, -500 m to 6000 m
+	Gauge    string           // as written: "weighted" or "dial"
+	Zone     string           // as written: "America/Denver"
+	Awake    string           // as written: "06:30-22:00"
+	Units    string           // as written: "us" or "metric"
+
+	Canner Canner
+	Jars   map[string]int // on hand by size, 0 to 1000; a size not named is not limited
+	Mouth  string         // as written: "regular" or "wide"
+	Pots   []Pot
+
+	Burner      *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
+	Fridge      *quantity.Temperature // -5 °C to 20 °C
+	Freezer     *quantity.Temperature // -60 °C to 0 °C
+	FreezeDryer FreezeDryer
+}
+
+// Canner is a pressure canner measured inside.
+type Canner struct {
+	Width, Height *quantity.Length // 10 cm to 100 cm
+	RackThickness *quantity.Length // 0.5 mm to 50 mm
+	Racks         int              // 1 to 10
+	Holds         map[string]int   // measured jars in one layer by size, 0 to 1000
+}
+
+// Pot is a stock pot.
+type Pot struct {
+	Name        string
+	Volume      *quantity.Volume     // to the brim, 1 l to 200 l
+	Width       *quantity.Length     // inside, at the surface, 10 cm to 100 cm
+	FillLine    *float64             // part of the pot the cook fills, 0.3 to 1
+	Evaporation *quantity.VolumeRate // the cook's own measurement, 0.01 l/h to 20 l/h
+
+	fillVolume *quantity.Volume // a fill line given as a volume, until the pot's is known
+}
+
+// FreezeDryer is a home freeze dryer.
+type FreezeDryer struct {
+	Trays                 int              // 1 to 20
+	TrayLength, TrayWidth *quantity.Length // inside, 5 cm to 100 cm
+	FillDepth             *quantity.Length // 5 mm to 20 mm
+	Bookings              []Booking
+}
+
+// Booking is a time the freeze dryer is busy with something else: local dates
+// and times as written, such as "2026-11-29 08:00". Both are given.
+type Booking struct{ From, To string }
+
+// Run is one batch from bones to shelf. A nil pointer and an empty text mean
+// "not given".
+type Run struct {
+	Source
+
+	ID      string // stable over edits of the run: keys the calendar's entries
+	Name    string
+	Kitchen string // path of the kitchen file, relative to the run file
+
+	Kind       string           // as written: "turkey-frames"
+	Bones      *quantity.Mass   // 1 g to 100 kg
+	Vegetables *quantity.Mass   // 0 to 100 kg
+	Fit        bool             // water = "fit": as much as fits
+	Water      *quantity.Volume // 0.01 l to 200 l, when not Fit
+	Pot        string           // a pot's name in the kitchen, or a volume; see Kitchen.Pot
+	PotWidth   *quantity.Length // inside, 10 cm to 100 cm
+	Simmer     *time.Duration   // 10 min to 72 h
+	Lid        string           // as written: "on", "ajar" or "off"
+	TopUp      string           // as written: "never" or "level"
+	Jars       string           // as written: "quart,pint" or "quart=14,pint=12"
+	Mouth      string           // as written: "regular" or "wide"
+	Chill      string           // as written: "ice-bath-stirred+fridge"
+	Route      string           // as written: "freeze-dry", "freezer" or "fridge"
+	Start      string           // local date and time as written: "2026-11-28 08:00"
+	FinishBy   string           // the same
+	Altitude   *quantity.Length // instead of the kitchen's
+	Gauge      string           // instead of the kitchen's
+	Notes      []Note           // what happened, in the order of the file
+}
+
+// Note is one thing that happened, as the cook noted it.
+type Note struct{ At, What, Value string }
+
+// Revision is the number of notes: it rises with every one that is added.
+func (r Run) Revision() int { return len(r.Notes) }
+
+// Pot returns the pot that text means: the one of that name in the kitchen,
+// upper and lower case alike, or else a pot of that volume, 1 l to 200 l. Empty
+// text means the kitchen's only pot. It is an error when there is no such pot,
+// or more than one to choose from.
+func (k Kitchen) Pot(text string) (Pot, error) {
+	text = strings.TrimSpace(text)
+	var names []string
+	for _, pot := range k.Pots {
+		if text != "" && strings.EqualFold(pot.Name, text) {
+			return pot, nil
+		}
+		if pot.Name != "" {
+			names = append(names, strconv.Quote(pot.Name))
+		}
+	}
+	choices := "the kitchen names no pot"
+	if len(names) > 0 {
+		choices = "the kitchen has " + strings.Join(names, ", ")
+	}
+	switch {
+	case text == "" && len(k.Pots) == 1:
+		return k.Pots[0], nil
+	case text == "" && len(k.Pots) == 0:
+		return Pot{}, errors.New("no pot is given, and the kitchen has none")
+	case text == "":
+		return Pot{}, fmt.Errorf("no pot is given, and the kitchen has %d to choose from; %s", len(k.Pots), choices)
+	}
+	volume, err := quantity.ParseVolume(text)
+	if err != nil {
+		return Pot{}, fmt.Errorf("pot %q is neither a pot of the kitchen nor a volume such as 22 qt; %s", clip(text), choices)
+	}
+	if !potVolume.holds(volume) {
+		return Pot{}, fmt.Errorf("pot %q is out of range: %s", text, potVolume)
+	}
+	return Pot{Volume: &volume}, nil
+}
+
+// Source says where in a file each key stands. The zero value is "no file".
+type Source struct {
+	File string
+	// Lines maps a key to its line, from 1: "altitude", "canner.width",
+	// "pot[0].width" with "pot.width" for the first of them, and the headers of
+	// sections, "canner" and "pot[0]". Delete a key that a flag overrides.
+	Lines map[string]int
+}
+
+// At returns where key stands, "run.toml:7": its own line or that of the
+// section it would stand in; empty when the file has neither.
+func (s Source) At(key string) string {
+	for ; key != ""; key = section(key) {
+		if line, ok := s.Lines[key]; ok {
+			return fmt.Sprintf("%s:%d", s.File, line)
+		}
+	}
+	return ""
+}
+
+// Error is something in a file that cannot be used.
+type Error struct {
+	File   string
+	Line   int    // from 1; 0 when no single line is at fault
+	Key    string // "canner.width"; empty when no single key is at fault
+	Reason string
+	Hint   string // the next step; may be empty
+}
+
+// Error returns "run.toml:7: pot: " and the reason.
+func (e *Error) Error() string {
+	text := e.File
+	if e.Line > 0 {
+		text += fmt.Sprintf(":%d", e.Line)
+	}
+	if e.Key != "" {
+		text += ": " + e.Key
+	}
+	return text + ": " + e.Reason
+}
+
+// Key documents one key of a file.
+type Key struct {
+	Name     string   // "canner.width", "pot.name"
+	Means    string   // what to write there
+	Examples []string // as TOML values: `"12.25 in"`
+}
+
+// KitchenKeys returns every key of a kitchen file.
+func KitchenKeys() []Key { return kitchenForm.keys() }
+
+// RunKeys returns every key of a run file.
+func RunKeys() []Key { return runForm.keys() }
+
+func (f *form[T]) keys() []Key {
+	keys := make([]Key, len(f.entries))
+	for i, e := range f.entries {
+		keys[i] = e.Key
+		keys[i].Examples = slices.Clone(e.Examples)
+	}
+	return keys
+}

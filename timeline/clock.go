@@ -1,0 +1,175 @@
+package timeline
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Awake is the part of the day the cook can be asked to do something, as times
+// of day on the kitchen's clock. An Until at or before From is after midnight:
+// 14:00-02:00 is an evening cook's day.
+type Awake struct {
+	From, Until time.Duration // since midnight on the clock's face, 0 to 24 h
+}
+
+// DefaultAwake is assumed when nobody says: 06:30 to 22:00. Common practice, no
+// source.
+var DefaultAwake = Awake{From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour}
+
+var awakePattern = regexp.MustCompile(`^(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})$`)
+
+// ParseAwake reads awake hours such as "06:30-22:00" on a 24-hour clock. The
+// window must be at least 4 h long; one that ends before it begins runs past
+// midnight.
+func ParseAwake(text string) (Awake, error) {
+	m := awakePattern.FindStringSubmatch(strings.TrimSpace(text))
+	if m == nil {
+		return Awake{}, fmt.Errorf("awake hours %q are not readable: write them on a 24-hour clock, such as 06:30-22:00", text)
+	}
+	var clock [2]time.Duration
+	for i := range clock {
+		hour, _ := strconv.Atoi(m[1+2*i])
+		minute, _ := strconv.Atoi(m[2+2*i])
+		clock[i] = time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute
+		if hour > 24 || minute > 59 || clock[i] > 24*time.Hour {
+			return Awake{}, fmt.Errorf("awake hours %q: %s:%s is no time of day; 00:00 to 24:00", text, m[1+2*i], m[2+2*i])
+		}
+	}
+	awake := Awake{clock[0], clock[1]}
+	if awake.length() < 4*time.Hour {
+		return Awake{}, fmt.Errorf("awake hours %q are too short: at least 4 h, such as 06:30-22:00", text)
+	}
+	return awake, nil
+}
+
+// String writes the window the way ParseAwake reads it.
+func (a Awake) String() string { return clockFace(a.From) + "-" + clockFace(a.Until) }
+
+func clockFace(d time.Duration) string {
+	return fmt.Sprintf("%02d:%02d", int(d.Hours()), int(d.Minutes())%60)
+}
+
+// length is the window on the clock's face.
+func (a Awake) length() time.Duration {
+	if a.Until <= a.From {
+		return a.Until + 24*time.Hour - a.From
+	}
+	return a.Until - a.From
+}
+
+// on returns the window that opens on the day of t, shifted by days. Both ends
+// are times on the clock's face, so they stay right across a clock change.
+func (a Awake) on(t time.Time, days int) (from, until time.Time) {
+	year, month, day := t.Date()
+	face := func(d time.Duration, day int) time.Time {
+		return time.Date(year, month, day, int(d.Hours()), int(d.Minutes())%60, 0, 0, t.Location())
+	}
+	from = face(a.From, day+days)
+	if a.Until <= a.From {
+		return from, face(a.Until, day+days+1)
+	}
+	return from, face(a.Until, day+days)
+}
+
+// around returns the window that holds t, or the next one to open after it.
+func (a Awake) around(t time.Time) (from, until time.Time) {
+	for days := -1; ; days++ {
+		if from, until = a.on(t, days); until.After(t) {
+			return from, until
+		}
+	}
+}
+
+// next returns the first instant from t on at which the cook is awake for at
+// least d more.
+func (a Awake) next(t time.Time, d time.Duration) time.Time {
+	for {
+		from, until := a.around(t)
+		if from.Before(t) {
+			from = t
+		}
+		if until.Sub(from) >= d || d > a.length() {
+			return from
+		}
+		t = until
+	}
+}
+
+// clockLayouts are the ways a local date and time may be written.
+var clockLayouts = []string{"2006-01-02 15:04", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"}
+
+// ParseLocal reads a date and time such as "2026-11-28 08:00" on the clock of
+// location. Repeated tells that the clock shows this time twice that night (a
+// change back to winter time); the result is then the first pass. A time the
+// clock skips, a date the calendar lacks and a year outside 1970 to 2200 are
+// errors.
+func ParseLocal(text string, location *time.Location) (at time.Time, repeated bool, err error) {
+	text = strings.TrimSpace(text)
+	var face time.Time
+	for _, layout := range clockLayouts {
+		if face, err = time.Parse(layout, text); err == nil {
+			break
+		}
+	}
+	if err != nil {
+		return time.Time{}, false, fmt.Errorf("date and time %q cannot be read or do not exist: write year-month-day hour:minute on a 24-hour clock, such as 2026-11-28 08:00", text)
+	}
+	if face.Year() < 1970 || face.Year() > 2200 {
+		return time.Time{}, false, fmt.Errorf("date and time %q: the year must be from 1970 to 2200", text)
+	}
+	at = time.Date(face.Year(), face.Month(), face.Day(), face.Hour(), face.Minute(), face.Second(), 0, location)
+	sameFace := func(t time.Time) bool {
+		_, offset := t.Zone()
+		return t.Unix()+int64(offset) == face.Unix()
+	}
+	if !sameFace(at) {
+		_, offset := at.Add(-24 * time.Hour).Zone()
+		after := time.Unix(face.Unix()-int64(offset), 0).In(location)
+		return time.Time{}, false, fmt.Errorf("date and time %q do not exist in %s: the clock is put forward over it; %s comes in its place",
+			text, location, after.Format("15:04"))
+	}
+	// Zone changes move the clock by at most a day in all of history since
+	// 1970; nearly always by half an hour, one or two.
+	for _, back := range []time.Duration{30 * time.Minute, time.Hour, 2 * time.Hour, 3 * time.Hour} {
+		if earlier := at.Add(-back); sameFace(earlier) {
+			return earlier, true, nil
+		}
+		if sameFace(at.Add(back)) {
+			return at, true, nil
+		}
+	}
+	return at, false, nil
+}
+
+// LoadZone returns the named IANA zone. Empty, "Local" and unknown names are
+// errors: a reminder an hour off is worse than none.
+func LoadZone(name string) (*time.Location, error) {
+	if name == "" || strings.EqualFold(name, "local") {
+		return nil, fmt.Errorf("zone %q names no place: write an IANA zone, such as America/Denver or Europe/Berlin", name)
+	}
+	location, err := time.LoadLocation(name)
+	if err != nil {
+		return nil, fmt.Errorf("zone %q is not known: write an IANA zone, such as America/Denver or Europe/Berlin", name)
+	}
+	return location, nil
+}
+
+// ParseBooking reads a span between two local dates and times, as ParseLocal
+// reads them. One that does not end after it begins is an error.
+func ParseBooking(from, to string, location *time.Location) (Booking, error) {
+	begin, _, err := ParseLocal(from, location)
+	if err != nil {
+		return Booking{}, err
+	}
+	end, _, err := ParseLocal(to, location)
+	if err != nil {
+		return Booking{}, err
+	}
+	if !end.After(begin) {
+		return Booking{}, fmt.Errorf("booking from %s to %s does not end after it begins", from, to)
+	}
+	return Booking{begin, end}, nil
+}

@@ -1,0 +1,301 @@
+package timeline_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+	_ "time/tzdata"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+func zone(t testing.TB, name string) *time.Location {
+	t.Helper()
+	location, err := timeline.LoadZone(name)
+	require.NoError(t, err)
+	return location
+}
+
+func at(t testing.TB, text string, location *time.Location) time.Time {
+	t.Helper()
+	instant, _, err := timeline.ParseLocal(text, location)
+	require.NoError(t, err)
+	return instant
+}
+
+func span(low, likely, high time.Duration) quantity.DurationBand {
+	return quantity.DurationBand{Low: low, Likely: likely, High: high}
+}
+
+// batch is two loads of quarts and a cup for the freeze dryer, to vary.
+func batch(change ...func(*stock.Batch)) stock.Batch {
+	load := func(number, jars int) stock.Load {
+		return stock.Load{
+			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted",
+			Layers: []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: jars}}}},
+			Cycle: stock.Cycle{
+				HeatUp: span(12*time.Minute, 13*time.Minute, 15*time.Minute), Vent: quantity.Exactly(10 * time.Minute),
+				Pressurise: span(3*time.Minute, 4*time.Minute, 5*time.Minute), Process: quantity.Exactly(25 * time.Minute),
+				Depressurise: quantity.Exactly(45 * time.Minute), Wait: quantity.Exactly(10 * time.Minute),
+			},
+		}
+	}
+	b := stock.Batch{
+		Name: "Harvest supper", Kind: "turkey-frames", What: "turkey frames", Weight: 9 * quantity.Pound,
+		Altitude: 3200 * quantity.Foot, Gauge: "weighted", Simmer: 4 * time.Hour,
+		HeatUp: span(40*time.Minute, time.Hour, 90*time.Minute), Reheat: span(30*time.Minute, 45*time.Minute, time.Hour),
+		Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 13, Low: 11, High: 14, Wash: 15}},
+		Loads: []stock.Load{load(1, 7), load(2, 6)},
+		Chill: stock.Chill{Method: "ice-bath-stirred", To70F: stock.Reach{After: 12 * time.Minute}, To41F: stock.Reach{After: 30 * time.Minute},
+			HandsOn: span(25*time.Minute, 35*time.Minute, 50*time.Minute), Passes: true, Ice: 13 * quantity.Kilogram},
+		Leftover: stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Cup}, Route: "freeze-dry", Trays: 1, Batches: 1,
+			PreFreeze: 24 * time.Hour, Hours: span(14*time.Hour, 16*time.Hour, 46*time.Hour)},
+	}
+	for _, f := range change {
+		f(&b)
+	}
+	return b
+}
+
+func refused(b *stock.Batch) {
+	b.Loads, b.Jars = nil, nil
+	b.Refusals = []stock.Note{{Code: "no-tested-process"}}
+	b.Leftover.Route, b.Leftover.Batches = "freezer", 0
+}
+
+func schedule(t testing.TB, b stock.Batch, c timeline.Calendar) timeline.Plan {
+	t.Helper()
+	plan, err := timeline.Schedule(b, c, "harvest-supper", 0)
+	require.NoError(t, err)
+	return plan
+}
+
+func step(t testing.TB, plan timeline.Plan, id string) timeline.Step {
+	t.Helper()
+	i := slices.IndexFunc(plan.Steps, func(s timeline.Step) bool { return s.ID == id })
+	require.GreaterOrEqual(t, i, 0, "no step %s", id)
+	return plan.Steps[i]
+}
+
+func TestTheDemoWeekend(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(), timeline.Calendar{
+		Location: denver, Start: at(t, "2026-11-28 08:00", denver),
+		Bookings: []timeline.Booking{{From: at(t, "2026-11-27 12:00", denver), To: at(t, "2026-11-30 18:00", denver)}},
+	})
+	for _, row := range []struct{ id, start, end string }{
+		{"prepare", "Sat 08:00", "Sat 08:30"},
+		{"heat-up", "Sat 08:30", "Sat 09:30"},
+		{"simmer", "Sat 09:30", "Sat 13:30"},
+		{"strain", "Sat 13:30", "Sat 14:00"},
+		{"chill", "Sat 14:00", "Sat 14:35"},
+		{"fridge", "Sat 14:35", "Sun 08:00"},
+		{"skim", "Sun 08:00", "Sun 08:20"},
+		{"reheat", "Sun 08:20", "Sun 09:05"},
+		{"jars", "Sun 08:20", "Sun 08:50"},
+		{"load-1", "Sun 09:19", "Sun 11:06"},
+		{"unload-1", "Sun 11:06", "Sun 11:16"},
+		{"fill-2", "Sun 11:16", "Sun 11:29"},
+		{"load-2", "Sun 11:29", "Sun 13:16"},
+		{"unload-2", "Sun 13:16", "Sun 13:26"},
+		{"clean-up", "Sun 13:26", "Sun 13:46"},
+		// 12 h after the last jar came out is 01:26; the cook is up at 06:30.
+		{"seal-check", "Mon 06:30", "Mon 06:50"},
+		// Frozen by Monday noon, but the dryer is booked until 18:00.
+		{"dry-load-1", "Mon 18:00", "Mon 18:10"},
+		{"dry-1", "Mon 18:10", "Tue 10:10"},
+		{"dry-check-1", "Tue 10:10", "Tue 10:30"},
+	} {
+		s := step(t, plan, row.id)
+		assert.Equal(t, row.start, s.Start.Format("Mon 15:04"), "%s starts", row.id)
+		assert.Equal(t, row.end, s.End.Format("Mon 15:04"), "%s ends", row.id)
+	}
+}
+
+// Rules that hold for every plan, whatever the weekend.
+func rules(t *testing.T, plan timeline.Plan, awake timeline.Awake) {
+	t.Helper()
+	ids := map[string]bool{}
+	for i, s := range plan.Steps {
+		assert.False(t, ids[s.ID], "%s twice", s.ID)
+		ids[s.ID] = true
+		assert.True(t, s.End.After(s.Start), "%s takes time", s.ID)
+		assert.NotEmpty(t, s.Title)
+		if i > 0 {
+			assert.False(t, s.Start.Before(plan.Steps[i-1].Start), "%s is out of order", s.ID)
+		}
+		if s.Kind == timeline.Waiting {
+			assert.NotContains(t, s.Needs, timeline.Cook, "%s waits, it needs no cook", s.ID)
+			continue
+		}
+		midnight := time.Date(s.Start.Year(), s.Start.Month(), s.Start.Day(), 0, 0, 0, 0, s.Start.Location())
+		clock := func(x time.Time) time.Duration {
+			h, m, sec := x.Clock()
+			return time.Duration(h)*time.Hour + time.Duration(m)*time.Minute + time.Duration(sec)*time.Second
+		}
+		assert.GreaterOrEqual(t, clock(s.Start), awake.From, "%s begins at %s, before %s", s.ID, s.Start, awake)
+		assert.True(t, s.End.Before(midnight.Add(25*time.Hour)))
+		assert.LessOrEqual(t, clock(s.End), awake.Until, "%s ends at %s, after %s", s.ID, s.End, awake)
+	}
+	// One cook: no two hands-on steps at once. One canner: no two loads at once.
+	for i, a := range plan.Steps {
+		for _, b := range plan.Steps[i+1:] {
+			together := a.Start.Before(b.End) && b.Start.Before(a.End)
+			if a.Kind == timeline.HandsOn && b.Kind == timeline.HandsOn {
+				assert.False(t, together, "%s and %s both need hands at %s", a.ID, b.ID, b.Start)
+			}
+			if slices.Contains(a.Needs, timeline.Canner) && slices.Contains(b.Needs, timeline.Canner) {
+				assert.False(t, together, "%s and %s both need the canner", a.ID, b.ID)
+			}
+		}
+	}
+	strain, chill := step(t, plan, "strain"), step(t, plan, "chill")
+	assert.Equal(t, strain.End, chill.Start, "chilling starts as soon as it is strained")
+	fridge := step(t, plan, "fridge")
+	assert.Equal(t, chill.End, fridge.Start)
+	// 3 to 4 days for broth in the fridge: USDA chart, food holding times.
+	assert.LessOrEqual(t, fridge.End.Sub(fridge.Start), 72*time.Hour)
+	if ids["load-1"] {
+		reheat, fill, load := step(t, plan, "reheat"), step(t, plan, "fill-1"), step(t, plan, "load-1")
+		assert.False(t, fill.Start.Before(reheat.End), "filled at a full boil")
+		assert.Equal(t, fill.End, load.Start, "loaded as soon as it is filled")
+		seal := step(t, plan, "seal-check")
+		var last time.Time
+		for _, s := range plan.Steps {
+			if strings.HasPrefix(s.ID, "unload-") {
+				last = s.End
+			}
+		}
+		// Jars rest 12 to 24 h: extension reprints of the USDA guide.
+		assert.GreaterOrEqual(t, seal.Start.Sub(last), 12*time.Hour)
+		assert.LessOrEqual(t, seal.Start.Sub(last), 24*time.Hour)
+	}
+}
+
+func TestRulesHoldAroundTheYearAndTheClock(t *testing.T) {
+	for _, name := range []string{"America/Denver", "Europe/Berlin", "Australia/Sydney", "Australia/Lord_Howe", "Asia/Kathmandu", "UTC"} {
+		location := zone(t, name)
+		for _, day := range []string{
+			"2026-03-07", "2026-03-28", "2026-04-04", "2026-10-03", "2026-10-24", "2026-10-31", "2026-11-28", "2028-12-30",
+		} {
+			for _, awake := range []string{"06:30-22:00", "05:00-24:00"} {
+				window, err := timeline.ParseAwake(awake)
+				require.NoError(t, err)
+				for _, b := range []stock.Batch{batch(), batch(refused), batch(func(b *stock.Batch) { b.Simmer = 45 * time.Minute })} {
+					rules(t, schedule(t, b, timeline.Calendar{Location: location, Awake: window, Start: at(t, day+" 09:00", location)}), window)
+					deadline := at(t, day+" 20:00", location).AddDate(0, 0, 2)
+					plan := schedule(t, b, timeline.Calendar{Location: location, Awake: window, FinishBy: deadline})
+					rules(t, plan, window)
+					assert.False(t, step(t, plan, "clean-up").End.After(deadline), "done by the deadline")
+				}
+			}
+		}
+	}
+}
+
+// Elapsed time is elapsed time: over the night of the change back to winter
+// time the simmer still takes its hours, and the fridge holds an hour more than
+// the clock shows.
+func TestElapsedTimeOverAClockChange(t *testing.T) {
+	berlin := zone(t, "Europe/Berlin")
+	plan := schedule(t, batch(), timeline.Calendar{Location: berlin, Start: at(t, "2026-10-24 08:00", berlin)})
+	simmer, fridge := step(t, plan, "simmer"), step(t, plan, "fridge")
+	assert.Equal(t, 4*time.Hour, simmer.End.Sub(simmer.Start))
+	assert.Equal(t, "Sat 14:35 CEST", fridge.Start.Format("Mon 15:04 MST"))
+	assert.Equal(t, "Sun 08:00 CET", fridge.End.Format("Mon 15:04 MST"))
+	assert.Equal(t, 18*time.Hour+25*time.Minute, fridge.End.Sub(fridge.Start))
+}
+
+func TestBackFromADeadlineUsesTheHighSpans(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	deadline := at(t, "2026-11-29 18:00", denver)
+	plan := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: deadline})
+	done := step(t, plan, "clean-up").End
+	assert.False(t, done.After(deadline))
+	assert.Greater(t, deadline.Sub(done), 30*time.Minute, "slack for steps that run long")
+	assert.Equal(t, "Sat", step(t, plan, "prepare").Start.Format("Mon"))
+}
+
+func TestNothingIsCannedWhenRefused(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(refused), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	for _, s := range plan.Steps {
+		assert.NotContains(t, s.Needs, timeline.Canner, s.ID)
+		text := strings.ToLower(s.Title + strings.Join(s.Detail, " "))
+		for _, word := range []string{"psi", "load ", "headspace", "gauge"} {
+			assert.NotContains(t, text, word, s.ID)
+		}
+	}
+	assert.Contains(t, step(t, plan, "leftover").Title, "freezer")
+}
+
+func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	for _, row := range []struct {
+		name     string
+		batch    stock.Batch
+		start    string
+		finishBy string
+		reason   string
+		relax    string
+	}{
+		{"a late start", batch(), "2026-11-28 17:00", "", "would end at Sat 23:35", "start between Sat 06:30 and Sat 15:25"},
+		{"before waking", batch(), "2026-11-28 04:00", "", "does not fit", "start between Sat 06:30"},
+		{"a day's simmer", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "2026-11-28 08:00", "", "takes 26 h 35 min", "widen the awake hours (--awake) by 11 h 5 min"},
+		{"a day's simmer, backwards", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "", "2026-11-30 20:00", "the first day", "shorten the simmer"},
+	} {
+		calendar := timeline.Calendar{Location: denver}
+		if row.start != "" {
+			calendar.Start = at(t, row.start, denver)
+		} else {
+			calendar.FinishBy = at(t, row.finishBy, denver)
+		}
+		_, err := timeline.Schedule(row.batch, calendar, "x", 0)
+		var unfit *timeline.Unfit
+		require.ErrorAs(t, err, &unfit, row.name)
+		assert.Contains(t, unfit.Reason, row.reason, row.name)
+		assert.Contains(t, strings.Join(unfit.Relax, "\n"), row.relax, row.name)
+	}
+}
+
+func TestAFullyBookedDryerIsUnfit(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	_, err := timeline.Schedule(batch(), timeline.Calendar{Location: denver, Start: start,
+		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}, "x", 0)
+	var unfit *timeline.Unfit
+	require.ErrorAs(t, err, &unfit)
+	assert.Contains(t, strings.Join(unfit.Relax, "\n"), "freezer")
+}
+
+func TestSeveralDryerBatchesFollowOneAnother(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 3 }), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	rules(t, plan, timeline.DefaultAwake)
+	assert.False(t, step(t, plan, "dry-load-2").Start.Before(step(t, plan, "dry-check-1").End))
+	assert.False(t, step(t, plan, "dry-load-3").Start.Before(step(t, plan, "dry-check-2").End))
+}
+
+func TestStartXorFinish(t *testing.T) {
+	_, err := timeline.Schedule(batch(), timeline.Calendar{Location: time.UTC}, "x", 0)
+	assert.Error(t, err)
+	_, err = timeline.Schedule(batch(), timeline.Calendar{Location: time.UTC, Start: time.Unix(0, 0), FinishBy: time.Unix(1, 0)}, "x", 0)
+	assert.Error(t, err)
+}
+
+func BenchmarkSchedule(b *testing.B) {
+	denver := zone(b, "America/Denver")
+	calendar := timeline.Calendar{Location: denver, Start: at(b, "2026-11-28 08:00", denver)}
+	run := batch()
+	for b.Loop() {
+		if _, err := timeline.Schedule(run, calendar, "harvest-supper", 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
