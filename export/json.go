@@ -140,7 +140,7 @@ type (
 
 func dataOf(plan timeline.Plan) planData {
 	batch := plan.Batch
-	zone := "UTC"
+	zone := ""
 	if plan.Location != nil {
 		zone = plan.Location.String()
 	}

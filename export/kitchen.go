@@ -11,7 +11,11 @@ import (
 // only errors are those of w.
 func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
-	s.line(s.bold(name + " can be used"))
+	verdict := " can be used"
+	if report.NoAltitude {
+		verdict = " can be read, but no plan runs without the altitude"
+	}
+	s.line(s.bold(name + verdict))
 	s.line("")
 	for _, finding := range report.Findings {
 		head := "  " + pad(finding.Code, 12)

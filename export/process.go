@@ -16,7 +16,7 @@ import (
 // those of w.
 func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
-	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock of %s at %s", answer.What, quantity.FormatAltitude(answer.Altitude, units))))
+	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", answer.What, quantity.FormatAltitude(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {
 		s.line("")
 		gauge := ""
@@ -26,7 +26,7 @@ func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, col
 				gauge = string(setting.Gauge)
 				label = gauge + " gauge"
 			}
-			s.row(row{label, setting.Text(units), strings.Join(setting.Jars, ", ")})
+			s.row(row{label, strings.Join(setting.Jars, ", "), setting.Text(units)})
 		}
 		s.line("")
 		s.wrap("  ", fmt.Sprintf("Hot pack, %s headspace, vent 10 min before the weight goes on. Time counts from when the pressure is reached.", process.Headspace.Both(units)))

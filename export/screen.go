@@ -199,7 +199,7 @@ func (s screen) heading(text string) {
 
 const (
 	labelWidth = 15
-	valueWidth = 20
+	valueWidth = 21
 )
 
 func (s screen) row(r row) {

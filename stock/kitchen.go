@@ -17,6 +17,8 @@ type KitchenReport struct {
 	Findings []Note // what it holds, Code a short subject such as "canner"
 	Missing  []Note // what a plan would have to assume or ask for
 	Warnings []Note
+	// NoAltitude tells that a plan would have to be given the altitude.
+	NoAltitude bool
 }
 
 // CheckKitchen judges a kitchen as far as that goes without a run: the settings
@@ -37,7 +39,8 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	var input *InputError
 	switch {
 	case kitchen.Altitude == nil && errors.As(err, &input) && input.Key == "altitude":
-		missing("altitude", "The altitude, which has no default: no plan runs without it.")
+		report.NoAltitude = true
+		missing("altitude", "The altitude, which has no default: it sets the canner's pressure.")
 	case err != nil:
 		return report, err
 	default:
@@ -127,7 +130,7 @@ func (p *planner) checkSettings(found func(subject, format string, args ...any))
 		return err
 	}
 	for _, setting := range answer.Settings {
-		found("setting", "%s gauge: %s (%s).", setting.Gauge, setting.Text(p.batch.Units), strings.Join(setting.Jars, ", "))
+		found("process", "%s, %s gauge: %s.", strings.Join(setting.Jars, ", "), setting.Gauge, setting.Text(p.batch.Units))
 	}
 	for _, refusal := range answer.Refusals {
 		found("refused", "%s", refusal.Text)

@@ -26,6 +26,10 @@ const (
 	defaultJars         = "quart,pint"
 )
 
+// muchIce is more than a household freezer makes in a day; common practice, no
+// source.
+const muchIce = 5 * quantity.Kilogram
+
 // sparesWashed is how many jars of each size are washed beyond the high
 // estimate; common practice, no source.
 const sparesWashed = 1
@@ -172,14 +176,14 @@ func (p *planner) yield() error {
 	if run.Simmer != nil {
 		in.Simmer = *run.Simmer
 	} else {
-		p.assume("simmer", "Simmered %s, as the tested directions or the usual kitchen does for %s (--simmer).", quantity.FormatDuration(in.Simmer), p.facts.words)
+		p.assume("simmer", "It simmers %s, as is usual for %s (--simmer).", quantity.FormatDuration(in.Simmer), p.facts.words)
 	}
 	if run.Lid != "" {
 		if in.Lid, err = kettle.ParseLid(run.Lid); err != nil {
 			return wrong("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
-		p.assume("lid", "The lid is ajar while it simmers. It may boil off a quarter or four quarters of an open pot's: say which (--lid on|ajar|off).")
+		p.assume("lid", "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which (--lid on|ajar|off).")
 	}
 	if run.TopUp != "" && run.TopUp != "never" && run.TopUp != "level" {
 		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
@@ -253,7 +257,7 @@ func (p *planner) pot() (runfile.Pot, error) {
 		pot.Width = p.run.PotWidth
 	}
 	if pot.Width == nil {
-		width := kettle.PotWidth(*pot.Volume)
+		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
 		pot.Width = &width
 		p.assume("pot-width", "The pot is %s wide inside, by the usual shape. A wider pot boils off more: measure it (--pot-width).", width.Both(p.batch.Units))
 	}
@@ -270,10 +274,6 @@ func (p *planner) jarsAndLoads() error {
 	wishes, err := ParseJars(text)
 	if err != nil {
 		return wrong("jars", err, "")
-	}
-	mouth, err := p.mouth()
-	if err != nil {
-		return err
 	}
 
 	var settings []process.Setting
@@ -295,6 +295,10 @@ func (p *planner) jarsAndLoads() error {
 		p.assumeGauge()
 	}
 
+	mouth, err := p.mouth()
+	if err != nil {
+		return err
+	}
 	can, err := p.canner()
 	if err != nil {
 		return err
@@ -503,6 +507,12 @@ func (p *planner) chill() error {
 	b.Chill.Passes = result.Verdict != chill.Fail
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
+	if b.Chill.Proposed && b.Chill.Ice > muchIce {
+		if saving, err := chill.Cool(pot, around, chill.ColdWaterThenIceBathStirred); err == nil && saving.Verdict == chill.Pass {
+			p.warn("much-ice", "The chill melts at least %s of ice. Cold tap water down to %s first (--chill %s) leaves %s to the ice, if the tap runs at %s or colder.",
+				b.Chill.Ice.Both(u), quantity.Fahrenheit(70).Both(u), saving.Method, saving.Ice.Both(u), around.Tap.Both(u))
+		}
+	}
 	switch result.Verdict {
 	case chill.Fail:
 		instead := ""

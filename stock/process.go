@@ -10,7 +10,7 @@ import (
 
 // ProcessQuery asks for the tested process. Empty fields stand for all.
 type ProcessQuery struct {
-	Kind     Kind
+	Kind     Kind             // "" for any with a tested process: they share it
 	Altitude *quantity.Length // nil is an error: it has no default
 	Gauge    string           // "weighted", "dial" or "" for both
 	Jar      string           // a size, or "" for every size that may be canned
@@ -39,6 +39,10 @@ var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf,
 // but an answer with refusals and no setting.
 func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	p := planner{}
+	what := ""
+	if query.Kind == "" {
+		query.Kind, what = kinds[0].kind, "chicken, turkey or beef"
+	}
 	p.run.Kind, p.run.Gauge, p.run.Altitude = string(query.Kind), query.Gauge, query.Altitude
 	p.batch.Units = units
 	if err := p.start(); err != nil {
@@ -57,7 +61,10 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 		gauges = []process.Gauge{process.Weighted, process.Dial}
 	}
 
-	answer := ProcessAnswer{What: p.facts.words, Altitude: p.batch.Altitude}
+	if what == "" {
+		what = p.facts.words
+	}
+	answer := ProcessAnswer{What: what, Altitude: p.batch.Altitude}
 	for _, gauge := range gauges {
 		for _, size := range sizes {
 			setting, err := process.Lookup(p.facts.stock, size, gauge, p.batch.Altitude)

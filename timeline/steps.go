@@ -58,7 +58,7 @@ func firstDay(b stock.Batch) sequence {
 		Needs: []Resource{Cook, Stove, Pot}, Span: b.HeatUp, Remind: 5 * time.Minute,
 		Detail: []string{
 			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-			fmt.Sprintf("A pot this full takes about %s. The simmer counts from the first bubbles.", b.HeatUp.Format()),
+			"The simmer counts from the first bubbles.",
 		},
 	})
 	simmer := Step{
@@ -104,12 +104,11 @@ func iceToHave(b stock.Batch) string {
 	return fmt.Sprintf("Ice ready: %s.", b.Chill.Ice.Both(b.Units))
 }
 
-// chillTarget is the two-stage rule as numbers to watch for.
+// chillTarget is what the thermometer should show, counted from 135 °F.
 func chillTarget(b stock.Batch) string {
 	u := b.Units
-	from, halfway, cold := quantity.Fahrenheit(135), quantity.Fahrenheit(70), quantity.Fahrenheit(41)
-	text := fmt.Sprintf("Thermometer: from %s it must reach %s within 2 h and %s within 6 h in all.", from.Both(u), halfway.Both(u), cold.Both(u))
-	return text + fmt.Sprintf(" Expected: %s and %s.", b.Chill.To70F, b.Chill.To41F)
+	return fmt.Sprintf("Expected, from %s: %s after %s, %s after %s.", quantity.Fahrenheit(135).Both(u),
+		quantity.Fahrenheit(70).Both(u), b.Chill.To70F, quantity.Fahrenheit(41).Both(u), b.Chill.To41F)
 }
 
 // fridgeStep is the night between the two days.
@@ -145,7 +144,7 @@ func secondDay(b stock.Batch) sequence {
 	day.then(Step{
 		ID: "reheat", Title: "Reheat the broth to a full boil", Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
 		Detail: []string{
-			fmt.Sprintf("To a full boil before filling: about %s.", b.Reheat.Format()),
+			"To a full, rolling boil before the first jar is filled.",
 			"Canner on the other burner with its water hot.",
 		},
 	})

@@ -61,6 +61,13 @@ func text(field func(*request) *string) func(*request, string) error {
 	}
 }
 
+// argument is the text of a flag; its kind is what help shows in its place.
+type argument struct{ text, kind string }
+
+func (a *argument) String() string        { return a.text }
+func (a *argument) Type() string          { return a.kind }
+func (a *argument) Set(text string) error { a.text = text; return nil }
+
 var planFlags = []planFlag{
 	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)", text(func(r *request) *string { return &r.run.Kind })},
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Bones })},
@@ -112,7 +119,7 @@ type outputFlags struct {
 
 func newPlan() *cobra.Command {
 	var out outputFlags
-	values := map[string]*string{}
+	values := map[string]*argument{}
 	cmd := &cobra.Command{
 		Use:   "plan [RUN.toml]",
 		Short: "Plan a batch: yield, jars, loads, chill, steps, calendar",
@@ -130,14 +137,15 @@ func newPlan() *cobra.Command {
 		groups[title].SortFlags = false
 	}
 	for _, flag := range planFlags {
-		values[flag.name] = groups[flag.group].String(flag.name, "", "`"+flag.argument+"` "+flag.usage)
+		values[flag.name] = &argument{kind: flag.argument}
+		groups[flag.group].Var(values[flag.name], flag.name, flag.usage)
 	}
 	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
-	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` with the equipment that stays (see brothrun kitchen)")
+	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
-	output.StringArrayVar(&out.write, "write", nil, "`FILE` to write, by its ending: .ics .csv .json .md; - is standard output (repeatable)")
-	output.StringVar(&out.format, "format", "", "`FORM` of --write -: ics, csv, json or md")
+	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md; - is standard output (repeatable)")
+	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json or md")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
 		cmd.Flags().AddFlagSet(groups[title])
@@ -158,7 +166,7 @@ func newPlan() *cobra.Command {
 			if !cmd.Flags().Changed(flag.name) {
 				continue
 			}
-			value := *values[flag.name]
+			value := values[flag.name].text
 			if err := flag.set(&request, value); err != nil {
 				return usageError{fmt.Errorf("--%s: %w", flag.name, err), ""}
 			}

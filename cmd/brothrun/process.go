@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+
 	"github.com/spf13/cobra"
 
 	"brothrun/export"
@@ -15,7 +17,7 @@ The settings are those of the USDA Complete Guide to Home Canning, Guide 5; no
 others are known here, and none is worked out.`
 
 func newProcess() *cobra.Command {
-	var altitude, gauge, jar, kind, units string
+	var altitude, gauge, jar, kind, units argument
 	cmd := &cobra.Command{
 		Use:   "process --altitude HEIGHT [flags]",
 		Short: "Print the tested canner setting for an altitude",
@@ -26,25 +28,40 @@ func newProcess() *cobra.Command {
 	}
 	flags := cmd.Flags()
 	flags.SortFlags = false
-	flags.StringVar(&altitude, "altitude", "", "`HEIGHT` of the kitchen above sea level, such as 3200ft (no default)")
-	flags.StringVar(&gauge, "gauge", "", "`weighted|dial`; both when not given")
-	flags.StringVar(&jar, "jar", "", "`SIZE` of the jars: half-pint, pint, pint-and-half or quart; all when not given")
-	flags.StringVar(&kind, "kind", "chicken", "`KIND` of bones, as for plan")
-	flags.StringVar(&units, "units", "us", "`us|metric`, which units come first")
+	for _, flag := range []struct {
+		argument          *argument
+		name, kind, usage string
+	}{
+		{&altitude, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default)"},
+		{&gauge, "gauge", "weighted|dial", "the canner's gauge; both when not given"},
+		{&jar, "jar", "SIZE", "half-pint, pint, pint-and-half or quart; all when not given"},
+		{&kind, "kind", "KIND", "of bones, as for plan; any that has a tested process when not given"},
+		{&units, "units", "us|metric", "which units come first"},
+	} {
+		flag.argument.kind = flag.kind
+		flags.Var(flag.argument, flag.name, flag.usage)
+	}
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		query := stock.ProcessQuery{Kind: stock.Kind(kind), Gauge: gauge, Jar: jar}
-		if altitude != "" {
-			height, err := quantity.ParseLength(altitude)
+		query := stock.ProcessQuery{Kind: stock.Kind(kind.text), Gauge: gauge.text, Jar: jar.text}
+		if altitude.text != "" {
+			height, err := quantity.ParseLength(altitude.text)
 			if err != nil {
 				return usageError{flagError("altitude", err), ""}
 			}
 			query.Altitude = &height
 		}
-		system, err := quantity.ParseSystem(units)
-		if err != nil {
-			return usageError{flagError("units", err), ""}
+		system := quantity.US
+		if units.text != "" {
+			var err error
+			if system, err = quantity.ParseSystem(units.text); err != nil {
+				return usageError{flagError("units", err), ""}
+			}
 		}
 		answer, err := stock.Process(query, system)
+		var input *stock.InputError
+		if errors.As(err, &input) && cmd.Flags().Changed(input.Key) {
+			return usageError{flagError(input.Key, err), input.Hint}
+		}
 		if err != nil {
 			return err
 		}

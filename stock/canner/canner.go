@@ -31,11 +31,15 @@ const (
 	lidRoom = quantity.Inch / 4
 )
 
+// roundingSlack is how much too high jars may be and still fit: it forgives the
+// rounding of inches to metres, and no more.
+const roundingSlack = 1e-9 * quantity.Metre
+
 // Canner is a pressure canner measured inside.
 type Canner struct {
 	Width, Height quantity.Length // wall to wall 6 to 24 in, floor to lid 5 to 24 in
 	RackThickness quantity.Length // of the lowest rack, up to 2 in; 0: DefaultRackThickness
-	Clearance     quantity.Length // off the width, up to 1 in; 0: DefaultClearance, negative: none
+	Clearance     quantity.Length // off the width, up to 1 in; 0: DefaultClearance, below 0: none
 	Racks         int             // 1 or more: each layer stands on one
 	Holds         map[string]int  // jars counted in one layer by size; wins over geometry
 }
@@ -84,22 +88,27 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 		}
 		if perLayer == 0 {
 			return Capacity{}, fmt.Errorf("canner %s wide is too narrow for a %s: at least %s is needed inside",
-				c.Width.Both(quantity.US), s.Name, (s.Diameter + max(clearance, 0)).Both(quantity.US))
+				measured(c.Width), s.Name, measured(s.Diameter+max(clearance, 0)))
 		}
 		capacity.PerLayer = perLayer
 	}
 
 	room := c.Height - rack - lidRoom - s.Height
-	if room < 0 {
-		return Capacity{}, fmt.Errorf("canner %s high is too low for a %s: at least %s is needed inside",
-			c.Height.Both(quantity.US), s.Name, (rack + lidRoom + s.Height).Both(quantity.US))
+	if room < -roundingSlack {
+		return Capacity{}, fmt.Errorf("canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
+			measured(c.Height), s.Name, measured(rack+lidRoom+s.Height), measured(lidRoom))
 	}
-	byHeight := 1 + int(float64(room/(divider+s.Height))+1e-9)
+	byHeight := 1 + int((room+roundingSlack)/(divider+s.Height))
 	capacity.Layers, capacity.LimitedBy = byHeight, "height"
 	if c.Racks < byHeight {
 		capacity.Layers, capacity.LimitedBy = c.Racks, "racks"
 	}
 	return capacity, nil
+}
+
+// measured writes a length finely enough to tell it from the one it misses.
+func measured(l quantity.Length) string {
+	return fmt.Sprintf("%.5g in (%.5g cm)", l.Inches(), l.Centimetres())
 }
 
 func (c Canner) check(s Shape) error {
@@ -112,8 +121,8 @@ func (c Canner) check(s Shape) error {
 		return fmt.Errorf("canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
 	case !between(c.RackThickness, 0, 2*quantity.Inch):
 		return fmt.Errorf("rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
-	case !(c.Clearance <= quantity.Inch):
-		return fmt.Errorf("clearance %s is out of range: up to 1 in", inches(c.Clearance))
+	case !between(c.Clearance, -quantity.Inch, quantity.Inch):
+		return fmt.Errorf("clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
 	case c.Racks < 1 || c.Racks > 10:
 		return fmt.Errorf("racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
 	case !between(s.Diameter, quantity.Inch, 12*quantity.Inch) || !between(s.Height, quantity.Inch, 24*quantity.Inch):

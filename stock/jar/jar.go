@@ -81,11 +81,15 @@ func Catalogue() []Jar { return slices.Clone(catalogue) }
 // Find returns the jar of a name and mouth; upper case and surrounding blanks of
 // the name do not matter. A size made with one mouth only is returned whatever
 // mouth is asked for. Half-gallon and gallon jars are ErrTooLarge, other names
-// an error that lists the sizes.
+// an error that lists the sizes; a mouth that is neither Regular nor Wide is an
+// error too.
 func Find(name string, mouth Mouth) (Jar, error) {
+	if mouth != Regular && mouth != Wide {
+		return Jar{}, fmt.Errorf("mouth %q is not known: write regular or wide", mouth)
+	}
 	name = strings.ToLower(strings.TrimSpace(name))
 	if name == "half-gallon" || name == "gallon" {
-		return Jar{}, fmt.Errorf("%s %w", name, ErrTooLarge)
+		return Jar{}, fmt.Errorf("%s %w, the largest with a tested process: choose quarts or smaller", name, ErrTooLarge)
 	}
 	var found *Jar
 	var names []string
@@ -105,11 +109,18 @@ func Find(name string, mouth Mouth) (Jar, error) {
 }
 
 // Fill returns the volume below a headspace: the brimful volume less bore times
-// headspace. headspace must be from 0 to 2 in; other values are an error.
+// headspace. headspace must be from 0 to 2 in and less than the jar's height;
+// other values, and a jar with a size that is not finite and above 0, are errors.
 // Accuracy: within 0.2 fl oz, as the shoulder may begin inside the last inch.
 func (j Jar) Fill(headspace quantity.Length) (quantity.Volume, error) {
-	if !(headspace >= 0 && headspace <= 2*quantity.Inch) {
-		return 0, fmt.Errorf("headspace %.4g in is out of range: 0 in to 2 in", headspace.Inches())
+	for _, size := range []float64{j.Brimful.Litres(), j.Height.Inches(), j.Bore.Inches()} {
+		if !(size > 0) || math.IsInf(size, 0) {
+			return 0, fmt.Errorf("jar %q (brimful %.4g fl oz, height %.4g in, bore %.4g in) has a size that is not above 0: take one from the catalogue, or measure it",
+				j.Name, j.Brimful.FluidOunces(), j.Height.Inches(), j.Bore.Inches())
+		}
+	}
+	if !(headspace >= 0 && headspace <= 2*quantity.Inch && headspace < j.Height) {
+		return 0, fmt.Errorf("headspace %.4g in is out of range: 0 in to 2 in (5 cm), and less than the jar's height of %.4g in", headspace.Inches(), j.Height.Inches())
 	}
 	bore := quantity.Area(math.Pi / 4 * j.Bore.Metres() * j.Bore.Metres())
 	fill := j.Brimful - bore.Times(headspace)
@@ -132,7 +143,7 @@ func (j Jar) ColdFill(headspace quantity.Length, filling quantity.Temperature) (
 		return 0, err
 	}
 	if !(filling.Celsius() >= 20-1e-9 && filling.Celsius() <= 110) {
-		return 0, fmt.Errorf("filling temperature %.4g °C is out of range: 20 °C to 110 °C", filling.Celsius())
+		return 0, fmt.Errorf("filling temperature %.4g °C is out of range: 20 °C to 110 °C (68 °F to 230 °F); jars are filled near boiling", filling.Celsius())
 	}
 	atFilling, err := thermo.LiquidDensity(filling)
 	if err != nil {

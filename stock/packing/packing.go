@@ -37,29 +37,35 @@ var ratios = [...]float64{
 	8.661297575540388669,
 }
 
-// RadiusRatio returns the radius of the smallest known circle that holds n equal
-// circles, over theirs. n must be from 1 to Most; other values are an error.
-// Accuracy: that of a float64; the packings themselves are the best known.
+// RadiusRatio returns the radius of the smallest circle known to hold n equal
+// circles, over theirs. It never falls as n rises. n must be from 1 to Most;
+// other values are an error. Accuracy: that of a float64; a better packing may
+// yet be found where none is proven best.
 func RadiusRatio(n int) (float64, error) {
 	if n < 1 || n > Most {
-		return 0, fmt.Errorf("number of circles %d is out of range: 1 to %d", n, Most)
+		return 0, fmt.Errorf("number of circles %d is out of range: must be from 1 to %d", n, Most)
 	}
 	return ratios[n-1], nil
 }
 
-// roundingSlack is how much larger than the circle they fill, relatively, a ring
-// of circles may be and still count as fitting: it forgives the rounding of
-// inches to metres, a thousandth of a hair on a canner.
+// roundingSlack is how much too small the container may be, as a share of it,
+// and still hold the circles: it forgives the rounding of inches to metres. On a
+// canner it is a third of a nanometre, far below any machining; the spread of
+// the conversions is below 1e-15.
 const roundingSlack = 1e-9
 
-// Count returns the most circles of one diameter known to fit in a circle of
-// another, at most Most; 0 when not even one does. Both diameters must be finite
-// and more than 0; other values are an error.
+// Count returns how many circles of one diameter are known to fit in a container
+// of another: 0 when not even one does, and Most when the table ends there,
+// though more may fit. container and circle are diameters, more than 0 m and
+// less than 1,000,000 m; other values are an error. No clearance is kept: take
+// it off the container first. A container too small by 1e-9 of its width still
+// counts, so exactly three circles wide holds seven.
 func Count(container, circle quantity.Length) (int, error) {
-	for _, d := range []quantity.Length{container, circle} {
-		if metres := d.Metres(); !(metres > 0 && metres < 1e6) {
-			return 0, fmt.Errorf("diameter %.6g m is out of range: more than 0 m and less than 1,000,000 m", metres)
-		}
+	if err := checkDiameter("container", container); err != nil {
+		return 0, err
+	}
+	if err := checkDiameter("circle", circle); err != nil {
+		return 0, err
 	}
 	ratio := float64(container/circle) * (1 + roundingSlack)
 	n := 0
@@ -67,4 +73,11 @@ func Count(container, circle quantity.Length) (int, error) {
 		n++
 	}
 	return n, nil
+}
+
+func checkDiameter(of string, d quantity.Length) error {
+	if metres := d.Metres(); !(metres > 0 && metres < 1e6) {
+		return fmt.Errorf("%s diameter %.6g m is out of range: must be more than 0 m and less than 1,000,000 m", of, metres)
+	}
+	return nil
 }

@@ -166,8 +166,8 @@ const freezeInstead = "Freeze it in meal-size boxes, or freeze-dry it; do not ca
 // Source: [USDA], [NCHFP].
 func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Setting, error) {
 	feet := altitude.Feet()
-	if math.IsNaN(feet) || feet < lowestPlace || feet > highestPlace {
-		return Setting{}, &RangeError{fmt.Sprintf("altitude %.0f ft (%.0f m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m)", feet, altitude.Metres())}
+	if !(feet >= lowestPlace-edge && feet <= highestPlace+edge) {
+		return Setting{}, &RangeError{fmt.Sprintf("altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())}
 	}
 	if why, known := untested[stock]; known {
 		return Setting{}, &Refusal{"no-tested-process", why, freezeInstead}
@@ -197,9 +197,11 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 		}
 		over = row.upTo
 	}
+	// Rounded up, so that 8,000.4 ft does not read as the limit it is above.
+	above := quantity.Length(math.Ceil(feet-edge)) * quantity.Foot
 	refusal := &Refusal{Code: "altitude-" + string(gauge), Instead: freezeInstead,
 		Text: fmt.Sprintf("No tested setting for a %s gauge reaches %.0f ft (%.0f m): the table stops at %.0f ft (%.0f m).",
-			gauge, feet, altitude.Metres(), over, over*quantity.Foot.Metres())}
+			gauge, above.Feet(), above.Metres(), over, over*quantity.Foot.Metres())}
 	if weighted := bands[Weighted]; gauge == Dial && feet <= weighted[len(weighted)-1].upTo+edge {
 		refusal.Instead = "Use a canner with a weighted gauge, or freeze or freeze-dry it; do not can it with this one."
 	}
@@ -211,5 +213,6 @@ func Sources() []string {
 	return []string{
 		"USDA Complete Guide to Home Canning, Guide 5, \"Meat stock (broth)\": pressures, times, headspace.",
 		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as quarts, nothing above a quart.",
+		"The stop of the weighted gauge at 10,000 ft is brothrun's own: the published row is open above 1,000 ft, and 15 psi still makes 240 °F steam at 10,000 ft.",
 	}
 }

@@ -10,6 +10,7 @@
 //	         water (1992), equations 2 and 3: liquid and vapour density.
 //	[ICAO]   ICAO Standard Atmosphere, Doc 7488, troposphere.
 //	[SHAH]   M. M. Shah, HVAC&R Research 8(1), 2002, pp. 125-131.
+//	[ASHRAE] ASHRAE Handbook Fundamentals, chapter 1, psychrometrics.
 package thermo
 
 import (
@@ -19,14 +20,16 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// The range of [IF97] region 4: from 0 °C to the critical point.
+// The range of [IF97] region 4, from 0 °C to the critical point, and what its
+// equations are scaled by. Exact by convention. The pressure at 0 °C is printed
+// 611.213 Pa; equation 30 gives 611.2127, which must come back as 0 °C.
 const (
-	lowestSaturation  = 273.15 // K
-	criticalPoint     = 647.096
-	lowestPressure    = 611.213 // Pa
-	criticalPressure  = 22.064e6
-	criticalDensity   = 322.0 // kg/m³
-	referencePressure = 1e6   // Pa, p* of [IF97]
+	lowestSaturation  = 273.15   // K
+	criticalPoint     = 647.096  // K
+	lowestPressure    = 611.2126 // Pa
+	criticalPressure  = 22.064e6 // Pa
+	criticalDensity   = 322.0    // kg/m³
+	referencePressure = 1e6      // Pa, p* of [IF97]
 )
 
 // saturation is table 34 of [IF97], n1 to n10.
@@ -37,13 +40,13 @@ var saturation = [11]float64{
 
 // outside makes the error of a value outside a formula's range.
 func outside(what, value, allowed string) error {
-	return fmt.Errorf("%s %s is out of range: %s", what, value, allowed)
+	return fmt.Errorf("%s %s is out of range: must be %s", what, value, allowed)
 }
 
 // checkSaturation rejects temperatures outside [IF97] region 4.
 func checkSaturation(t quantity.Temperature) error {
 	if k := t.Kelvins(); !(k >= lowestSaturation && k <= criticalPoint) {
-		return outside("temperature", fmt.Sprintf("%.6g °C", t.Celsius()), "0 °C to 373.946 °C")
+		return outside("temperature", fmt.Sprintf("%.6g °C", t.Celsius()), "from 0 °C to 373.946 °C")
 	}
 	return nil
 }
@@ -68,12 +71,13 @@ func saturationPressure(t quantity.Temperature) quantity.Pressure {
 	return quantity.Pressure(referencePressure * x * x * x * x)
 }
 
-// SaturationTemperature returns the temperature at which water boils at the
-// absolute pressure p, from 611.213 Pa to 22.064 MPa; other values are an error.
-// Accuracy: within 0.01 K. Source: [IF97] equation 31.
+// SaturationTemperature returns the temperature at which water boils at p, the
+// absolute pressure: a gauge reading plus that of the air. p must be from
+// 611.213 Pa to 22.064 MPa; other values are an error. Accuracy: within 0.01 K.
+// Source: [IF97] equation 31.
 func SaturationTemperature(p quantity.Pressure) (quantity.Temperature, error) {
 	if pa := p.Pascals(); !(pa >= lowestPressure && pa <= criticalPressure) {
-		return 0, outside("pressure", fmt.Sprintf("%.6g kPa", p.Kilopascals()), "0.611213 kPa to 22064 kPa, absolute")
+		return 0, outside("pressure", fmt.Sprintf("%.6g kPa", p.Kilopascals()), "from 0.611213 kPa to 22064 kPa, absolute (gauge reading plus the air's pressure)")
 	}
 	n := &saturation
 	beta := math.Pow(p.Pascals()/referencePressure, 0.25)
@@ -120,7 +124,7 @@ func VapourDensity(t quantity.Temperature) (quantity.Density, error) {
 // 0.1 % from 0 to 200 °C.
 func HeatOfVaporisation(t quantity.Temperature) (quantity.SpecificEnergy, error) {
 	if !(t.Celsius() >= 0.01-1e-9 && t.Celsius() <= 370) {
-		return 0, outside("temperature", fmt.Sprintf("%.6g °C", t.Celsius()), "0.01 °C to 370 °C")
+		return 0, outside("temperature", fmt.Sprintf("%.6g °C", t.Celsius()), "from 0.01 °C to 370 °C")
 	}
 	const half = 0.005 // K, half the central difference; the curve is smooth far below
 	slope := float64(saturationPressure(t+half)-saturationPressure(t-half)) / (2 * half)
