@@ -39,7 +39,8 @@ type planner struct {
 	kitchen runfile.Kitchen
 	run     runfile.Run
 	facts   kindFacts
-	width   quantity.Length // of the pot
+	boiling quantity.Temperature // of water at the kitchen's altitude
+	width   quantity.Length      // of the pot
 	batch   Batch
 }
 
@@ -114,6 +115,11 @@ func (p *planner) start() error {
 			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your town's up"}
 	}
 	b.Altitude = *altitude
+	boiling, err := thermo.BoilingPoint(*altitude)
+	if err != nil {
+		return wrong("altitude", err, "")
+	}
+	p.boiling = boiling
 
 	b.Gauge = kitchen.Gauge
 	if run.Gauge != "" {
@@ -304,16 +310,12 @@ func (p *planner) jarsAndLoads() error {
 		return err
 	}
 	left := b.Yield.ReadyToFill
-	boiling, err := thermo.BoilingPoint(b.Altitude)
-	if err != nil {
-		return wrong("altitude", err, "")
-	}
 	for i, wish := range wishes {
 		j, err := jar.Find(wish.Jar, mouth)
 		if err != nil {
 			return wrong("jars", err, "")
 		}
-		fill, err := j.ColdFill(process.Headspace, boiling)
+		fill, err := j.ColdFill(process.Headspace, p.boiling)
 		if err != nil {
 			return wrong("jars", err, "")
 		}

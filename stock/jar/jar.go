@@ -115,7 +115,7 @@ func Find(name string, mouth Mouth) (Jar, error) {
 func (j Jar) Fill(headspace quantity.Length) (quantity.Volume, error) {
 	for _, size := range []float64{j.Brimful.Litres(), j.Height.Inches(), j.Bore.Inches()} {
 		if !(size > 0) || math.IsInf(size, 0) {
-			return 0, fmt.Errorf("jar %q (brimful %.4g fl oz, height %.4g in, bore %.4g in) has a size that is not above 0: take one from the catalogue, or measure it",
+			return 0, fmt.Errorf("jar %q (brimful %.4g fl oz, height %.4g in, bore %.4g in) has a size that is not above 0, or not finite: take one from the catalogue, or measure it",
 				j.Name, j.Brimful.FluidOunces(), j.Height.Inches(), j.Bore.Inches())
 		}
 	}

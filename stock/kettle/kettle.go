@@ -181,7 +181,7 @@ func Balance(in Input) (Estimate, error) {
 		return Estimate{}, err
 	}
 
-	likely := p.draw([dimensions]float64{})
+	likely := p.draw(&[dimensions]float64{})
 	estimate := Estimate{
 		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
 		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat,
@@ -192,8 +192,9 @@ func Balance(in Input) (Estimate, error) {
 	estimate.HeatUp = in.heatUp(likely.water)
 
 	var strained, ready [sampleSize]float64
-	for i, point := range scores() {
-		t := p.draw(point)
+	points := scores()
+	for i := range points {
+		t := p.draw(&points[i])
 		strained[i], ready[i] = float64(t.strained), float64(t.ready)
 	}
 	estimate.Strained = band(strained[:], likely.strained)
@@ -216,8 +217,9 @@ func band(sample []float64, likely quantity.Volume) quantity.VolumeBand {
 type pot struct {
 	in         Input
 	fits       quantity.Volume
-	area       quantity.Area
-	flux       [3]float64 // log of the open still-water flux with the surface belowBoil.High, Likely, Low under the boil
+	open       logSpread // boil-off of open still water, m³/s
+	stillness  logSpread
+	lid        logSpread
 	ceiling    quantity.VolumeRate
 	heating    time.Duration
 	solidsMass quantity.Mass
@@ -228,7 +230,7 @@ type pot struct {
 func (in Input) prepare() (pot, error) {
 	p := pot{in: in}
 	width := in.PotWidth.Metres()
-	p.area = quantity.Area(math.Pi / 4 * width * width)
+	area := quantity.Area(math.Pi / 4 * width * width)
 
 	for _, portion := range in.portions() {
 		s, kilograms := portion.Solids, portion.Mass.Kilograms()
@@ -267,13 +269,16 @@ func (in Input) prepare() (pot, error) {
 		return pot{}, err
 	}
 	air := thermo.Air{Temperature: quantity.Celsius(roomCelsius), RelativeHumidity: roomHumidity, Pressure: pressure}
+	var open [3]float64
 	for i, below := range []float64{belowBoil.High, belowBoil.Likely, belowBoil.Low} {
 		flux, err := thermo.Evaporation(boiling.Plus(quantity.TemperatureChange(-below)), air)
 		if err != nil {
 			return pot{}, err
 		}
-		p.flux[i] = math.Log(float64(flux))
+		open[i] = float64(flux.Through(area, time.Second).At(coldDensity))
 	}
+	p.open = Spread{open[0], open[1], open[2]}.log()
+	p.stillness, p.lid = stillness.log(), lidFactor[in.Lid].log()
 	heat, err := thermo.HeatOfVaporisation(boiling)
 	if err != nil {
 		return pot{}, err
@@ -300,7 +305,7 @@ type terms struct {
 }
 
 // draw works the balance out for one point of the sample.
-func (p *pot) draw(score [dimensions]float64) terms {
+func (p *pot) draw(score *[dimensions]float64) terms {
 	sum := func(of [3]float64, dim int) quantity.Volume {
 		return quantity.Volume(Spread{of[0], of[1], of[2]}.at(score[dim]))
 	}
@@ -338,17 +343,15 @@ func (p *pot) draw(score [dimensions]float64) terms {
 }
 
 // rate is the boil-off at the simmer as a cold volume.
-func (p *pot) rate(score [dimensions]float64) quantity.VolumeRate {
+func (p *pot) rate(score *[dimensions]float64) quantity.VolumeRate {
 	if p.in.Evaporation > 0 {
 		return p.in.Evaporation * quantity.VolumeRate(measuredRate.at(score[dimStillness]))
 	}
-	logFlux := Spread{p.flux[0], p.flux[1], p.flux[2]}
-	surface := score[dimSurface]
-	flux := logFlux.Likely + max(surface, 0)*(logFlux.High-logFlux.Likely) + min(surface, 0)*(logFlux.Likely-logFlux.Low)
-	quiet := min(1, stillness.logAt(score[dimStillness]))
-	lid := min(1, lidFactor[p.in.Lid].logAt(score[dimLid]))
-	perSecond := math.Exp(flux) * p.area.SquareMetres() * quiet * lid
-	return quantity.VolumeRate(perSecond / coldDensity.KilogramsPerCubicMetre())
+	// Factors multiply, so their logarithms add: one exponential a draw. A pot
+	// never loses more than open still water does.
+	quiet := min(0, p.stillness.at(score[dimStillness]))
+	lid := min(0, p.lid.at(score[dimLid]))
+	return quantity.VolumeRate(math.Exp(p.open.at(score[dimSurface]) + quiet + lid))
 }
 
 // heatUp is the time from cold tap to a simmer with this much water.

@@ -67,11 +67,18 @@ func (s Spread) at(score float64) float64 {
 	return s.Likely + score*(s.High-s.Likely)
 }
 
-// logAt is at for factors that spread by multiples: their logarithm follows the
-// normal curve. Low must be > 0.
-func (s Spread) logAt(score float64) float64 {
+// logSpread is the logarithm of a Spread, for factors that spread by multiples:
+// at returns the logarithm of the factor, below 0 or not.
+type logSpread Spread
+
+// log returns the logarithm of s; its Low must be > 0.
+func (s Spread) log() logSpread {
+	return logSpread{math.Log(s.Low), math.Log(s.Likely), math.Log(s.High)}
+}
+
+func (s logSpread) at(score float64) float64 {
 	if score < 0 {
-		return s.Likely * math.Pow(s.Likely/s.Low, score)
+		return s.Likely + score*(s.Likely-s.Low)
 	}
-	return s.Likely * math.Pow(s.High/s.Likely, score)
+	return s.Likely + score*(s.High-s.Likely)
 }

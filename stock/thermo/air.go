@@ -59,7 +59,7 @@ const vapourOverAir = 0.621945
 // HumidityRatio returns the mass of vapour per mass of dry air when vapour is
 // the part of the absolute pressure total that water vapour exerts. vapour must
 // be at least 0 and less than total; other values are an error. Accuracy: that
-// of ideal gases, 0.5 % up to 60 °C and 2 % near the boil. Source: [ASHRAE].
+// of ideal gases, 1 % up to 60 °C and 2 % near the boil. Source: [ASHRAE].
 func HumidityRatio(vapour, total quantity.Pressure) (float64, error) {
 	if !(vapour >= 0 && vapour < total) || math.IsInf(float64(total), 0) {
 		return 0, outside("vapour pressure", fmt.Sprintf("%.6g kPa", vapour.Kilopascals()), fmt.Sprintf("at least 0 kPa and less than the total, %.6g kPa", total.Kilopascals()))

@@ -21,15 +21,16 @@ import (
 )
 
 // The range of [IF97] region 4, from 0 °C to the critical point, and what its
-// equations are scaled by. Exact by convention. The pressure at 0 °C is printed
-// 611.213 Pa; equation 30 gives 611.2127, which must come back as 0 °C.
+// equations are scaled by. Exact by convention. The pressures at its ends are
+// printed 611.213 Pa and 22.064 MPa; equation 30 gives 611.21268 Pa and a third of
+// a millipascal more than 22.064 MPa, and both must come back as the ends.
 const (
-	lowestSaturation  = 273.15   // K
-	criticalPoint     = 647.096  // K
-	lowestPressure    = 611.2126 // Pa
-	criticalPressure  = 22.064e6 // Pa
-	criticalDensity   = 322.0    // kg/m³
-	referencePressure = 1e6      // Pa, p* of [IF97]
+	lowestSaturation  = 273.15      // K
+	criticalPoint     = 647.096     // K
+	lowestPressure    = 611.2126    // Pa
+	criticalPressure  = 22.064001e6 // Pa
+	criticalDensity   = 322.0       // kg/m³
+	referencePressure = 1e6         // Pa, p* of [IF97]
 )
 
 // saturation is table 34 of [IF97], n1 to n10.
@@ -86,7 +87,10 @@ func SaturationTemperature(p quantity.Pressure) (quantity.Temperature, error) {
 	g := n[2]*beta*beta + n[5]*beta + n[8]
 	d := 2 * g / (-f - math.Sqrt(f*f-4*e*g))
 	sum := n[10] + d
-	return quantity.Kelvin((sum - math.Sqrt(sum*sum-4*(n[9]+n[10]*d))) / 2), nil
+	k := (sum - math.Sqrt(sum*sum-4*(n[9]+n[10]*d))) / 2
+	// At the ends rounding may put k outside what SaturationPressure takes back,
+	// by 4 µK at most.
+	return quantity.Kelvin(min(max(k, lowestSaturation), criticalPoint)), nil
 }
 
 // LiquidDensity returns the density of water at its boiling pressure at t, from

@@ -1,0 +1,304 @@
+package stock_test
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+)
+
+func to[T any](value T) *T { return &value }
+
+// demo is the demo run without its files.
+func demo() (runfile.Kitchen, runfile.Run) {
+	kitchen := runfile.Kitchen{
+		Altitude: to(3200 * quantity.Foot), Gauge: "weighted", Mouth: "regular",
+		Canner:      runfile.Canner{Width: to(12.25 * quantity.Inch), Height: to(11.5 * quantity.Inch), Racks: 1},
+		Jars:        map[string]int{"quart": 14, "pint": 24},
+		Pots:        []runfile.Pot{{Name: "big pot", Volume: to(22 * quantity.Quart), Width: to(12 * quantity.Inch)}},
+		Fridge:      to(quantity.Fahrenheit(38)),
+		FreezeDryer: runfile.FreezeDryer{Trays: 4, TrayLength: to(18 * quantity.Inch), TrayWidth: to(7.5 * quantity.Inch)},
+	}
+	run := runfile.Run{
+		ID: "harvest-supper-2026", Kind: "turkey-frames", Bones: to(9 * quantity.Pound), Vegetables: to(3 * quantity.Pound),
+		Fit: true, Simmer: to(4 * time.Hour), Lid: "ajar", TopUp: "never", Jars: "quart,pint",
+	}
+	return kitchen, run
+}
+
+func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch {
+	t.Helper()
+	kitchen, run := demo()
+	if change != nil {
+		change(&kitchen, &run)
+	}
+	batch, err := stock.Plan(kitchen, run)
+	require.NoError(t, err)
+	return batch
+}
+
+func codes(notes []stock.Note) []string {
+	var all []string
+	for _, note := range notes {
+		all = append(all, note.Code)
+	}
+	return all
+}
+
+// closed asserts what must add up in every batch.
+func closed(t *testing.T, b stock.Batch) {
+	t.Helper()
+	y := b.Yield
+	assert.InDelta(t, y.Strained.Likely.Litres(), (y.Water + y.GivenOff - y.Evaporated + y.ToppedUp - y.HeldBySolids).Litres(), 1e-9)
+
+	filled, inJars := quantity.Volume(0), 0
+	for _, j := range b.Jars {
+		filled += quantity.Volume(j.Count) * j.Fill
+		inJars += j.Count
+		assert.LessOrEqual(t, j.Low, j.Count)
+		assert.LessOrEqual(t, j.Count, j.High)
+		assert.GreaterOrEqual(t, j.Wash, j.Count)
+	}
+	inLoads := 0
+	for i, load := range b.Loads {
+		assert.Equal(t, i+1, load.Number)
+		inLoads += load.Jars()
+	}
+	assert.Equal(t, inJars, inLoads, "every jar planned is in a load")
+	assert.InDelta(t, y.ReadyToFill.Likely.Litres(), (filled + b.Leftover.Volume.Likely).Litres(), 1e-9, "jars and leftover are all there is")
+	assert.NotEmpty(t, b.Cautions)
+	if b.Refused() {
+		assert.Empty(t, b.Loads)
+		assert.Empty(t, b.Jars)
+	}
+}
+
+func TestTheDemo(t *testing.T) {
+	b := plan(t, nil)
+	closed(t, b)
+	require.Len(t, b.Loads, 2)
+	// 3,200 ft, weighted gauge, quarts: 15 psi, 25 min (USDA Complete Guide,
+	// Guide 5; testdata/published/process_stock.csv).
+	for _, load := range b.Loads {
+		assert.InDelta(t, 15, load.Pressure.PSI(), 1e-9)
+		assert.Equal(t, 25*time.Minute, load.Process)
+		// Quarts 105 to 110 min a load (published steps added up, canner_times.csv).
+		assert.GreaterOrEqual(t, load.Cycle.Total().Low, 105*time.Minute)
+		assert.LessOrEqual(t, load.Cycle.Total().High, 110*time.Minute)
+	}
+	// An ordinary canner holds 7 quarts (Michigan State University Extension).
+	assert.Equal(t, 7, b.Loads[0].Jars())
+	assert.Contains(t, codes(b.Warnings), "long-simmer", "4 h is outside the 30 to 45 min of the tested directions")
+	assert.True(t, b.Chill.Passes)
+}
+
+func TestEveryInputAddsUp(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
+	pick := func(all ...string) string { return all[random.IntN(len(all))] }
+	kinds := stock.Kinds()
+	refused, planned := 0, 0
+	for range 400 {
+		kitchen, run := demo()
+		run.Kind = string(kinds[random.IntN(len(kinds))])
+		kitchen.Pots[0].Volume = to(quantity.Volume(between(4, 60)) * quantity.Quart)
+		kitchen.Pots[0].Width = nil
+		run.Bones = to(quantity.Mass(between(0.5, 12)) * quantity.Pound)
+		run.Vegetables = to(quantity.Mass(between(0, 3)) * quantity.Pound)
+		run.Simmer = to(time.Duration(between(20, 900)) * time.Minute)
+		run.Lid, run.TopUp = pick("on", "ajar", "off"), pick("never", "level")
+		run.Jars = pick("quart", "pint", "half-pint", "pint-and-half,pint", "quart=3,pint", "pint=5,half-pint", "quart,half-gallon")
+		run.Mouth, run.Route = pick("regular", "wide"), pick("", "freezer", "fridge", "freeze-dry")
+		kitchen.Jars = nil
+		kitchen.Canner.Racks = 1 + random.IntN(3)
+		kitchen.Gauge = pick("weighted", "dial")
+		kitchen.Altitude = to(quantity.Length(between(-300, 11000)) * quantity.Foot)
+		b, err := stock.Plan(kitchen, run)
+		if err != nil {
+			// The only thing that may be wrong with these is that it does not fit.
+			assert.Contains(t, err.Error(), "does not fit", "%+v", run)
+			continue
+		}
+		closed(t, b)
+		planned++
+		if b.Refused() {
+			refused++
+		}
+		again, err := stock.Plan(kitchen, run)
+		require.NoError(t, err)
+		assert.Equal(t, b, again, "the same input gives the same batch")
+	}
+	assert.Greater(t, planned, 200)
+	assert.Greater(t, refused, 50)
+}
+
+func TestWhatHasNoTestedProcessIsNotCanned(t *testing.T) {
+	for _, row := range []struct {
+		source string
+		change func(*runfile.Kitchen, *runfile.Run)
+		code   string
+	}{
+		{"no USDA process for pork stock", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "pork" }, "no-tested-process"},
+		{"none for fish stock (University of Maryland Extension)", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }, "no-tested-process"},
+		{"none for vegetable stock", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "vegetable" }, "no-tested-process"},
+		{"dial table stops at 8,000 ft", func(k *runfile.Kitchen, _ *runfile.Run) { k.Gauge, k.Altitude = "dial", to(8001*quantity.Foot) }, "altitude-dial"},
+		{"weighted stops at 10,000 ft here", func(k *runfile.Kitchen, _ *runfile.Run) { k.Altitude = to(10001 * quantity.Foot) }, "altitude-weighted"},
+		{"quart is the largest jar (NCHFP)", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "quart,half-gallon" }, "jar-too-large"},
+	} {
+		b := plan(t, row.change)
+		closed(t, b)
+		assert.Equal(t, []string{row.code}, codes(b.Refusals), row.source)
+		assert.Positive(t, b.Yield.Strained.Likely, "the yield is still worked out")
+		assert.NotEmpty(t, b.Chill.Method, "and the chill")
+		assert.Equal(t, b.Yield.ReadyToFill.Likely, b.Leftover.Volume.Likely, "and all of it has another route")
+	}
+}
+
+func TestARunOverridesItsKitchen(t *testing.T) {
+	b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
+		r.Altitude, r.Gauge = to(5000*quantity.Foot), "dial"
+	})
+	assert.InDelta(t, 13, b.Loads[0].Pressure.PSI(), 1e-9) // dial, 4,001 to 6,000 ft: 13 psi (USDA, Guide 5)
+	assert.Equal(t, "dial", b.Loads[0].Gauge)
+}
+
+// Common practice, no source: eleven pints took two loads without the extra
+// rack, and would have taken one with it.
+func TestAnExtraRackSavesALoad(t *testing.T) {
+	pints := func(racks int) stock.Batch {
+		return plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Racks, r.Jars = racks, "pint=11"
+		})
+	}
+	one, two := pints(1), pints(2)
+	assert.Equal(t, 11, one.Jars[0].Count)
+	assert.Len(t, one.Loads, 2)
+	assert.Contains(t, codes(one.Warnings), "second-rack")
+	assert.Len(t, two.Loads, 1)
+	assert.Len(t, two.Loads[0].Layers, 2)
+}
+
+func TestJarsOnHandAreTheLimit(t *testing.T) {
+	b := plan(t, func(k *runfile.Kitchen, _ *runfile.Run) { k.Jars = map[string]int{"quart": 7, "pint": 24} })
+	closed(t, b)
+	require.Len(t, b.Jars, 2)
+	assert.Equal(t, 7, b.Jars[0].Count)
+	assert.Equal(t, 7, b.Jars[0].Wash, "no more are washed than there are")
+	assert.Equal(t, "pint", b.Jars[1].Jar)
+}
+
+func TestTooLittleIsNotCanned(t *testing.T) {
+	b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		k.Pots[0].Volume, k.Pots[0].Width = to(1.3*quantity.Quart), to(5*quantity.Inch)
+		r.Bones, r.Vegetables, r.Jars = to(quantity.Pound/4), nil, "quart"
+	})
+	closed(t, b)
+	assert.Empty(t, b.Loads)
+	assert.Contains(t, codes(b.Warnings), "too-little-to-can")
+}
+
+func TestWarningsNameTheirCause(t *testing.T) {
+	for _, row := range []struct {
+		code   string
+		change func(*runfile.Kitchen, *runfile.Run)
+	}{
+		{"bones-not-covered", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(4*quantity.Quart) }},
+		{"near-overflow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(15*quantity.Quart) }},
+		{"boils-dry", func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Fit, r.Water, r.Simmer, r.Lid = false, to(4*quantity.Quart), to(60*time.Hour), "off"
+		}},
+		{"reduced-hard", func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Lid = to(20*time.Hour), "off" }},
+		{"chill-too-slow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "fridge" }},
+		{"small-load", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "quart=8" }},
+	} {
+		assert.Contains(t, codes(plan(t, row.change).Warnings), row.code)
+	}
+	short := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer = to(45 * time.Minute) })
+	assert.NotContains(t, codes(short.Warnings), "long-simmer")
+}
+
+func TestAssumptionsAreSaid(t *testing.T) {
+	b, err := stock.Plan(runfile.Kitchen{}, runfile.Run{
+		Kind: "turkey-frames", Pot: "22qt", Bones: to(9 * quantity.Pound), Altitude: to(3200 * quantity.Foot),
+	})
+	require.NoError(t, err)
+	closed(t, b)
+	for _, code := range []string{"pot-width", "simmer", "lid", "gauge", "mouth", "canner", "fridge", "route"} {
+		assert.Contains(t, codes(b.Assumed), code)
+	}
+	assert.Empty(t, plan(t, nil).Assumed, "nothing is assumed where all is given")
+}
+
+func TestInputErrorsNameTheirKey(t *testing.T) {
+	for _, row := range []struct {
+		key    string
+		change func(*runfile.Kitchen, *runfile.Run)
+	}{
+		{"kind", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "" }},
+		{"kind", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "gravel" }},
+		{"altitude", func(k *runfile.Kitchen, _ *runfile.Run) { k.Altitude = nil }},
+		{"altitude", func(k *runfile.Kitchen, _ *runfile.Run) { k.Altitude = to(40000 * quantity.Foot) }},
+		{"gauge", func(k *runfile.Kitchen, _ *runfile.Run) { k.Gauge = "round" }},
+		{"bones", func(_ *runfile.Kitchen, r *runfile.Run) { r.Bones = nil }},
+		{"bones", func(_ *runfile.Kitchen, r *runfile.Run) { r.Bones = to(60 * quantity.Pound) }},
+		{"water", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(22*quantity.Quart) }},
+		{"pot", func(_ *runfile.Kitchen, r *runfile.Run) { r.Pot = "the red one" }},
+		{"pot", func(k *runfile.Kitchen, _ *runfile.Run) { k.Pots = nil }},
+		{"simmer", func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer = to(time.Minute) }},
+		{"lid", func(_ *runfile.Kitchen, r *runfile.Run) { r.Lid = "half" }},
+		{"top_up", func(_ *runfile.Kitchen, r *runfile.Run) { r.TopUp = "often" }},
+		{"jars", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "bucket" }},
+		{"jars", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "quart=many" }},
+		{"mouth", func(_ *runfile.Kitchen, r *runfile.Run) { r.Mouth = "open" }},
+		{"chill", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "wishing" }},
+		{"chill", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "outdoors" }},
+		{"route", func(_ *runfile.Kitchen, r *runfile.Run) { r.Route = "sea" }},
+		{"canner", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Width = to(3 * quantity.Inch) }},
+		{"canner", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Holds = map[string]int{"quart": 0} }},
+		{"units", func(k *runfile.Kitchen, _ *runfile.Run) { k.Units = "imperial" }},
+	} {
+		kitchen, run := demo()
+		row.change(&kitchen, &run)
+		_, err := stock.Plan(kitchen, run)
+		var input *stock.InputError
+		require.ErrorAs(t, err, &input, row.key)
+		assert.Equal(t, row.key, input.Key, err)
+		assert.Equal(t, strings.ToLower(err.Error()[:1]), err.Error()[:1], "errors begin in lower case")
+	}
+}
+
+func TestParseJars(t *testing.T) {
+	got, err := stock.ParseJars(" Quart = 14 , pint")
+	require.NoError(t, err)
+	assert.Equal(t, []stock.JarWish{{Jar: "quart", Limit: 14}, {Jar: "pint", Limit: -1}}, got)
+	for _, text := range []string{"", ",", "quart,", "quart=", "quart=-1", "quart=1.5", "quart=1001", "quart,quart=2", "quart=99999999999999999999"} {
+		_, err := stock.ParseJars(text)
+		assert.Error(t, err, text)
+	}
+}
+
+func TestParseHolds(t *testing.T) {
+	got, err := stock.ParseHolds("quart=7, pint=9")
+	require.NoError(t, err)
+	assert.Equal(t, map[string]int{"quart": 7, "pint": 9}, got)
+	for _, text := range []string{"", "quart", "quart=x", "quart=7,quart=8", "=7"} {
+		_, err := stock.ParseHolds(text)
+		assert.Error(t, err, text)
+	}
+}
+
+func BenchmarkPlan(b *testing.B) {
+	kitchen, run := demo()
+	for b.Loop() {
+		if _, err := stock.Plan(kitchen, run); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
