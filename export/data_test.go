@@ -79,7 +79,7 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
 	assert.Equal(t, `{
   "schema": 1,
   "run": {
-    "id": "thanksgiving-frames",
+    "id": "harvest-frames",
     "revision": 2,
     "name": "Frames after the feast",
     "kind": "turkey-frames",
@@ -99,6 +99,7 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
       "high": 13.2
     },
     "fat_l": 0.1,
+    "lost_l": 0,
     "ready_to_fill_l": {
       "low": 11.7,
       "likely": 12.5123,

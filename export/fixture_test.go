@@ -52,7 +52,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 		}
 	}
 	plan := timeline.Plan{
-		RunID: "thanksgiving-frames", Revision: 2, Location: place(t, "America/Denver"),
+		RunID: "harvest-frames", Revision: 2, Location: place(t, "America/Denver"),
 		Warnings: []stock.Note{{Code: "late-evening", Text: "If every step runs long, the chill ends at Sat 21:30."}},
 		Batch: stock.Batch{
 			Name: "Frames after the feast", Kind: "turkey-frames", What: "turkey frames", Altitude: 3200 * quantity.Foot, Gauge: "weighted",

@@ -197,7 +197,7 @@ func TestUIDIsOfTheRunAndTheStep(t *testing.T) {
 	require.Equal(t, "2ed6657d-e927-568b-95e1-2665a8aea6a2", nameUUID(t, "6ba7b810-9dad-11d1-80b4-00c04fd430c8", "www.example.com"))
 	events, err := icslint.Read(calendarOf(t, turkeyFrames(t), false))
 	require.NoError(t, err)
-	assert.Equal(t, nameUUID(t, "6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27", "thanksgiving-frames/prepare"), events[0].UID)
+	assert.Equal(t, nameUUID(t, "6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27", "harvest-frames/prepare"), events[0].UID)
 }
 
 func TestCalendarThatCannotBeIsAnError(t *testing.T) {

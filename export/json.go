@@ -64,6 +64,7 @@ type (
 		HeldBySolids float64  `json:"held_by_solids_l"`
 		Strained     bandData `json:"strained_l"`
 		Fat          float64  `json:"fat_l"`
+		Lost         float64  `json:"lost_l"`
 		ReadyToFill  bandData `json:"ready_to_fill_l"`
 	}
 	bandData struct {
@@ -158,6 +159,7 @@ func dataOf(plan timeline.Plan) planData {
 			HeldBySolids: litres(batch.Yield.HeldBySolids),
 			Strained:     litreBand(batch.Yield.Strained),
 			Fat:          litres(batch.Yield.Fat),
+			Lost:         litres(batch.Yield.Lost),
 			ReadyToFill:  litreBand(batch.Yield.ReadyToFill),
 		},
 		Jars:     []jarData{},

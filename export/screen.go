@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -36,6 +37,9 @@ func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 	if len(plan.Steps) > 0 {
 		s.heading("Steps, on the clock of " + plan.Location.String())
 		s.steps(plan.Steps)
+	} else {
+		s.heading("Steps")
+		s.wrap("  ", `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`)
 	}
 	s.notes("Watch out", yellow, append(append([]stock.Note{}, b.Warnings...), plan.Warnings...))
 	s.notes("Assumed; give the real figure and the plan gets better", none, b.Assumed)
@@ -86,7 +90,7 @@ func between(v quantity.VolumeBand, u quantity.System) string {
 
 func spread(low, high int) string {
 	if low == high {
-		return "surely"
+		return fmt.Sprintf("%d either way", low)
 	}
 	return fmt.Sprintf("%d to %d", low, high)
 }
@@ -104,11 +108,23 @@ func loadRows(b stock.Batch) []row {
 		if i > 0 && sameSetting(load, b.Loads[i-1]) {
 			continue
 		}
+		gauge := load.Gauge + " gauge"
+		if b.OtherGauge != "" {
+			gauge += " assumed (" + b.OtherGauge + ")"
+		}
 		rows = append(rows, row{"", load.Pressure.Format(b.Units),
-			fmt.Sprintf("%s gauge, %s at pressure, %s a load in all", load.Gauge,
+			fmt.Sprintf("%s, %s at pressure, %s a load in all", gauge,
 				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
 	}
+	if warned(b, "long-simmer") {
+		rows = append(rows, row{"", "but", "the simmer is outside the tested directions: see Watch out"})
+	}
 	return rows
+}
+
+// warned reports whether the batch carries a warning of this code.
+func warned(b stock.Batch, code string) bool {
+	return slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == code })
 }
 
 func sameSetting(a, b stock.Load) bool {
@@ -117,15 +133,24 @@ func sameSetting(a, b stock.Load) bool {
 
 func chillText(b stock.Batch) string {
 	u := b.Units
-	text := fmt.Sprintf("to %s in %s, %s in %s", quantity.Fahrenheit(70).Format(u), b.Chill.To70F,
-		quantity.Fahrenheit(41).Format(u), b.Chill.To41F)
+	text := fmt.Sprintf("from %s to %s in %s, to %s in %s", quantity.Fahrenheit(135).Format(u),
+		quantity.Fahrenheit(70).Format(u), reaches(b.Chill.To70F, b.Chill.SlowTo70F),
+		quantity.Fahrenheit(41).Format(u), reaches(b.Chill.To41F, b.Chill.SlowTo41F))
 	if b.Chill.Ice > 0 {
 		text += fmt.Sprintf("; %s of ice", b.Chill.Ice.Both(u))
 	}
 	if !b.Chill.Passes {
-		text += "; TOO SLOW"
+		text = "TOO SLOW TO BE SAFE: " + text
 	}
 	return text
+}
+
+// reaches is the likely and the slow time to a temperature.
+func reaches(likely, slow stock.Reach) string {
+	if likely.Never || likely == slow || slow == (stock.Reach{}) {
+		return likely.String()
+	}
+	return likely.String() + " to " + slow.String()
 }
 
 func leftoverRow(b stock.Batch) row {
@@ -135,6 +160,9 @@ func leftoverRow(b stock.Batch) row {
 		label = "All of it"
 	}
 	remark := "to the " + l.Route
+	if l.Splash {
+		remark = "a splash: use it up"
+	}
 	if l.Route == "freeze-dry" {
 		remark = fmt.Sprintf("freeze-dry: %d %s, about %s of powder", l.Trays, plural(l.Trays, "tray"), l.Powder.Both(u))
 	}
@@ -165,7 +193,10 @@ func balance(b stock.Batch) []row {
 	}
 	return append(rows,
 		row{"- held", y.HeldBySolids.Both(u), "by the drained bones and vegetables"},
-		row{"= strained", y.Strained.Likely.Both(u), fmt.Sprintf("then %s of fat is skimmed", y.Fat.Both(u))})
+		row{"= strained", y.Strained.Likely.Both(u), ""},
+		row{"- fat", y.Fat.Both(u), "skimmed off cold"},
+		row{"- lost", y.Lost.Both(u), "on cloths and pots, and in reheating"},
+		row{"= to fill", y.ReadyToFill.Likely.Both(u), ""})
 }
 
 // screen writes wrapped, perhaps coloured lines.

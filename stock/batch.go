@@ -18,18 +18,21 @@ type Batch struct {
 	Kind     Kind            // "turkey-frames"
 	Altitude quantity.Length // above sea level
 	Gauge    string          // "weighted" or "dial"
-	Units    quantity.System // which unit the texts put first
-	What     string          // "turkey frames", for titles
-	Weight   quantity.Mass   // of the bones
-	Simmer   time.Duration
-	TopUp    bool                  // the level is kept up while it simmers
-	HeatUp   quantity.DurationBand // the pot from cold to a simmer
-	Reheat   quantity.DurationBand // the skimmed broth from the fridge to a full boil
-	Yield    Yield
-	Jars     []JarCount // what the likely estimate fills, in order of preference
-	Loads    []Load     // empty when canning is refused
-	Chill    Chill
-	Leftover Leftover
+	// OtherGauge is set when Gauge is only assumed: what a canner with the other
+	// gauge needs, such as "dial: 12 psi".
+	OtherGauge string
+	Units      quantity.System // which unit the texts put first
+	What       string          // "turkey frames", for titles
+	Weight     quantity.Mass   // of the bones
+	Simmer     time.Duration
+	TopUp      bool                  // the level is kept up while it simmers
+	HeatUp     quantity.DurationBand // the pot from cold to a simmer
+	Reheat     quantity.DurationBand // the skimmed broth from the fridge to a full boil
+	Yield      Yield
+	Jars       []JarCount // what the likely estimate fills, in order of preference
+	Loads      []Load     // empty when canning is refused
+	Chill      Chill
+	Leftover   Leftover
 
 	Assumed  []Note   // what was not given and had to be assumed
 	Warnings []Note   // what may go wrong with this plan
@@ -45,7 +48,8 @@ type Note struct{ Code, Text string }
 
 // Yield is the liquid balance in cold (20 °C) volumes. Single values are the
 // likely ones and close: Water + GivenOff − Evaporated + ToppedUp −
-// HeldBySolids = Strained.Likely.
+// HeldBySolids = Strained.Likely, and Strained.Likely − Fat − Lost =
+// ReadyToFill.Likely.
 type Yield struct {
 	Water        quantity.Volume // poured in at the start
 	WaterFits    bool            // the water was worked out to fill the pot to its fill line
@@ -55,6 +59,7 @@ type Yield struct {
 	HeldBySolids quantity.Volume
 	Strained     quantity.VolumeBand
 	Fat          quantity.Volume // skimmed after the chill
+	Lost         quantity.Volume // in straining and reheating
 	ReadyToFill  quantity.VolumeBand
 }
 
@@ -145,8 +150,10 @@ func (c Cycle) Total() quantity.DurationBand {
 type Chill struct {
 	Method   string // "ice-bath-stirred+fridge"
 	Proposed bool   // chosen by the plan, not by the cook
-	To70F    Reach
+	To70F    Reach  // likely
 	To41F    Reach
+	// SlowTo70F and SlowTo41F are the slow side, one time in ten slower still.
+	SlowTo70F, SlowTo41F Reach
 	// HandsOn is from straining until the pot needs nobody (into the fridge).
 	HandsOn quantity.DurationBand
 	Passes  bool
@@ -178,6 +185,7 @@ func (r Reach) String() string {
 type Leftover struct {
 	Volume quantity.VolumeBand
 	Route  string // "freeze-dry", "freezer" or "fridge"
+	Splash bool   // too little to be worth a step of its own
 	// The rest is for the freeze-dry route only.
 	Trays     int                   // in the fullest batch
 	Batches   int                   // times the dryer is filled

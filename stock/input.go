@@ -35,7 +35,7 @@ func ParseJars(text string) ([]JarWish, error) {
 	var wishes []JarWish
 	for part := range strings.SplitSeq(text, ",") {
 		name, limit, limited := strings.Cut(strings.TrimSpace(part), "=")
-		wish := JarWish{Jar: strings.ToLower(strings.TrimSpace(name)), Limit: -1}
+		wish := JarWish{Jar: singular(name), Limit: -1}
 		if wish.Jar == "" {
 			return nil, fmt.Errorf("jars %q: a jar has no name; write quart,pint or quart=14,pint=12", text)
 		}
@@ -62,7 +62,7 @@ func ParseHolds(text string) (map[string]int, error) {
 	holds := map[string]int{}
 	for part := range strings.SplitSeq(text, ",") {
 		name, count, given := strings.Cut(strings.TrimSpace(part), "=")
-		name = strings.ToLower(strings.TrimSpace(name))
+		name = singular(name)
 		if name == "" || !given {
 			return nil, fmt.Errorf("holds %q are not readable: write jars in one layer, such as quart=7,pint=9", text)
 		}
@@ -77,6 +77,9 @@ func ParseHolds(text string) (map[string]int, error) {
 	}
 	return holds, nil
 }
+
+// singular forgives "Quarts" for quart.
+func singular(name string) string { return strings.TrimSuffix(spelling(name), "s") }
 
 // ParseCount reads a whole number from 0 to 1000.
 func ParseCount(text string) (int, error) {

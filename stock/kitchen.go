@@ -67,9 +67,13 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 			return report, wrong("jars", err, "")
 		}
 		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
-		if err != nil {
-			report.Warnings = append(report.Warnings, Note{"canner", err.Error()})
+		var narrow *canner.FitError
+		switch {
+		case errors.As(err, &narrow):
+			report.Warnings = append(report.Warnings, Note{"canner", err.Error() + "."})
 			continue
+		case err != nil:
+			return report, cannerError(err)
 		}
 		text := CountJars(capacity.Jars(), j.Name)
 		if capacity.Layers > 1 {

@@ -26,9 +26,9 @@ const (
 	defaultJars         = "quart,pint"
 )
 
-// muchIce is more than a household freezer makes in a day; common practice, no
-// source.
-const muchIce = 5 * quantity.Kilogram
+// splash is less broth than is worth a route of its own: 1 cup; common
+// practice, no source.
+const splash = quantity.Cup
 
 // sparesWashed is how many jars of each size are washed beyond the high
 // estimate; common practice, no source.
@@ -41,6 +41,7 @@ type planner struct {
 	facts   kindFacts
 	boiling quantity.Temperature // of water at the kitchen's altitude
 	width   quantity.Length      // of the pot
+	burner  quantity.Power       // its rating; 0 when not known
 	batch   Batch
 }
 
@@ -99,7 +100,7 @@ func (p *planner) start() error {
 	if run.Kind == "" {
 		return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
 	}
-	facts, ok := Kind(strings.ToLower(run.Kind)).facts()
+	facts, ok := Kind(spelling(run.Kind)).facts()
 	if !ok {
 		return &InputError{"kind", fmt.Sprintf("kind %q is not known", run.Kind), "write one of: " + kindList()}
 	}
@@ -133,6 +134,11 @@ func (p *planner) start() error {
 		b.Gauge = string(gauge)
 	}
 	return nil
+}
+
+// spelling forgives upper case and blanks for hyphens: "Turkey frames".
+func spelling(text string) string {
+	return strings.Join(strings.Fields(strings.ToLower(text)), "-")
 }
 
 func kindList() string {
@@ -205,9 +211,9 @@ func (p *planner) yield() error {
 	b.Weight, b.Simmer, b.TopUp, b.HeatUp = *run.Bones, in.Simmer, in.TopUp, e.HeatUp
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: in.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
-		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, ReadyToFill: e.ReadyToFill,
+		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
 	}
-	b.Reheat = kettle.Reheat(e.ReadyToFill.Likely, in.Burner)
+	p.burner = in.Burner
 	p.yieldWarnings(in, e)
 	return nil
 }
@@ -310,6 +316,8 @@ func (p *planner) jarsAndLoads() error {
 		return err
 	}
 	left := b.Yield.ReadyToFill
+	var unfit error // jars that do not stand in the canner
+	standing := 0   // sizes that do
 	for i, wish := range wishes {
 		j, err := jar.Find(wish.Jar, mouth)
 		if err != nil {
@@ -319,12 +327,22 @@ func (p *planner) jarsAndLoads() error {
 		if err != nil {
 			return wrong("jars", err, "")
 		}
+		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
+		var narrow *canner.FitError
+		switch {
+		case errors.As(err, &narrow):
+			unfit = errors.Join(unfit, err)
+			continue
+		case err != nil:
+			return cannerError(err)
+		}
+		standing++
 		limit := p.onHand(wish)
 		count := JarCount{Jar: j.Name, Mouth: string(j.Mouth), Fill: fill,
 			Low: full(left.Low, fill, limit), Count: full(left.Likely, fill, limit), High: full(left.High, fill, limit)}
 		// A size further down the list is worth its own load only when it makes
 		// a sensible one.
-		if i > 0 && canner.SmallLoad(quartClass(j.Name), count.Count) {
+		if len(b.Jars) > 0 && canner.SmallLoad(quartClass(j.Name), count.Count) {
 			continue
 		}
 		left = quantity.VolumeBand{
@@ -340,10 +358,18 @@ func (p *planner) jarsAndLoads() error {
 			continue
 		}
 		b.Jars = append(b.Jars, count)
-		if err := p.loads(can, j, count.Count, settings[i]); err != nil {
-			return err
-		}
+		p.loads(j.Name, count.Count, capacity, settings[i])
 	}
+	switch {
+	case unfit != nil && standing == 0:
+		var narrow *canner.FitError
+		errors.As(unfit, &narrow)
+		return wrong("canner."+narrow.Field, narrow, "measure it inside, or give another jar (--jars pint)")
+	case unfit != nil:
+		p.warn("jar-does-not-fit", "Left out: %s.", strings.ReplaceAll(unfit.Error(), "\n", "; "))
+	}
+	p.checkCanner(can, mouth)
+	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner)
 	if len(b.Loads) == 0 {
 		p.warn("too-little-to-can", "There is not enough broth for a single canner load: freeze it.")
 	}
@@ -380,12 +406,15 @@ func (p *planner) setting(name string) (process.Setting, error) {
 
 // assumeGauge says what the other gauge would need, since the two differ.
 func (p *planner) assumeGauge() {
+	b := &p.batch
 	text := "The canner has a weighted gauge."
-	dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, p.batch.Altitude)
+	dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, b.Altitude)
 	if err == nil {
-		text += fmt.Sprintf(" A dial gauge needs %s here instead", dial.Pressure.Both(p.batch.Units))
+		text += fmt.Sprintf(" A dial gauge needs %s here instead", dial.Pressure.Both(b.Units))
+		b.OtherGauge = "dial: " + dial.Pressure.Format(b.Units)
 	} else {
 		text += " A dial gauge has no tested setting at this altitude"
+		b.OtherGauge = "dial: none tested"
 	}
 	p.assume("gauge", "%s: look at the lid, and say which (--gauge weighted|dial).", text)
 }
@@ -445,30 +474,62 @@ func (p *planner) canner() (canner.Canner, error) {
 }
 
 // loads adds the loads of one size of jar.
-func (p *planner) loads(can canner.Canner, j jar.Jar, count int, setting process.Setting) error {
+func (p *planner) loads(name string, count int, capacity canner.Capacity, setting process.Setting) {
 	b := &p.batch
-	capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
-	if err != nil {
-		return wrong("canner", err, "")
-	}
 	if capacity.LimitedBy == "racks" && count > capacity.Jars() {
-		p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", j.Name)
+		p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", name)
 	}
 	for _, layers := range canner.Split(count, capacity) {
-		cycle := canner.Cycle(quartClass(j.Name), setting.Time)
+		cycle := canner.Cycle(quartClass(name), setting.Time)
 		load := Load{
 			Number: len(b.Loads) + 1, Process: setting.Time, Pressure: setting.Pressure, Gauge: string(setting.Gauge),
 			Cycle: Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait},
 		}
 		for i, n := range layers {
-			load.Layers = append(load.Layers, Layer{Rack: i + 1, Jars: []LayerJar{{j.Name, n}}})
+			load.Layers = append(load.Layers, Layer{Rack: i + 1, Jars: []LayerJar{{name, n}}})
 		}
 		b.Loads = append(b.Loads, load)
-		if n := load.Jars(); canner.SmallLoad(quartClass(j.Name), n) {
-			p.warn("small-load", "Load %d has only %s: fill the gaps with open jars of hot water, or freeze this broth instead. No tested least load exists; 2 quarts or 4 pints are usual.", load.Number, CountJars(n, j.Name))
+		if n := load.Jars(); canner.SmallLoad(quartClass(name), n) {
+			p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (--jars %s=%d), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+				load.Number, CountJars(n, name), name, count-n)
 		}
 	}
-	return nil
+}
+
+// cannerError says which measure of the canner an error is about.
+func cannerError(err error) error {
+	var field *canner.RangeError
+	if errors.As(err, &field) {
+		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
+	}
+	return wrong("canner", err, "")
+}
+
+// filled is the cold broth the jars take by the likely estimate.
+func (p *planner) filled() quantity.Volume {
+	var total quantity.Volume
+	for _, j := range p.batch.Jars {
+		total += quantity.Volume(j.Count) * j.Fill
+	}
+	return total
+}
+
+// checkCanner doubts a canner that seems to hold fewer quarts than the tested
+// process is meant for.
+func (p *planner) checkCanner(can canner.Canner, mouth jar.Mouth) {
+	if len(p.batch.Loads) == 0 {
+		return
+	}
+	quart, err := jar.Find(string(process.Quart), mouth)
+	if err != nil {
+		return
+	}
+	capacity, err := can.Capacity(canner.Shape{Name: quart.Name, Diameter: quart.PackDiameter, Height: quart.Height})
+	if err == nil && capacity.PerLayer >= canner.MinimumQuarts {
+		return
+	}
+	p.warn("small-canner", "By its measure this canner does not hold %d quarts standing on the rack with the lid on. The tested times are for canners that do: a smaller one heats and cools too fast. Stand %d empty quarts in it; if they do not fit, freeze the broth instead.",
+		canner.MinimumQuarts, canner.MinimumQuarts)
 }
 
 // chill works out how the strained broth is cooled.
@@ -505,15 +566,14 @@ func (p *planner) chill() error {
 	}
 	b.Chill.Method = string(result.Method)
 	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
+	b.Chill.SlowTo70F, b.Chill.SlowTo41F = Reach(result.SlowTo70F), Reach(result.SlowTo41F)
 	b.Chill.HandsOn = result.Attended
 	b.Chill.Passes = result.Verdict != chill.Fail
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
-	if b.Chill.Proposed && b.Chill.Ice > muchIce {
-		if saving, err := chill.Cool(pot, around, chill.ColdWaterThenIceBathStirred); err == nil && saving.Verdict == chill.Pass {
-			p.warn("much-ice", "The chill melts at least %s of ice. Cold tap water down to %s first (--chill %s) leaves %s to the ice, if the tap runs at %s or colder.",
-				b.Chill.Ice.Both(u), quantity.Fahrenheit(70).Both(u), saving.Method, saving.Ice.Both(u), around.Tap.Both(u))
-		}
+	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) {
+		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling; all ice and no tap water takes about %s.",
+			around.Tap.Both(u), p.allIce(pot, around).Both(u))
 	}
 	switch result.Verdict {
 	case chill.Fail:
@@ -528,6 +588,15 @@ func (p *planner) chill() error {
 			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u))
 	}
 	return nil
+}
+
+// allIce is what a stirred ice bath melts from straining on.
+func (p *planner) allIce(pot chill.Pot, around chill.Surroundings) quantity.Mass {
+	result, err := chill.Cool(pot, around, chill.IceBathStirred)
+	if err != nil {
+		return 0
+	}
+	return result.Ice
 }
 
 // leftover finds where the broth goes that fills no jar.
@@ -553,6 +622,11 @@ func (p *planner) leftover() error {
 	b.Leftover.Route = route
 
 	u := b.Units
+	if b.Leftover.Volume.Likely < splash {
+		b.Leftover.Route, b.Leftover.Splash = "fridge", true
+		b.Leftover.Advice = "A splash: use it up within 3 days."
+		return nil
+	}
 	switch route {
 	case "freezer":
 		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
@@ -560,7 +634,7 @@ func (p *planner) leftover() error {
 	case "fridge":
 		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Eat it, boiled first, within 3 days."
 	}
-	if route != "freeze-dry" || b.Leftover.Volume.Likely <= 0 {
+	if route != "freeze-dry" {
 		return nil
 	}
 	dryer := p.dryer()

@@ -233,7 +233,8 @@ func TestAssumptionsAreSaid(t *testing.T) {
 	for _, code := range []string{"pot-width", "simmer", "lid", "gauge", "mouth", "canner", "fridge", "route"} {
 		assert.Contains(t, codes(b.Assumed), code)
 	}
-	assert.Empty(t, plan(t, nil).Assumed, "nothing is assumed where all is given")
+	all := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "ice-bath-stirred" })
+	assert.Empty(t, all.Assumed, "nothing is assumed where all is given")
 }
 
 func TestInputErrorsNameTheirKey(t *testing.T) {
@@ -260,8 +261,8 @@ func TestInputErrorsNameTheirKey(t *testing.T) {
 		{"chill", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "wishing" }},
 		{"chill", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "outdoors" }},
 		{"route", func(_ *runfile.Kitchen, r *runfile.Run) { r.Route = "sea" }},
-		{"canner", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Width = to(3 * quantity.Inch) }},
-		{"canner", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Holds = map[string]int{"quart": 0} }},
+		{"canner.width", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Width = to(3 * quantity.Inch) }},
+		{"canner.holds", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Holds = map[string]int{"quart": 0} }},
 		{"units", func(k *runfile.Kitchen, _ *runfile.Run) { k.Units = "imperial" }},
 	} {
 		kitchen, run := demo()

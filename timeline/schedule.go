@@ -44,6 +44,9 @@ const (
 	// Extension, jars that did not seal).
 	jarsRest        = 12 * time.Hour
 	reprocessWithin = 24 * time.Hour
+	// latestMorning is the latest the second day begins where the start of the
+	// first does not say otherwise; common practice, no source.
+	latestMorning = 10 * time.Hour
 	// searchDays is how far ahead a place is looked for.
 	searchDays = 60
 )
@@ -95,6 +98,13 @@ func Schedule(batch stock.Batch, calendar Calendar, runID string, revision int) 
 	for i := range plan.Steps {
 		plan.Steps[i].Start = plan.Steps[i].Start.In(calendar.Location)
 		plan.Steps[i].End = plan.Steps[i].End.In(calendar.Location)
+		// A reminder does not wake anybody.
+		if from, _ := calendar.Awake.around(plan.Steps[i].Start); plan.Steps[i].Kind != Waiting {
+			plan.Steps[i].Remind = min(plan.Steps[i].Remind, max(0, plan.Steps[i].Start.Sub(from)))
+		}
+	}
+	if !calendar.FinishBy.IsZero() {
+		plan.Warnings = append(plan.Warnings, slackNote(dayTwo.Add(second.likely), calendar))
 	}
 
 	for _, day := range []struct {
@@ -171,7 +181,8 @@ func placeForward(first, second sequence, batch stock.Batch, calendar Calendar) 
 		from, until := calendar.Awake.on(startClock, days)
 		year, month, day := startClock.Date()
 		sameClock := time.Date(year, month, day+days, startClock.Hour(), startClock.Minute(), 0, 0, calendar.Location)
-		dayTwo = latestOf(from, earliestOf(sameClock, until.Add(-second.late)), cold)
+		morning := time.Date(year, month, day+days, int(latestMorning.Hours()), 0, 0, 0, calendar.Location)
+		dayTwo = latestOf(from, earliestOf(sameClock, morning, until.Add(-second.late)), cold)
 		if dayTwo.Add(second.likely).After(until) {
 			continue
 		}
@@ -221,14 +232,30 @@ func coldAt(t time.Time, batch stock.Batch) time.Time {
 }
 
 func tooLong(what string, span time.Duration, calendar Calendar, instead string) error {
+	var relax []string
+	if span <= 24*time.Hour {
+		relax = append(relax, fmt.Sprintf("widen the awake hours (--awake) by %s", quantity.FormatDuration(span-calendar.Awake.length())))
+	}
 	return &Unfit{
 		Reason: fmt.Sprintf("%s takes %s; your awake hours %s hold %s",
 			what, quantity.FormatDuration(span), calendar.Awake, quantity.FormatDuration(calendar.Awake.length())),
-		Relax: []string{
-			fmt.Sprintf("widen the awake hours (--awake) by %s", quantity.FormatDuration(span-calendar.Awake.length())),
-			instead,
-		},
+		Relax: append(relax, instead),
 	}
+}
+
+// slackNote says how much time to a deadline is kept for steps that run long, or
+// that an earlier day had to be taken.
+func slackNote(done time.Time, calendar Calendar) stock.Note {
+	deadline := calendar.FinishBy.In(calendar.Location)
+	done = done.In(calendar.Location)
+	if done.YearDay() != deadline.YearDay() {
+		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf(
+			"The second day does not fit between %s and %s on %s, so the run ends on %s.",
+			clockFace(calendar.Awake.From), deadline.Format("15:04"), deadline.Format("Monday"), done.Format("Monday"))}
+	}
+	return stock.Note{Code: "slack", Text: fmt.Sprintf(
+		"If nothing runs long the kitchen is wiped down by %s, %s ahead of the deadline.",
+		done.Format("Mon 15:04"), quantity.FormatDuration(deadline.Sub(done)))}
 }
 
 func latestOf(times ...time.Time) time.Time {

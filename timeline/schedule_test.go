@@ -97,17 +97,20 @@ func TestTheDemoWeekend(t *testing.T) {
 		{"chill", "Sat 14:00", "Sat 14:35"},
 		{"fridge", "Sat 14:35", "Sun 08:00"},
 		{"skim", "Sun 08:00", "Sun 08:20"},
-		{"reheat", "Sun 08:20", "Sun 09:05"},
-		{"jars", "Sun 08:20", "Sun 08:50"},
-		{"load-1", "Sun 09:19", "Sun 11:06"},
-		{"unload-1", "Sun 11:06", "Sun 11:16"},
-		{"fill-2", "Sun 11:16", "Sun 11:29"},
-		{"load-2", "Sun 11:29", "Sun 13:16"},
-		{"unload-2", "Sun 13:16", "Sun 13:26"},
-		{"clean-up", "Sun 13:26", "Sun 13:46"},
-		// 12 h after the last jar came out is 01:26; the cook is up at 06:30.
+		// What is not canned is kept back cold, before the reheat.
+		{"leftover", "Sun 08:20", "Sun 08:35"},
+		{"reheat", "Sun 08:35", "Sun 09:20"},
+		{"jars", "Sun 08:35", "Sun 09:05"},
+		{"fill-1", "Sun 09:20", "Sun 09:34"},
+		{"load-1", "Sun 09:34", "Sun 11:21"},
+		{"unload-1", "Sun 11:21", "Sun 11:31"},
+		{"fill-2", "Sun 11:31", "Sun 11:44"},
+		{"load-2", "Sun 11:44", "Sun 13:31"},
+		{"unload-2", "Sun 13:31", "Sun 13:41"},
+		{"clean-up", "Sun 13:41", "Sun 14:01"},
+		// 12 h after the last jar came out is 01:41; the cook is up at 06:30.
 		{"seal-check", "Mon 06:30", "Mon 06:50"},
-		// Frozen by Monday noon, but the dryer is booked until 18:00.
+		// Frozen by Monday morning, but the dryer is booked until 18:00.
 		{"dry-load-1", "Mon 18:00", "Mon 18:10"},
 		{"dry-1", "Mon 18:10", "Tue 10:10"},
 		{"dry-check-1", "Tue 10:10", "Tue 10:30"},
@@ -222,6 +225,49 @@ func TestBackFromADeadlineUsesTheHighSpans(t *testing.T) {
 	assert.Equal(t, "Sat", step(t, plan, "prepare").Start.Format("Mon"))
 }
 
+func TestALateStartStillMeansAMorning(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 13:00", denver)})
+	assert.Equal(t, "Sun 10:00", step(t, plan, "skim").Start.Format("Mon 15:04"))
+}
+
+func TestADeadlineThatNeedsAnEarlierDaySaysSo(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	noon := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: at(t, "2026-11-29 10:00", denver)})
+	require.NotEmpty(t, noon.Warnings)
+	assert.Contains(t, noon.Warnings[0].Text, "the run ends on Saturday")
+	evening := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
+	assert.Contains(t, evening.Warnings[0].Text, "ahead of the deadline")
+}
+
+func TestRemindersDoNotWakeAnybody(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 06:30", denver)})
+	for _, s := range plan.Steps {
+		if s.Kind != timeline.Waiting {
+			rings := s.Start.Add(-s.Remind)
+			assert.GreaterOrEqual(t, rings.Format("15:04"), "06:30", s.ID)
+		}
+	}
+	assert.Equal(t, 20*time.Minute, step(t, plan, "strain").Remind)
+}
+
+func TestASplashIsNoAppointment(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(func(b *stock.Batch) {
+		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: 10 * quantity.Millilitre}, Route: "fridge", Splash: true}
+	}), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	for _, s := range plan.Steps {
+		assert.NotEqual(t, "leftover", s.ID)
+	}
+}
+
+func TestAnUnsafeChillSaysSoOnThePhone(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(func(b *stock.Batch) { b.Chill.Passes = false }), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.Contains(t, step(t, plan, "chill").Title, "Too slow to be safe")
+}
+
 func TestNothingIsCannedWhenRefused(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(refused), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
@@ -247,7 +293,8 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 	}{
 		{"a late start", batch(), "2026-11-28 17:00", "", "would end at Sat 23:35", "start between Sat 06:30 and Sat 15:25"},
 		{"before waking", batch(), "2026-11-28 04:00", "", "does not fit", "start between Sat 06:30"},
-		{"a day's simmer", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "2026-11-28 08:00", "", "takes 26 h 35 min", "widen the awake hours (--awake) by 11 h 5 min"},
+		{"a day's simmer", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "2026-11-28 08:00", "", "takes 26 h 35 min", "shorten the simmer"},
+		{"an evening's simmer", batch(func(b *stock.Batch) { b.Simmer = 14 * time.Hour }), "2026-11-28 08:00", "", "takes 16 h 35 min", "widen the awake hours (--awake) by 1 h 5 min"},
 		{"a day's simmer, backwards", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "", "2026-11-30 20:00", "the first day", "shorten the simmer"},
 	} {
 		calendar := timeline.Calendar{Location: denver}

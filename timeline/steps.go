@@ -18,7 +18,7 @@ var (
 	unloading  = minutes(5, 10, 15)
 	cleaningUp = minutes(15, 20, 30)
 	trayingUp  = minutes(10, 15, 25)
-	packing    = minutes(20, 30, 45)
+	portioning = minutes(20, 30, 45)
 	sealing    = minutes(15, 20, 40)
 	dryerLoad  = minutes(5, 10, 15)
 	dryerCheck = minutes(10, 20, 30)
@@ -74,18 +74,24 @@ func firstDay(b stock.Batch) sequence {
 	}
 	day.then(simmer)
 	day.then(Step{
-		ID: "strain", Title: "Strain now", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
 			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", b.Yield.Strained.Likely.Both(u), b.Yield.Strained.Low.Format(u), b.Yield.Strained.High.Format(u)),
 			iceToHave(b) + " Chilling starts as soon as it is strained.",
 		},
 	})
-	day.then(Step{
-		ID: "chill", Title: fmt.Sprintf("Chill: %s", b.Chill.Words()), Kind: HandsOn,
-		Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
+	chill := Step{
+		ID: "chill", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
+		Title: fmt.Sprintf("Chill (%s): %s within 2 h, %s within 6 h", b.Chill.Words(),
+			quantity.Fahrenheit(70).Format(u), quantity.Fahrenheit(41).Format(u)),
 		Detail: []string{b.Chill.Advice, chillTarget(b)},
-	})
+	}
+	if !b.Chill.Passes {
+		chill.Title = "Too slow to be safe: " + chill.Title
+		chill.Detail = append([]string{"This chill does not keep the limits. Use an ice bath instead, or do not eat the broth."}, chill.Detail...)
+	}
+	day.then(chill)
 	return day
 }
 
@@ -107,8 +113,8 @@ func iceToHave(b stock.Batch) string {
 // chillTarget is what the thermometer should show, counted from 135 °F.
 func chillTarget(b stock.Batch) string {
 	u := b.Units
-	return fmt.Sprintf("Expected, from %s: %s after %s, %s after %s.", quantity.Fahrenheit(135).Both(u),
-		quantity.Fahrenheit(70).Both(u), b.Chill.To70F, quantity.Fahrenheit(41).Both(u), b.Chill.To41F)
+	return fmt.Sprintf("Expected, from %s: %s after %s to %s, %s after %s to %s. The thermometer decides.", quantity.Fahrenheit(135).Both(u),
+		quantity.Fahrenheit(70).Both(u), b.Chill.To70F, b.Chill.SlowTo70F, quantity.Fahrenheit(41).Both(u), b.Chill.To41F, b.Chill.SlowTo41F)
 }
 
 // fridgeStep is the night between the two days.
@@ -128,23 +134,29 @@ func secondDay(b stock.Batch) sequence {
 	u := b.Units
 	var day sequence
 	day.then(Step{
-		ID: "skim", Title: "Skim the fat", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
+		ID: "skim", Title: "Skim the fat off the cold broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
 		Detail: []string{
 			fmt.Sprintf("Lift the fat cap off whole: about %s. Fat on a rim can stop a seal.", b.Yield.Fat.Both(u)),
-			fmt.Sprintf("Expect about %s ready to fill. Still at %s or below?", b.Yield.ReadyToFill.Likely.Both(u), quantity.Fahrenheit(41).Both(u)),
+			fmt.Sprintf("Still at %s or below? If it was ever above that for hours, do not can it.", quantity.Fahrenheit(41).Both(u)),
+			fmt.Sprintf("Expect about %s skimmed.", (b.Yield.Strained.Likely - b.Yield.Fat).Both(u)),
 		},
 	})
 	if len(b.Loads) == 0 {
-		day.then(leftoverStep(b, packing))
+		day.then(leftoverStep(b, portioning))
 		day.then(cleanUpStep())
 		return day
+	}
+
+	if !b.Leftover.Splash {
+		// Before the reheat, so that what is not canned stays cold.
+		day.then(leftoverStep(b, trayingUp))
 	}
 
 	reheatAt := day.likely
 	day.then(Step{
 		ID: "reheat", Title: "Reheat the broth to a full boil", Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
 		Detail: []string{
-			"To a full, rolling boil before the first jar is filled.",
+			"To a full, rolling boil before the first jar is filled. Lid on, so that it does not shrink.",
 			"Canner on the other burner with its water hot.",
 		},
 	})
@@ -157,14 +169,9 @@ func secondDay(b stock.Batch) sequence {
 		day.late += wait
 	}
 
-	for i, load := range b.Loads {
+	for _, load := range b.Loads {
 		// After the load before is out, so that full jars never stand and cool.
 		day.then(fillStep(b, load))
-		if i == len(b.Loads)-1 && b.Leftover.Volume.Likely > 0 {
-			cycle := load.Cycle
-			quiet := day.likely + cycle.HeatUp.Likely + cycle.Vent.Likely + cycle.Pressurise.Likely + cycle.Process.Likely
-			day.meanwhile(leftoverStep(b, trayingUp), quiet)
-		}
 		day.then(loadStep(b, load))
 		day.then(Step{
 			ID: fmt.Sprintf("unload-%d", load.Number), Title: fmt.Sprintf("Unload load %d", load.Number), Kind: HandsOn,
@@ -197,14 +204,21 @@ func cleanUpStep() Step {
 
 func fillStep(b stock.Batch, load stock.Load) Step {
 	likely := fillStart + time.Duration(load.Jars())*perJar
+	detail := []string{
+		fmt.Sprintf("Boiling broth into hot jars, %s headspace. Wipe the rims, lids on, rings finger-tight.", quantity.Inch.Both(b.Units)),
+		"Into the canner at once. A jar that cannot be filled to its headspace is not canned.",
+	}
+	if load.Number > 1 {
+		detail = append([]string{"Broth kept hot with its lid on: back to a full boil first."}, detail...)
+	}
+	if load.Number == len(b.Loads) {
+		detail = append(detail, "Broth left over hot goes through the ice bath before fridge or freezer.")
+	}
 	return Step{
 		ID: fmt.Sprintf("fill-%d", load.Number), Title: fmt.Sprintf("Fill load %d: %s", load.Number, load.Contents()), Kind: HandsOn,
 		Needs: []Resource{Cook, Stove}, Remind: 5 * time.Minute,
-		Span: quantity.DurationBand{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
-		Detail: []string{
-			fmt.Sprintf("Boiling broth into hot jars, %s headspace. Wipe the rims, lids on, rings finger-tight.", quantity.Inch.Both(b.Units)),
-			"Into the canner at once. A jar that cannot be filled to its headspace is not canned.",
-		},
+		Span:   quantity.DurationBand{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
+		Detail: detail,
 	}
 }
 
@@ -247,7 +261,7 @@ func altitudeText(b stock.Batch) string {
 
 func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {
 	left := b.Leftover
-	title := fmt.Sprintf("Leftover %s to the %s", left.Volume.Likely.Format(b.Units), left.Route)
+	title := fmt.Sprintf("Keep back %s, cold, for the %s", left.Volume.Likely.Format(b.Units), left.Route)
 	needs := []Resource{Cook, Freezer}
 	switch left.Route {
 	case "freeze-dry":
@@ -255,14 +269,24 @@ func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {
 		if n := left.Trays * left.Batches; n != 1 {
 			trays = fmt.Sprintf("%d trays", n)
 		}
-		title = fmt.Sprintf("Leftover %s onto %s, into the freezer", left.Volume.Likely.Format(b.Units), trays)
+		title = fmt.Sprintf("Keep back %s, cold, onto %s and into the freezer", left.Volume.Likely.Format(b.Units), trays)
 	case "fridge":
 		needs = []Resource{Cook, Fridge}
 	}
 	if len(b.Loads) == 0 {
-		title = strings.Replace(title, "Leftover", "Broth:", 1)
+		title = strings.Replace(title, "Keep back", "Pack", 1)
 	}
-	return Step{ID: "leftover", Title: title, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute, Detail: []string{left.Advice}}
+	detail := []string{left.Advice}
+	if len(b.Loads) > 0 {
+		detail = append([]string{fmt.Sprintf("Measure: the jars take about %s; what is over is not reheated.", filled(b).Both(b.Units))}, detail...)
+	}
+	return Step{ID: "leftover", Title: title, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute, Detail: detail}
+}
+
+// filled is the cold broth that goes into jars, straining and reheating losses
+// aside.
+func filled(b stock.Batch) quantity.Volume {
+	return b.Yield.ReadyToFill.Likely - b.Leftover.Volume.Likely
 }
 
 func preFreezeStep(b stock.Batch) Step {

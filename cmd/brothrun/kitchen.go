@@ -42,7 +42,7 @@ func newKitchen() *cobra.Command {
 				return r.locate(err)
 			}
 			if err := checkClock(r); err != nil {
-				return r.locate(err)
+				return err
 			}
 			return export.Kitchen(cmd.OutOrStdout(), args[0], report, colourful(cmd.OutOrStdout()))
 		},

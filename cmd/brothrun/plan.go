@@ -325,6 +325,15 @@ func (r *request) runID() string {
 	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
 }
 
+// flagOf is the flag that sets the same as a key of a file.
+func flagOf(key string) string {
+	switch key {
+	case "canner.holds", "canner.racks":
+		key = strings.TrimPrefix(key, "canner.")
+	}
+	return strings.NewReplacer("_", "-", ".", "-").Replace(key)
+}
+
 // locate says where the input an error is about was given: the flag, or the
 // file and line.
 func (r *request) locate(err error) error {
@@ -332,7 +341,7 @@ func (r *request) locate(err error) error {
 	if !errors.As(err, &input) || input.Key == "" {
 		return err
 	}
-	flag := strings.NewReplacer("_", "-", ".", "-").Replace(input.Key)
+	flag := flagOf(input.Key)
 	if r.flags[flag] {
 		return usageError{fmt.Errorf("--%s: %w", flag, err), input.Hint}
 	}

@@ -12,6 +12,7 @@ package canner
 
 import (
 	"fmt"
+	"math"
 
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
@@ -51,6 +52,18 @@ type Shape struct {
 	Height   quantity.Length // with its closure
 }
 
+// A FitError says that a jar does not stand in the canner. Field is "width" or
+// "height".
+type FitError struct{ Field, Reason string }
+
+func (e *FitError) Error() string { return e.Reason }
+
+// A RangeError says which measure of a canner is no canner's. Field is "width",
+// "height", "rack_thickness", "clearance", "racks", "jar" or "holds".
+type RangeError struct{ Field, Reason string }
+
+func (e *RangeError) Error() string { return e.Reason }
+
 // Capacity is how one size of jar stands in a canner.
 type Capacity struct {
 	PerLayer, Layers int
@@ -87,16 +100,16 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 			return Capacity{}, err
 		}
 		if perLayer == 0 {
-			return Capacity{}, fmt.Errorf("canner %s wide is too narrow for a %s: at least %s is needed inside",
-				measured(c.Width), s.Name, measured(s.Diameter+max(clearance, 0)))
+			return Capacity{}, &FitError{"width", fmt.Sprintf("canner %s wide is too narrow for a %s: at least %s is needed inside",
+				measured(c.Width), s.Name, enough(s.Diameter+max(clearance, 0)))}
 		}
 		capacity.PerLayer = perLayer
 	}
 
 	room := c.Height - rack - lidRoom - s.Height
 	if room < -roundingSlack {
-		return Capacity{}, fmt.Errorf("canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
-			measured(c.Height), s.Name, measured(rack+lidRoom+s.Height), measured(lidRoom))
+		return Capacity{}, &FitError{"height", fmt.Sprintf("canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
+			measured(c.Height), s.Name, enough(rack+lidRoom+s.Height), measured(lidRoom))}
 	}
 	byHeight := 1 + int((room+roundingSlack)/(divider+s.Height))
 	capacity.Layers, capacity.LimitedBy = byHeight, "height"
@@ -111,25 +124,33 @@ func measured(l quantity.Length) string {
 	return fmt.Sprintf("%.5g in (%.5g cm)", l.Inches(), l.Centimetres())
 }
 
+// enough writes the least length that will do, each unit rounded up to a
+// thousandth: rounded down, a cook who measured just that would be refused again.
+func enough(l quantity.Length) string {
+	up := func(x float64) float64 { return math.Ceil(x*1000-1e-6) / 1000 }
+	return fmt.Sprintf("%.5g in (%.5g cm)", up(l.Inches()), up(l.Centimetres()))
+}
+
 func (c Canner) check(s Shape) error {
-	inches := func(l quantity.Length) string { return fmt.Sprintf("%.4g in", l.Inches()) }
+	out := func(field, format string, args ...any) error { return &RangeError{field, fmt.Sprintf(format, args...)} }
+	inches := func(l quantity.Length) string { return fmt.Sprintf("%.6g in", l.Inches()) }
 	between := func(l, low, high quantity.Length) bool { return l >= low && l <= high }
 	switch {
 	case !between(c.Width, 6*quantity.Inch, 24*quantity.Inch):
-		return fmt.Errorf("canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
+		return out("width", "canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
 	case !between(c.Height, 5*quantity.Inch, 24*quantity.Inch):
-		return fmt.Errorf("canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
+		return out("height", "canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
 	case !between(c.RackThickness, 0, 2*quantity.Inch):
-		return fmt.Errorf("rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
+		return out("rack_thickness", "rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
 	case !between(c.Clearance, -quantity.Inch, quantity.Inch):
-		return fmt.Errorf("clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
+		return out("clearance", "clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
 	case c.Racks < 1 || c.Racks > 10:
-		return fmt.Errorf("racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
+		return out("racks", "racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
 	case !between(s.Diameter, quantity.Inch, 12*quantity.Inch) || !between(s.Height, quantity.Inch, 24*quantity.Inch):
-		return fmt.Errorf("jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))
+		return out("jar", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))
 	}
 	if n, counted := c.Holds[s.Name]; counted && (n < 1 || n > packing.Most) {
-		return fmt.Errorf("canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name, packing.Most)
+		return out("holds", "canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name, packing.Most)
 	}
 	return nil
 }
@@ -138,7 +159,7 @@ func (c Canner) check(s Shape) error {
 // layers, lowest first. Nothing is dealt out where jars or the capacity is not
 // above 0.
 func Split(jars int, capacity Capacity) [][]int {
-	if capacity.Jars() < 1 {
+	if capacity.PerLayer < 1 || capacity.Layers < 1 {
 		return nil
 	}
 	var loads [][]int

@@ -316,12 +316,12 @@ func TestPropose(t *testing.T) {
 		around Surroundings
 		want   Method
 	}{
-		{"Food Code 3-501.15 names stirring in an ice water bath; the fridge cannot do the last part of a stock pot", stockPot, DefaultSurroundings(), IceBathStirred},
-		{"a mild porch is no better", stockPot, porch(35), IceBathStirred},
+		{"Food Code 3-501.15 names stirring in an ice water bath; the fridge cannot do the last part of a stock pot; cold water first saves ice: common practice, no source", stockPot, DefaultSurroundings(), ColdWaterThenIceBathStirred},
+		{"a mild porch is no better", stockPot, porch(35), ColdWaterThenIceBathStirred},
 		// By hand, slow side U 5.5: 135→70 °F in 2 h needs volume/area of 8.9 mm or less at 3 °C, 14.9 mm at −18 °C.
 		{"closed form by hand: 8.7 mm", Pot{Volume: 0.5 * quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), Fridge},
 		{"closed form by hand: 12.9 mm", Pot{Volume: 0.8 * quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), Freezer},
-		{"closed form by hand: 15.2 mm", Pot{Volume: quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), IceBathStirred},
+		{"closed form by hand: 15.2 mm", Pot{Volume: quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), ColdWaterThenIceBathStirred},
 	}
 	for _, tt := range tests {
 		got, err := Propose(tt.pot, tt.around)

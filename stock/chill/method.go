@@ -46,10 +46,11 @@ func Methods() []Method {
 // easiest lists what Propose may answer, least work first. Left out are the
 // counter, which no rule allows; a still ice bath, because the published advice
 // stirs and water near 4 °C hardly convects; and ice added and frozen bottles,
-// whose times are guesses.
+// whose times are guesses. Cold water first comes before ice alone because it
+// leaves a fifth of the ice to be bought and carried.
 var easiest = [...]Method{
 	Fridge, Outdoors, Freezer, ColdWater, ColdWaterThenFridge, IceBathThenFridge, IceBathStirredThenFridge,
-	IceBathStirred, ColdWaterThenIceBathStirred, ShallowPans,
+	ColdWaterThenIceBathStirred, IceBathStirred, ShallowPans,
 }
 
 // ParseMethod returns the method written as text, such as "ice-bath" or
@@ -164,9 +165,9 @@ var advice = map[Method]string{
 	Counter:        "A pot left in the room stays warm for hours; use another way.",
 	Outdoors:       "Set the covered pot on a shaded porch where animals cannot reach it, and look in every hour: the weather decides.",
 	Freezer:        "Set the pot in the freezer away from frozen food, and take it out at 41 °F (5 °C) before it freezes at the wall.",
-	ColdWater:      "Stand the pot in cold tap water up to the level of the broth; stir both every 10 minutes and change the water as soon as it feels warm.",
+	ColdWater:      "Stand the pot in cold tap water up to the level of the broth; stir both often, at least every 10 minutes, and change the water as soon as it feels warm.",
 	IceBath:        "Stand the pot in ice and water up to the level of the broth, and add ice before the last of it has melted.",
-	IceBathStirred: "Stand the pot in ice and water up to the level of the broth; stir broth and bath every 10 minutes and add ice before the last of it has melted.",
+	IceBathStirred: "Stand the pot in ice and water up to the level of the broth; stir broth and bath often, at least every 10 minutes, and add ice before the last of it has melted.",
 	ShallowPans:    "Pour the broth 2 in (5 cm) deep into open pans and set them apart in the fridge.",
 	IceAdded:       "Leave this much of the measured water out of the pot, and stir it in as ice, made from drinking water, right after straining. How long it takes to melt is a guess.",
 	FrozenBottles:  "Stand clean, food-safe bottles of ice in the broth; stir every 10 minutes and swap in fresh ones when the ice has gone. The time is a guess.",

@@ -140,6 +140,7 @@ type Estimate struct {
 	HeldBySolids quantity.Volume
 	Strained     quantity.VolumeBand
 	Fat          quantity.Volume
+	Lost         quantity.Volume // in straining and reheating
 	ReadyToFill  quantity.VolumeBand
 
 	Fits          quantity.Volume       // water that fills to the line over these solids
@@ -184,7 +185,7 @@ func Balance(in Input) (Estimate, error) {
 	likely := p.draw(&[dimensions]float64{})
 	estimate := Estimate{
 		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
-		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat,
+		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat, Lost: likely.lost,
 		Fits: p.fits, BoilsDry: likely.dry, BurnerLimited: likely.limited,
 	}
 	estimate.Covered = in.levelAtStart(likely.water) >= in.bulk()
@@ -300,8 +301,8 @@ func addSpread(sum *[3]float64, s Spread, weight float64) {
 
 // terms is one draw of the balance.
 type terms struct {
-	water, givenOff, evaporated, toppedUp, held, strained, fat, ready quantity.Volume
-	dry, limited                                                      bool
+	water, givenOff, evaporated, toppedUp, held, strained, fat, lost, ready quantity.Volume
+	dry, limited                                                            bool
 }
 
 // draw works the balance out for one point of the sample.
@@ -338,7 +339,8 @@ func (p *pot) draw(score *[dimensions]float64) terms {
 		t.strained = 0 // not the rounding of the sum
 	}
 	t.fat = min(t.fat, t.strained)
-	t.ready = max(0, t.strained-t.fat-t.strained*quantity.Volume(losses.at(score[dimLosses])))
+	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(losses.at(score[dimLosses])))
+	t.ready = t.strained - t.fat - t.lost
 	return t
 }
 

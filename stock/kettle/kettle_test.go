@@ -60,6 +60,7 @@ func TestTheBalanceCloses(t *testing.T) {
 					assert.LessOrEqual(t, e.Strained.Low, e.Strained.Likely)
 					assert.LessOrEqual(t, e.Strained.Likely, e.Strained.High)
 					assert.Less(t, e.ReadyToFill.Likely, e.Strained.Likely)
+					assert.InDelta(t, (e.Strained.Likely - e.Fat - e.Lost).Litres(), e.ReadyToFill.Likely.Litres(), 1e-9)
 				}
 			}
 		}

@@ -16,8 +16,9 @@ type Spread struct{ Low, Likely, High float64 }
 type Solids struct {
 	// Density of the pieces themselves, without the gaps between them.
 	Density struct{ Low, Likely, High quantity.Density }
-	// Bulk is the weight a litre of pot takes when the pieces are cracked or
-	// folded and pressed down: what decides whether they go in and are covered.
+	// Bulk is the weight a cubic metre of pot takes when the pieces are cracked or
+	// folded and pressed down, gaps included: what decides whether they go in and
+	// are covered. Common practice, no source, ±20 %.
 	Bulk quantity.Density
 	// Water given off to the broth while simmering.
 	Water Spread
@@ -65,7 +66,7 @@ var poultryDensity = densities(1.02, 1.06, 1.12)
 var bones = map[string]Solids{
 	"chicken": {
 		Density: poultryDensity,
-		Bulk:    750 * quantity.KilogramPerCubicMetre,
+		Bulk:    600 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.10, 0.14, 0.17},  // 0.69 × 0.196…0.204
 		Fat:     Spread{0.02, 0.041, 0.07}, // 0.69 × 0.059
 		Held:    heldUnmeasured,
@@ -73,7 +74,7 @@ var bones = map[string]Solids{
 	},
 	"chicken-backs": {
 		Density: poultryDensity,
-		Bulk:    750 * quantity.KilogramPerCubicMetre,
+		Bulk:    600 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.08, 0.117, 0.15}, // 0.56 × 0.209
 		Fat:     Spread{0.06, 0.099, 0.14}, // 0.56 × 0.177
 		Held:    heldUnmeasured,
@@ -81,7 +82,7 @@ var bones = map[string]Solids{
 	},
 	"chicken-feet": {
 		Density: poultryDensity,
-		Bulk:    700 * quantity.KilogramPerCubicMetre,
+		Bulk:    600 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0, 0.03, 0.08},
 		Fat:     Spread{0.01, 0.03, 0.06},
 		Held:    Spread{0.05, 0.15, 0.35}, // skin swells as it turns to gelatin
@@ -89,7 +90,7 @@ var bones = map[string]Solids{
 	},
 	"chicken-frames": {
 		Density: densities(1.05, 1.10, 1.18),
-		Bulk:    500 * quantity.KilogramPerCubicMetre,
+		Bulk:    450 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0, 0.01, 0.04},
 		Fat:     Spread{0.005, 0.015, 0.04},
 		Held:    heldUnmeasured,
@@ -97,7 +98,7 @@ var bones = map[string]Solids{
 	},
 	"turkey": {
 		Density: poultryDensity,
-		Bulk:    700 * quantity.KilogramPerCubicMetre,
+		Bulk:    550 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.10, 0.14, 0.17},   // 0.71 × 0.20, chicken's share
 		Fat:     Spread{0.008, 0.016, 0.03}, // 0.71 × 5.6 % fat × 40 % rendered
 		Held:    heldUnmeasured,
@@ -105,7 +106,7 @@ var bones = map[string]Solids{
 	},
 	"turkey-necks": {
 		Density: densities(1.05, 1.09, 1.15),
-		Bulk:    700 * quantity.KilogramPerCubicMetre,
+		Bulk:    600 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.03, 0.055, 0.09}, // 0.40 × 0.131
 		Fat:     Spread{0.005, 0.012, 0.03},
 		Held:    heldUnmeasured,
@@ -113,7 +114,7 @@ var bones = map[string]Solids{
 	},
 	"turkey-frames": {
 		Density: densities(1.05, 1.10, 1.18),
-		Bulk:    450 * quantity.KilogramPerCubicMetre,
+		Bulk:    400 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0, 0.01, 0.04},
 		Fat:     Spread{0.003, 0.01, 0.03},
 		Held:    heldUnmeasured,
@@ -121,7 +122,7 @@ var bones = map[string]Solids{
 	},
 	"beef": {
 		Density: densities(1.15, 1.25, 1.40),
-		Bulk:    750 * quantity.KilogramPerCubicMetre,
+		Bulk:    650 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.02, 0.06, 0.10},
 		Fat:     Spread{0.02, 0.05, 0.12},
 		Held:    heldUnmeasured,
@@ -129,7 +130,7 @@ var bones = map[string]Solids{
 	},
 	"beef-shank": {
 		Density: densities(1.08, 1.15, 1.25),
-		Bulk:    800 * quantity.KilogramPerCubicMetre,
+		Bulk:    700 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.08, 0.12, 0.16}, // 0.60 × 0.20
 		Fat:     Spread{0.005, 0.01, 0.03},
 		Held:    heldUnmeasured,
@@ -137,7 +138,7 @@ var bones = map[string]Solids{
 	},
 	"pork": {
 		Density: densities(1.05, 1.12, 1.25),
-		Bulk:    750 * quantity.KilogramPerCubicMetre,
+		Bulk:    650 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.02, 0.05, 0.12},
 		Fat:     Spread{0.01, 0.04, 0.10},
 		Held:    heldUnmeasured,
@@ -145,7 +146,7 @@ var bones = map[string]Solids{
 	},
 	"fish": {
 		Density: densities(1.03, 1.07, 1.12),
-		Bulk:    700 * quantity.KilogramPerCubicMetre,
+		Bulk:    550 * quantity.KilogramPerCubicMetre,
 		Water:   Spread{0.02, 0.08, 0.15},
 		Fat:     Spread{0, 0.005, 0.02},
 		Held:    heldUnmeasured,

@@ -103,6 +103,64 @@ func TestRadiusRatioAgainstARing(t *testing.T) {
 	}
 }
 
+// The circles themselves, laid out: none may overlap, and the best known circle
+// round them must be the smallest that holds them.
+func TestRadiusRatioHoldsCirclesLaidOut(t *testing.T) {
+	const degree = math.Pi / 180
+	type course struct {
+		circles       int
+		radius, phase float64
+	}
+	ring := func(circles int, phase float64) course {
+		return course{circles, 1 / math.Sin(math.Pi/float64(circles)), phase}
+	}
+	centre, shoulder := course{1, 0, 0}, 1/math.Sin(80*degree)
+	tests := []struct {
+		source  string
+		n       int
+		courses []course
+	}{
+		{"ring, trigonometry", 2, []course{ring(2, 0)}},
+		{"ring, trigonometry", 3, []course{ring(3, 0)}},
+		{"ring, trigonometry", 4, []course{ring(4, 0)}},
+		{"ring, trigonometry", 5, []course{ring(5, 0)}},
+		{"ring, trigonometry", 6, []course{ring(6, 0)}},
+		{"6 + 1", 7, []course{ring(6, 0), centre}},
+		{"7 + 1", 8, []course{ring(7, 0), centre}},
+		{"8 + 1", 9, []course{ring(8, 0), centre}},
+		{"9 + 2, the two in gaps of the ring 160° apart", 11, []course{ring(9, 20*degree), {1, shoulder, 0}, {1, shoulder, 160 * degree}}},
+		{"10 + 3", 13, []course{ring(10, 0), ring(3, 0)}},
+		{"12 + 6", 18, []course{ring(12, 15*degree), ring(6, 0)}},
+		{"12 + 6 + 1", 19, []course{ring(12, 15*degree), ring(6, 0), centre}},
+	}
+	for _, tt := range tests {
+		var xs, ys []float64
+		reach, closest := 0.0, math.Inf(1)
+		for _, c := range tt.courses {
+			for i := range c.circles {
+				sin, cos := math.Sincos(c.phase + 2*math.Pi*float64(i)/float64(c.circles))
+				x, y := c.radius*cos, c.radius*sin
+				reach = max(reach, math.Hypot(x, y)+1)
+				for j := range xs {
+					closest = min(closest, math.Hypot(x-xs[j], y-ys[j]))
+				}
+				xs, ys = append(xs, x), append(ys, y)
+			}
+		}
+		require.Len(t, xs, tt.n, tt.source)
+		assert.GreaterOrEqual(t, closest, 2-1e-12, "%d circles overlap: %s", tt.n, tt.source)
+		assert.InDelta(t, reach, ratio(t, tt.n), 1e-12, "%d circles: %s", tt.n, tt.source)
+	}
+}
+
+// Equal circles cover at most π/√12 of the plane (Thue, from memory), and less of
+// a circle.
+func TestRadiusRatioNeverOverfills(t *testing.T) {
+	for n := 2; n <= packing.Most; n++ {
+		assert.Less(t, float64(n)/math.Pow(ratio(t, n), 2), math.Pi/math.Sqrt(12), "%d circles", n)
+	}
+}
+
 func TestRadiusRatioNeverFalls(t *testing.T) {
 	for n := 2; n <= packing.Most; n++ {
 		assert.GreaterOrEqual(t, ratio(t, n), ratio(t, n-1), "%d circles", n)
@@ -196,6 +254,25 @@ func TestCountAtExactRatios(t *testing.T) {
 		assert.Equal(t, most, count(t, exact*(1-0.9e-9), 1), "%d circles, within the slack", n)
 		assert.Less(t, count(t, exact*(1-1.1e-9), 1), n, "%d circles, beyond the slack", n)
 	}
+}
+
+// Six circles need the container of seven, so a hair less than three circles wide
+// loses two.
+func TestCountJustBelowThreeCircles(t *testing.T) {
+	for _, circle := range []quantity.Length{3.25 * quantity.Inch, 3.75 * quantity.Inch, 3.9 * quantity.Inch, 99 * quantity.Millimetre} {
+		assert.Equal(t, 7, count(t, 3*circle, circle))
+		assert.Equal(t, 5, count(t, 3*circle*(1-1e-6), circle))
+	}
+}
+
+func TestCountNeverRisesAsTheCirclesGrow(t *testing.T) {
+	last := packing.Most
+	for millimetres := 1; millimetres <= 400; millimetres++ {
+		got := count(t, 311*quantity.Millimetre, quantity.Length(millimetres)*quantity.Millimetre)
+		require.LessOrEqual(t, got, last, "%d mm", millimetres)
+		last = got
+	}
+	assert.Zero(t, last)
 }
 
 func TestCountNeverFallsAsTheContainerGrows(t *testing.T) {

@@ -152,6 +152,16 @@ func TestBandEdges(t *testing.T) {
 		assert.InDelta(t, tt.psi, got.Pressure.PSI(), 1e-9, "%s %s: %s", tt.altitude, tt.gauge, tt.source)
 	}
 
+	// Own rule: a hundredth of a foot counts as on the edge, so that a float one
+	// step above it does too.
+	for _, row := range readPublished(t) {
+		for _, altitude := range []quantity.Length{feet(row.to + 0.009), quantity.Length(math.Nextafter(feet(row.to).Metres(), 1e9))} {
+			got, err := process.Lookup(process.Chicken, process.Quart, row.gauge, altitude)
+			require.NoError(t, err, "%s %v", row.gauge, altitude.Feet())
+			assert.InDelta(t, row.psi, got.Pressure.PSI(), 1e-9, "%s %v ft", row.gauge, altitude.Feet())
+		}
+	}
+
 	for _, above := range []struct {
 		altitude string
 		gauge    process.Gauge

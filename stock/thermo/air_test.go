@@ -332,6 +332,30 @@ func TestEvaporationRisesWithWaterTemperature(t *testing.T) {
 	}
 }
 
+// Shah 2002 takes 40 for 35 where the dry air in a cubic metre differs by less
+// than 0.02 kg between the room and the surface.
+func TestEvaporationCoefficientChanges(t *testing.T) {
+	dryAir := func(at quantity.Temperature, humidity float64) float64 {
+		saturated, err := SaturationPressure(at)
+		require.NoError(t, err)
+		const gasConstant = 8.314462618 / 0.0289647 // J/(kg·K): CODATA 2018 over the molar mass of dry air, from memory
+		return (seaLevel.Pascals() - humidity*saturated.Pascals()) / (gasConstant * at.Kelvins())
+	}
+	room := Air{Temperature: quantity.Celsius(22), RelativeHumidity: 0.5, Pressure: seaLevel}
+	steps, before := 0, 0.0
+	for hundredths := 2200; hundredths < 6000; hundredths++ {
+		water := quantity.Celsius(float64(hundredths) / 100)
+		after := evaporation(t, water, room)
+		if after < before {
+			steps++
+			assert.InDelta(t, 0.02, dryAir(room.Temperature, room.RelativeHumidity)-dryAir(water, 1), 1e-4, "at %g °C", water.Celsius())
+			assert.InDelta(t, 35.0/40, after/before, 0.005, "at %g °C", water.Celsius())
+		}
+		before = after
+	}
+	assert.Equal(t, 1, steps)
+}
+
 func TestEvaporationFallsWithHumidity(t *testing.T) {
 	for _, celsius := range []float64{45, 60, 80, 95} {
 		last := math.Inf(1)
