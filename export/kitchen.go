@@ -15,11 +15,11 @@ func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) 
 	if report.NoAltitude {
 		verdict = " can be read, but no plan runs without the altitude"
 	}
-	s.line(s.bold(name + verdict))
+	s.line(s.bold(Printable(name) + verdict))
 	s.line("")
 	for _, finding := range report.Findings {
 		head := "  " + pad(finding.Code, 12)
-		s.hang(head, len(head), finding.Text)
+		s.hang(head, len(head), Printable(finding.Text))
 	}
 	s.notes("Watch out", yellow, report.Warnings)
 	s.notes("Not given", none, report.Missing)

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"brothrun/stock"
@@ -56,7 +57,7 @@ func heading(b stock.Batch) string {
 	if b.Name == "" {
 		return what
 	}
-	return b.Name + ": " + what
+	return Printable(b.Name) + ": " + what
 }
 
 // row is a label, a value and a remark.
@@ -79,7 +80,7 @@ func answer(b stock.Batch) []row {
 		}
 		rows = append(rows, loadRows(b)...)
 	}
-	rows = append(rows, row{"Chill", b.Chill.Words(), chillText(b)})
+	rows = append(rows, row{"Chill", quantity.FormatDuration(b.Chill.HandsOn.Likely), chillText(b)})
 	return append(rows, leftoverRow(b))
 }
 
@@ -103,7 +104,11 @@ func loadRows(b stock.Batch) []row {
 	for _, load := range b.Loads {
 		sizes = append(sizes, load.Contents())
 	}
-	rows := []row{{"Canner loads", fmt.Sprint(len(b.Loads)), strings.Join(sizes, " + ")}}
+	loads := fmt.Sprint(len(b.Loads))
+	if b.FewestLoads != b.MostLoads {
+		loads += fmt.Sprintf(" (%d to %d)", b.FewestLoads, b.MostLoads)
+	}
+	rows := []row{{"Canner loads", loads, strings.Join(sizes, " + ")}}
 	for i, load := range b.Loads {
 		if i > 0 && sameSetting(load, b.Loads[i-1]) {
 			continue
@@ -117,7 +122,7 @@ func loadRows(b stock.Batch) []row {
 				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
 	}
 	if warned(b, "long-simmer") {
-		rows = append(rows, row{"", "but", "the simmer is outside the tested directions: see Watch out"})
+		rows = append(rows, row{"", "careful:", "this simmer is outside the tested directions, see Watch out"})
 	}
 	return rows
 }
@@ -133,7 +138,7 @@ func sameSetting(a, b stock.Load) bool {
 
 func chillText(b stock.Batch) string {
 	u := b.Units
-	text := fmt.Sprintf("from %s to %s in %s, to %s in %s", quantity.Fahrenheit(135).Format(u),
+	text := fmt.Sprintf("%s; from %s to %s in %s, to %s in %s", b.Chill.Words(), quantity.Fahrenheit(135).Format(u),
 		quantity.Fahrenheit(70).Format(u), reaches(b.Chill.To70F, b.Chill.SlowTo70F),
 		quantity.Fahrenheit(41).Format(u), reaches(b.Chill.To41F, b.Chill.SlowTo41F))
 	if b.Chill.Ice > 0 {
@@ -164,16 +169,9 @@ func leftoverRow(b stock.Batch) row {
 		remark = "a splash: use it up"
 	}
 	if l.Route == "freeze-dry" {
-		remark = fmt.Sprintf("freeze-dry: %d %s, about %s of powder", l.Trays, plural(l.Trays, "tray"), l.Powder.Both(u))
+		remark = fmt.Sprintf("freeze-dry: %s, about %s of powder", l.TrayWords(), l.Powder.Both(u))
 	}
 	return row{label, l.Volume.Likely.Both(u), remark}
-}
-
-func plural(n int, word string) string {
-	if n == 1 {
-		return word
-	}
-	return word + "s"
 }
 
 // balance is the yield by cause.
@@ -186,7 +184,7 @@ func balance(b stock.Batch) []row {
 	rows := []row{
 		{"Water in", y.Water.Both(u), water},
 		{"+ given off", y.GivenOff.Both(u), "by the bones, fat included"},
-		{"- boiled off", y.Evaporated.Both(u), "heating up and simmering " + quantity.FormatDuration(b.Simmer)},
+		{"- evaporated", y.Evaporated.Both(u), "heating up and simmering " + quantity.FormatDuration(b.Simmer)},
 	}
 	if y.ToppedUp > 0 {
 		rows = append(rows, row{"+ topped up", y.ToppedUp.Both(u), "hot water, a little each hour"})
@@ -222,6 +220,21 @@ func (s screen) paint(sgr, text string) string {
 func (s screen) bold(text string) string { return s.paint("1", text) }
 
 func (s screen) line(text string) { fmt.Fprintln(s.w, text) }
+
+// Printable writes text that came from outside for a terminal: control and
+// invisible formatting characters, which could move the cursor or turn the line
+// round, are shown as escapes.
+func Printable(text string) string {
+	var b strings.Builder
+	for _, r := range text {
+		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
+			fmt.Fprintf(&b, "\\u%04x", r)
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
 
 func (s screen) heading(text string) {
 	s.line("")
@@ -271,7 +284,7 @@ func (s screen) steps(steps []timeline.Step) {
 			until = step.End.Format("Mon 15:04")
 		}
 		head := "  " + pad(label, 11) + pad(step.Start.Format("15:04")+"-"+until, 17)
-		s.hang(head, utf8.RuneCountInString(head), step.Title)
+		s.hang(head, utf8.RuneCountInString(head), Printable(step.Title))
 	}
 }
 

@@ -31,8 +31,10 @@ type Batch struct {
 	Yield      Yield
 	Jars       []JarCount // what the likely estimate fills, in order of preference
 	Loads      []Load     // empty when canning is refused
-	Chill      Chill
-	Leftover   Leftover
+	// FewestLoads and MostLoads are what the low and the high estimate need.
+	FewestLoads, MostLoads int
+	Chill                  Chill
+	Leftover               Leftover
 
 	Assumed  []Note   // what was not given and had to be assumed
 	Warnings []Note   // what may go wrong with this plan
@@ -154,8 +156,12 @@ type Chill struct {
 	To41F    Reach
 	// SlowTo70F and SlowTo41F are the slow side, one time in ten slower still.
 	SlowTo70F, SlowTo41F Reach
-	// HandsOn is from straining until the pot needs nobody (into the fridge).
+	// HandsOn is from straining until the pot needs nobody: until it goes into the
+	// fridge, or is at 41 °F.
 	HandsOn quantity.DurationBand
+	// Watched says that HandsOn is only looking in: the pot stands in a freezer or
+	// on a porch and has to be taken out in time.
+	Watched bool
 	Passes  bool
 	Ice     quantity.Mass
 	Advice  string // what to do and how often, one or two sentences
@@ -173,7 +179,7 @@ type Reach struct {
 	Never bool
 }
 
-// String writes the time, or "never".
+// String writes the time, or that it never comes.
 func (r Reach) String() string {
 	if r.Never {
 		return "never"
@@ -194,4 +200,17 @@ type Leftover struct {
 	Hours     quantity.DurationBand // in the dryer, one batch
 	Powder    quantity.Mass         // from the likely volume
 	Advice    string                // for every route: what to do, a sentence or two
+}
+
+// TrayWords writes how the leftover lies on the trays: "1 tray", or "2 batches
+// of up to 4 trays".
+func (l Leftover) TrayWords() string {
+	trays := fmt.Sprintf("%d trays", l.Trays)
+	if l.Trays == 1 {
+		trays = "1 tray"
+	}
+	if l.Batches > 1 {
+		return fmt.Sprintf("%d batches of up to %s", l.Batches, trays)
+	}
+	return trays
 }

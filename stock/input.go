@@ -3,6 +3,8 @@ package stock
 import (
 	"fmt"
 	"strings"
+
+	"brothrun/stock/process"
 )
 
 // InputError says that something the cook gave, or did not give, cannot be
@@ -68,6 +70,9 @@ func ParseHolds(text string) (map[string]int, error) {
 		}
 		n, err := ParseCount(count)
 		if err != nil {
+			return nil, fmt.Errorf("holds %q: %w", text, err)
+		}
+		if _, err := process.ParseSize(name); err != nil {
 			return nil, fmt.Errorf("holds %q: %w", text, err)
 		}
 		if _, twice := holds[name]; twice {

@@ -49,6 +49,7 @@ var kinds = []kindFacts{
 	{"beef-shank", "beef shank", process.Beef, freezedry.Beef, beefSimmer},
 	{"pork", "pork bones", process.Pork, freezedry.Pork, porkSimmer},
 	{"fish", "fish bones", process.Fish, freezedry.Fish, shortSimmer},
+	{"shellfish", "shells", process.Shellfish, freezedry.Fish, shortSimmer},
 	{"vegetable", "vegetables", process.Vegetable, freezedry.Vegetable, shortSimmer},
 }
 

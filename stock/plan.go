@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+	"time"
 
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
@@ -62,7 +64,7 @@ func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
 			return Batch{}, err
 		}
 	}
-	p.batch.Cautions = cautions()
+	p.batch.Cautions = cautions(p.batch.Refused())
 	return p.batch, nil
 }
 
@@ -89,6 +91,9 @@ func (p *planner) start() error {
 	run, kitchen := p.run, p.kitchen
 	b := &p.batch
 	b.Name = run.Name
+	if run.Gauge != "" && kitchen.Gauge != "" && !strings.EqualFold(run.Gauge, kitchen.Gauge) {
+		p.warn("gauge-differs", "Planned for the run's %s gauge, not for the kitchen's %s one.", run.Gauge, kitchen.Gauge)
+	}
 	if kitchen.Units != "" {
 		units, err := quantity.ParseSystem(kitchen.Units)
 		if err != nil {
@@ -107,21 +112,6 @@ func (p *planner) start() error {
 	p.facts = facts
 	b.Kind, b.What = facts.kind, facts.words
 
-	altitude := kitchen.Altitude
-	if run.Altitude != nil {
-		altitude = run.Altitude
-	}
-	if altitude == nil {
-		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
-			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your town's up"}
-	}
-	b.Altitude = *altitude
-	boiling, err := thermo.BoilingPoint(*altitude)
-	if err != nil {
-		return wrong("altitude", err, "")
-	}
-	p.boiling = boiling
-
 	b.Gauge = kitchen.Gauge
 	if run.Gauge != "" {
 		b.Gauge = run.Gauge
@@ -133,6 +123,25 @@ func (p *planner) start() error {
 	} else {
 		b.Gauge = string(gauge)
 	}
+
+	altitude := kitchen.Altitude
+	if run.Altitude != nil {
+		altitude = run.Altitude
+	}
+	if altitude == nil {
+		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
+			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your town's up"}
+	}
+	b.Altitude = *altitude
+	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
+		p.warn("altitude-differs", "Planned for the run's altitude, %s, not for the kitchen's %s: the pressure goes by it.",
+			quantity.FormatAltitude(*run.Altitude, b.Units), quantity.FormatAltitude(*kitchen.Altitude, b.Units))
+	}
+	boiling, err := thermo.BoilingPoint(*altitude)
+	if err != nil {
+		return wrong("altitude", err, "")
+	}
+	p.boiling = boiling
 	return nil
 }
 
@@ -170,7 +179,7 @@ func (p *planner) yield() error {
 		Fit:      run.Fit || run.Water == nil,
 		Simmer:   p.facts.simmer.usual,
 		Lid:      kettle.LidAjar,
-		TopUp:    run.TopUp == "level",
+		TopUp:    spelling(run.TopUp) == "level",
 		Altitude: b.Altitude,
 	}
 	if pot.FillLine != nil {
@@ -191,13 +200,13 @@ func (p *planner) yield() error {
 		p.assume("simmer", "It simmers %s, as is usual for %s (--simmer).", quantity.FormatDuration(in.Simmer), p.facts.words)
 	}
 	if run.Lid != "" {
-		if in.Lid, err = kettle.ParseLid(run.Lid); err != nil {
+		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
 			return wrong("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
 		p.assume("lid", "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which (--lid on|ajar|off).")
 	}
-	if run.TopUp != "" && run.TopUp != "never" && run.TopUp != "level" {
+	if topUp := spelling(run.TopUp); topUp != "" && topUp != "never" && topUp != "level" {
 		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
 	}
 	if kitchen.Burner != nil {
@@ -222,10 +231,10 @@ func (p *planner) yield() error {
 func balanceError(err error) error {
 	var fit *kettle.FitError
 	if errors.As(err, &fit) {
-		if strings.HasPrefix(fit.What, "water") {
+		if fit.Field == "water" {
 			return wrong("water", err, "write fit to fill to the line")
 		}
-		return wrong("bones", err, "take less, a bigger pot, or two runs")
+		return wrong(fit.Field, err, "take less, a bigger pot, or two runs")
 	}
 	var field *kettle.RangeError
 	if errors.As(err, &field) {
@@ -287,6 +296,11 @@ func (p *planner) jarsAndLoads() error {
 	if err != nil {
 		return wrong("jars", err, "")
 	}
+	// A size of which none is to be filled asks for no process.
+	wanted := slices.DeleteFunc(slices.Clone(wishes), func(w JarWish) bool { return w.Limit == 0 })
+	if len(wanted) > 0 {
+		wishes = wanted
+	}
 
 	var settings []process.Setting
 	for _, wish := range wishes {
@@ -318,6 +332,7 @@ func (p *planner) jarsAndLoads() error {
 	left := b.Yield.ReadyToFill
 	var unfit error // jars that do not stand in the canner
 	standing := 0   // sizes that do
+	limited := false
 	for i, wish := range wishes {
 		j, err := jar.Find(wish.Jar, mouth)
 		if err != nil {
@@ -338,8 +353,12 @@ func (p *planner) jarsAndLoads() error {
 		}
 		standing++
 		limit := p.onHand(wish)
-		count := JarCount{Jar: j.Name, Mouth: string(j.Mouth), Fill: fill,
-			Low: full(left.Low, fill, limit), Count: full(left.Likely, fill, limit), High: full(left.High, fill, limit)}
+		limited = limited || limit == 0
+		count := JarCount{Jar: j.Name, Mouth: string(j.Mouth), Fill: fill, Count: full(left.Likely, fill, limit)}
+		// What the low estimate leaves for a later size may be more than the
+		// likely one leaves.
+		count.Low = min(count.Count, full(left.Low, fill, limit))
+		count.High = max(count.Count, full(left.High, fill, limit))
 		// A size further down the list is worth its own load only when it makes
 		// a sensible one.
 		if len(b.Jars) > 0 && canner.SmallLoad(quartClass(j.Name), count.Count) {
@@ -354,11 +373,13 @@ func (p *planner) jarsAndLoads() error {
 		if limit >= 0 {
 			count.Wash = min(count.Wash, limit)
 		}
-		if count.High == 0 {
+		if count.Count == 0 {
 			continue
 		}
 		b.Jars = append(b.Jars, count)
 		p.loads(j.Name, count.Count, capacity, settings[i])
+		b.FewestLoads += len(canner.Split(count.Low, capacity))
+		b.MostLoads += len(canner.Split(count.High, capacity))
 	}
 	switch {
 	case unfit != nil && standing == 0:
@@ -370,8 +391,12 @@ func (p *planner) jarsAndLoads() error {
 	}
 	p.checkCanner(can, mouth)
 	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner)
-	if len(b.Loads) == 0 {
-		p.warn("too-little-to-can", "There is not enough broth for a single canner load: freeze it.")
+	switch {
+	case len(b.Loads) > 0:
+	case limited:
+		p.warn("no-jars", "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.")
+	default:
+		p.warn("too-little-to-can", "There is not enough broth for a single jar: freeze it.")
 	}
 	return nil
 }
@@ -386,9 +411,7 @@ func full(v, fill quantity.Volume, limit int) int {
 }
 
 // quartClass reports whether a jar takes the quart time.
-func quartClass(jar string) bool {
-	return jar == string(process.Quart) || jar == string(process.PintAndHalf)
-}
+func quartClass(jar string) bool { return process.Size(jar).QuartTime() }
 
 // setting is the tested process for one size of jar.
 func (p *planner) setting(name string) (process.Setting, error) {
@@ -544,7 +567,8 @@ func (p *planner) chill() error {
 	if kitchen.Freezer != nil {
 		around.Freezer = *kitchen.Freezer
 	}
-	// Broth too small for the model's range cools faster than its least.
+	around.Outdoors = p.run.Outdoors
+	// Less broth than the model knows cools faster than its least.
 	pot := chill.Pot{Volume: max(b.Yield.Strained.Likely, 200*quantity.Millilitre), Width: p.width}
 
 	var result chill.Result
@@ -568,6 +592,10 @@ func (p *planner) chill() error {
 	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
 	b.Chill.SlowTo70F, b.Chill.SlowTo41F = Reach(result.SlowTo70F), Reach(result.SlowTo41F)
 	b.Chill.HandsOn = result.Attended
+	if result.Attended == (quantity.DurationBand{}) && (result.Method == chill.Freezer || result.Method == chill.Outdoors || result.Method == chill.Counter) {
+		b.Chill.Watched = true
+		b.Chill.HandsOn = watched(result)
+	}
 	b.Chill.Passes = result.Verdict != chill.Fail
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
@@ -590,6 +618,18 @@ func (p *planner) chill() error {
 	return nil
 }
 
+// watched is how long a pot is looked after that stands in a freezer, on a porch
+// or on the counter: until it is cold, or until the rule's 6 h are over.
+func watched(r chill.Result) quantity.DurationBand {
+	until := func(reach chill.Reach) time.Duration {
+		if !reach.Within(chill.WithinTo41F) {
+			return chill.WithinTo41F
+		}
+		return reach.After
+	}
+	return quantity.DurationBand{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
+}
+
 // allIce is what a stirred ice bath melts from straining on.
 func (p *planner) allIce(pot chill.Pot, around chill.Surroundings) quantity.Mass {
 	result, err := chill.Cool(pot, around, chill.IceBathStirred)
@@ -606,7 +646,7 @@ func (p *planner) leftover() error {
 
 	given := p.kitchen.FreezeDryer
 	hasDryer := given.Trays > 0 || given.TrayLength != nil || len(given.Bookings) > 0
-	route := run.Route
+	route := spelling(run.Route)
 	switch route {
 	case "freeze-dry", "freezer", "fridge":
 	case "":
@@ -617,7 +657,7 @@ func (p *planner) leftover() error {
 			p.assume("route", "What fills no jar goes to the freezer (--route freeze-dry|freezer|fridge).")
 		}
 	default:
-		return &InputError{"route", fmt.Sprintf("route %q is not known", route), "write freeze-dry, freezer or fridge"}
+		return &InputError{"route", fmt.Sprintf("route %q is not known", run.Route), "write freeze-dry, freezer or fridge"}
 	}
 	b.Leftover.Route = route
 
@@ -682,16 +722,21 @@ func (p *planner) unfilled() quantity.VolumeBand {
 	}
 }
 
-// cautions are what every plan says.
-func cautions() []string {
-	return []string{
+// cautions are what every plan says; a refused one leaves out how to can.
+func cautions(refused bool) []string {
+	always := []string{
 		"Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
-		"Have a dial gauge checked every year.",
-		"Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
-		"Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
-		"Never force a canner to cool.",
 		"Do not taste or eat from a jar with a failed seal, that spurts, or that shows mould or smells odd.",
 		"Freeze-drying does not kill germs: broth made from the powder is fresh food.",
 		"Hot pots burn: two people for a full pot.",
 	}
+	if refused {
+		return append([]string{"Do not can this broth by another broth's process."}, always...)
+	}
+	return append([]string{
+		"Have a dial gauge checked every year.",
+		"Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
+		"Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
+		"Never force a canner to cool.",
+	}, always...)
 }

@@ -2,7 +2,6 @@ package timeline
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -17,33 +16,49 @@ type Awake struct {
 
 // DefaultAwake is assumed when nobody says: 06:30 to 22:00. Common practice, no
 // source.
-var DefaultAwake = Awake{From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour}
-
-var awakePattern = regexp.MustCompile(`^(\d{1,2}):(\d{2})\s*[-–]\s*(\d{1,2}):(\d{2})$`)
+func DefaultAwake() Awake { return Awake{From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour} }
 
 // ParseAwake reads awake hours such as "06:30-22:00" on a 24-hour clock. The
 // window must be at least 4 h long; one that ends before it begins runs past
 // midnight.
 func ParseAwake(text string) (Awake, error) {
-	m := awakePattern.FindStringSubmatch(strings.TrimSpace(text))
-	if m == nil {
+	from, until, found := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
+	if !found {
 		return Awake{}, fmt.Errorf("awake hours %q are not readable: write them on a 24-hour clock, such as 06:30-22:00", text)
 	}
 	var clock [2]time.Duration
-	for i := range clock {
-		hour, _ := strconv.Atoi(m[1+2*i])
-		minute, _ := strconv.Atoi(m[2+2*i])
-		clock[i] = time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute
-		if hour > 24 || minute > 59 || clock[i] > 24*time.Hour {
-			return Awake{}, fmt.Errorf("awake hours %q: %s:%s is no time of day; 00:00 to 24:00", text, m[1+2*i], m[2+2*i])
+	for i, face := range []string{from, until} {
+		d, ok := readFace(strings.TrimSpace(face))
+		if !ok {
+			return Awake{}, fmt.Errorf("awake hours %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as 06:30-22:00", text, face)
 		}
+		clock[i] = d
 	}
 	awake := Awake{clock[0], clock[1]}
+	if awake.always() {
+		return Awake{0, 24 * time.Hour}, nil
+	}
 	if awake.length() < 4*time.Hour {
 		return Awake{}, fmt.Errorf("awake hours %q are too short: at least 4 h, such as 06:30-22:00", text)
 	}
 	return awake, nil
 }
+
+// readFace reads a time of day such as 6:30 or 24:00.
+func readFace(text string) (d time.Duration, ok bool) {
+	hours, minutes, found := strings.Cut(text, ":")
+	if !found || len(minutes) != 2 {
+		return 0, false
+	}
+	hour, err1 := strconv.ParseUint(hours, 10, 8)
+	minute, err2 := strconv.ParseUint(minutes, 10, 8)
+	d = time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute
+	return d, err1 == nil && err2 == nil && minute < 60 && d <= 24*time.Hour
+}
+
+// always reports whether the window is the whole day, without an edge at which
+// anything would have to end.
+func (a Awake) always() bool { return a.From == a.Until || a.length() == 24*time.Hour }
 
 // String writes the window the way ParseAwake reads it.
 func (a Awake) String() string { return clockFace(a.From) + "-" + clockFace(a.Until) }
@@ -68,7 +83,10 @@ func (a Awake) on(t time.Time, days int) (from, until time.Time) {
 		return time.Date(year, month, day, int(d.Hours()), int(d.Minutes())%60, 0, 0, t.Location())
 	}
 	from = face(a.From, day+days)
-	if a.Until <= a.From {
+	switch {
+	case a.always():
+		return from, face(a.Until, day+days+7)
+	case a.Until <= a.From:
 		return from, face(a.Until, day+days+1)
 	}
 	return from, face(a.Until, day+days)
@@ -145,9 +163,13 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 }
 
 // LoadZone returns the named IANA zone. Empty, "Local" and unknown names are
-// errors: a reminder an hour off is worse than none.
+// errors, and so are the copies of the zone database with leap seconds
+// ("right/...") or without them ("posix/...") that some machines hold: a
+// reminder an hour off is worse than none.
 func LoadZone(name string) (*time.Location, error) {
-	if name == "" || strings.EqualFold(name, "local") {
+	directory, _, _ := strings.Cut(strings.ToLower(name), "/")
+	switch directory {
+	case "", "local", "right", "posix", "posixrules", "factory", "localtime":
 		return nil, fmt.Errorf("zone %q names no place: write an IANA zone, such as America/Denver or Europe/Berlin", name)
 	}
 	location, err := time.LoadLocation(name)

@@ -53,7 +53,7 @@ func TestImpossibleTimesAreErrors(t *testing.T) {
 }
 
 func TestZonesThatNameNoPlaceAreErrors(t *testing.T) {
-	for _, name := range []string{"", "Local", "local", "Mars/Olympus", "../etc/passwd", "MST7MDT/x", "America/Denver\n"} {
+	for _, name := range []string{"", "Local", "local", "Mars/Olympus", "../etc/passwd", "MST7MDT/x", "right/America/Denver", "posix/UTC", "Factory", "posixrules", "America/Denver\n"} {
 		_, err := timeline.LoadZone(name)
 		require.Error(t, err, name)
 		assert.Contains(t, err.Error(), "America/Denver")
@@ -66,6 +66,8 @@ func TestParseAwake(t *testing.T) {
 		" 7:00 - 21:30": {From: 7 * time.Hour, Until: 21*time.Hour + 30*time.Minute},
 		"00:00-24:00":   {From: 0, Until: 24 * time.Hour},
 		"14:00-02:00":   {From: 14 * time.Hour, Until: 2 * time.Hour},
+		"06:30-06:30":   {From: 0, Until: 24 * time.Hour},
+		"00:00-00:00":   {From: 0, Until: 24 * time.Hour},
 	} {
 		got, err := timeline.ParseAwake(text)
 		require.NoError(t, err, text)
@@ -75,7 +77,7 @@ func TestParseAwake(t *testing.T) {
 		_, err := timeline.ParseAwake(text)
 		assert.Error(t, err, text)
 	}
-	assert.Equal(t, "06:30-22:00", timeline.DefaultAwake.String())
+	assert.Equal(t, "06:30-22:00", timeline.DefaultAwake().String())
 }
 
 func TestParseBooking(t *testing.T) {

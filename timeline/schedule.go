@@ -68,7 +68,7 @@ func Schedule(batch stock.Batch, calendar Calendar, runID string, revision int) 
 	}
 	plan := Plan{Batch: batch, RunID: runID, Revision: revision, Location: calendar.Location}
 	if calendar.Awake == (Awake{}) {
-		calendar.Awake = DefaultAwake
+		calendar.Awake = DefaultAwake()
 		plan.Batch.Assumed = append(slices.Clone(batch.Assumed), stock.Note{Code: "awake", Text: fmt.Sprintf(
 			"You are up and at home %s, both days (--awake).", calendar.Awake)})
 	}
@@ -175,14 +175,17 @@ func placeForward(first, second sequence, batch stock.Batch, calendar Calendar) 
 			},
 		}
 	}
-	cold := coldAt(dayOne.Add(first.likely), batch)
-	startClock := dayOne.In(calendar.Location)
+	cold := dayOne.Add(first.likely + coldAfter(batch))
+	opened, sinceOpening := from.In(calendar.Location), dayOne.Sub(from)
+	if calendar.Awake.always() {
+		year, month, day := dayOne.In(calendar.Location).Date()
+		opened = time.Date(year, month, day, 0, 0, 0, 0, calendar.Location)
+		sinceOpening = dayOne.Sub(opened)
+	}
 	for days := 1; days <= searchDays; days++ {
-		from, until := calendar.Awake.on(startClock, days)
-		year, month, day := startClock.Date()
-		sameClock := time.Date(year, month, day+days, startClock.Hour(), startClock.Minute(), 0, 0, calendar.Location)
-		morning := time.Date(year, month, day+days, int(latestMorning.Hours()), 0, 0, 0, calendar.Location)
-		dayTwo = latestOf(from, earliestOf(sameClock, morning, until.Add(-second.late)), cold)
+		from, until := calendar.Awake.on(opened, days)
+		morning := from.Add(max(0, min(sinceOpening, latestMorning-calendar.Awake.From)))
+		dayTwo = latestOf(from, earliestOf(morning, until.Add(-second.late)), cold)
 		if dayTwo.Add(second.likely).After(until) {
 			continue
 		}
@@ -204,11 +207,11 @@ func placeBackward(first, second sequence, batch stock.Batch, calendar Calendar)
 		if dayTwo.Before(from) {
 			continue
 		}
-		for before := 0; before <= 1+int(fridgeHold/(24*time.Hour)); before++ {
+		for before := 1; before <= 1+int(fridgeHold/(24*time.Hour)); before++ {
 			from, until := calendar.Awake.on(dayTwo, -before)
-			dayOne = until.Add(-first.late)
-			cold := coldAt(dayOne.Add(first.late), batch)
-			if dayOne.Before(from) || cold.After(dayTwo) || dayTwo.Sub(dayOne) > fridgeHold {
+			chilled := earliestOf(until, dayTwo.Add(-coldAfter(batch)))
+			dayOne = chilled.Add(-first.late)
+			if dayOne.Before(from) || dayTwo.Sub(chilled) > fridgeHold {
 				continue
 			}
 			return dayOne.Truncate(time.Minute), dayTwo.Truncate(time.Minute), nil
@@ -222,18 +225,19 @@ func placeBackward(first, second sequence, batch stock.Batch, calendar Calendar)
 		"freeze part of the broth, or can fewer loads")
 }
 
-// coldAt is when broth put away at t may be skimmed: cold, and the fat set.
-func coldAt(t time.Time, batch stock.Batch) time.Time {
+// coldAfter is how long after the chill the broth may be skimmed: cold, and the
+// fat set.
+func coldAfter(batch stock.Batch) time.Duration {
 	wait := fatSets
 	if !batch.Chill.To41F.Never {
 		wait = max(wait, batch.Chill.To41F.After)
 	}
-	return t.Add(wait)
+	return wait
 }
 
 func tooLong(what string, span time.Duration, calendar Calendar, instead string) error {
 	var relax []string
-	if span <= 24*time.Hour {
+	if span <= 24*time.Hour && span > calendar.Awake.length() {
 		relax = append(relax, fmt.Sprintf("widen the awake hours (--awake) by %s", quantity.FormatDuration(span-calendar.Awake.length())))
 	}
 	return &Unfit{

@@ -225,6 +225,28 @@ func TestBackFromADeadlineUsesTheHighSpans(t *testing.T) {
 	assert.Equal(t, "Sat", step(t, plan, "prepare").Start.Format("Mon"))
 }
 
+func TestAwakeAllDayHasNoEdge(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	always, err := timeline.ParseAwake("00:00-24:00")
+	require.NoError(t, err)
+	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Awake: always, Start: at(t, "2026-11-28 22:00", denver)})
+	assert.Equal(t, "Sun 04:35", step(t, plan, "chill").End.Format("Mon 15:04"))
+	assert.Equal(t, "Sun 12:35", step(t, plan, "skim").Start.Format("Mon 15:04"), "8 h for the fat to set")
+	long := schedule(t, batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), timeline.Calendar{Location: denver, Awake: always, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.Equal(t, 24*time.Hour, step(t, long, "simmer").End.Sub(step(t, long, "simmer").Start))
+	back := schedule(t, batch(), timeline.Calendar{Location: denver, Awake: always, FinishBy: at(t, "2026-11-29 20:00", denver)})
+	assert.False(t, step(t, back, "clean-up").End.After(at(t, "2026-11-29 20:00", denver)))
+}
+
+func TestAnEveningCook(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	evening, err := timeline.ParseAwake("14:00-04:00")
+	require.NoError(t, err)
+	short := batch(func(b *stock.Batch) { b.Simmer = 45 * time.Minute })
+	plan := schedule(t, short, timeline.Calendar{Location: denver, Awake: evening, Start: at(t, "2026-11-29 00:00", denver)})
+	assert.Equal(t, "Sun 14:00", step(t, plan, "skim").Start.Format("Mon 15:04"), "the next time the cook is up, not a day later")
+}
+
 func TestALateStartStillMeansAMorning(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 13:00", denver)})
@@ -324,7 +346,7 @@ func TestAFullyBookedDryerIsUnfit(t *testing.T) {
 func TestSeveralDryerBatchesFollowOneAnother(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 3 }), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	rules(t, plan, timeline.DefaultAwake)
+	rules(t, plan, timeline.DefaultAwake())
 	assert.False(t, step(t, plan, "dry-load-2").Start.Before(step(t, plan, "dry-check-1").End))
 	assert.False(t, step(t, plan, "dry-load-3").Start.Before(step(t, plan, "dry-check-2").End))
 }

@@ -87,6 +87,9 @@ func firstDay(b stock.Batch) sequence {
 			quantity.Fahrenheit(70).Format(u), quantity.Fahrenheit(41).Format(u)),
 		Detail: []string{b.Chill.Advice, chillTarget(b)},
 	}
+	if b.Chill.Watched {
+		chill.Kind = Watch
+	}
 	if !b.Chill.Passes {
 		chill.Title = "Too slow to be safe: " + chill.Title
 		chill.Detail = append([]string{"This chill does not keep the limits. Use an ice bath instead, or do not eat the broth."}, chill.Detail...)
@@ -136,14 +139,13 @@ func secondDay(b stock.Batch) sequence {
 	day.then(Step{
 		ID: "skim", Title: "Skim the fat off the cold broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
 		Detail: []string{
-			fmt.Sprintf("Lift the fat cap off whole: about %s. Fat on a rim can stop a seal.", b.Yield.Fat.Both(u)),
-			fmt.Sprintf("Still at %s or below? If it was ever above that for hours, do not can it.", quantity.Fahrenheit(41).Both(u)),
-			fmt.Sprintf("Expect about %s skimmed.", (b.Yield.Strained.Likely - b.Yield.Fat).Both(u)),
+			fmt.Sprintf("Lift the fat cap off whole: about %s. Expect about %s skimmed.", b.Yield.Fat.Both(u), (b.Yield.Strained.Likely - b.Yield.Fat).Both(u)),
+			fmt.Sprintf("Still at %s or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41).Both(u)),
 		},
 	})
 	if len(b.Loads) == 0 {
 		day.then(leftoverStep(b, portioning))
-		day.then(cleanUpStep())
+		day.then(cleanUpStep(b))
 		return day
 	}
 
@@ -182,7 +184,7 @@ func secondDay(b stock.Batch) sequence {
 			},
 		})
 	}
-	day.then(cleanUpStep())
+	day.then(cleanUpStep(b))
 	return day
 }
 
@@ -195,11 +197,12 @@ func washList(b stock.Batch) string {
 	return strings.Join(parts, ", ")
 }
 
-func cleanUpStep() Step {
-	return Step{
-		ID: "clean-up", Title: "Wipe the kitchen down", Kind: HandsOn, Needs: []Resource{Cook}, Span: cleaningUp,
-		Detail: []string{"Canner dry, gasket and vent pipe clean."},
+func cleanUpStep(b stock.Batch) Step {
+	step := Step{ID: "clean-up", Title: "Wipe the kitchen down", Kind: HandsOn, Needs: []Resource{Cook}, Span: cleaningUp}
+	if len(b.Loads) > 0 {
+		step.Detail = []string{"Canner dry, gasket and vent pipe clean."}
 	}
+	return step
 }
 
 func fillStep(b stock.Batch, load stock.Load) Step {
@@ -265,11 +268,7 @@ func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {
 	needs := []Resource{Cook, Freezer}
 	switch left.Route {
 	case "freeze-dry":
-		trays := "1 tray"
-		if n := left.Trays * left.Batches; n != 1 {
-			trays = fmt.Sprintf("%d trays", n)
-		}
-		title = fmt.Sprintf("Keep back %s, cold, onto %s and into the freezer", left.Volume.Likely.Format(b.Units), trays)
+		title = fmt.Sprintf("Keep back %s, cold, onto %s and into the freezer", left.Volume.Likely.Format(b.Units), left.TrayWords())
 	case "fridge":
 		needs = []Resource{Cook, Fridge}
 	}
@@ -277,6 +276,9 @@ func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {
 		title = strings.Replace(title, "Keep back", "Pack", 1)
 	}
 	detail := []string{left.Advice}
+	if left.Batches > 1 {
+		detail = append(detail, "More batches than trays: freeze the rest in boxes the size of a tray, or keep it frozen until the trays are free.")
+	}
 	if len(b.Loads) > 0 {
 		detail = append([]string{fmt.Sprintf("Measure: the jars take about %s; what is over is not reheated.", filled(b).Both(b.Units))}, detail...)
 	}

@@ -18,7 +18,7 @@ func (r *request) read(args []string, kitchen string) error {
 		if err != nil {
 			return err
 		}
-		r.run, r.fromRun = run, true
+		r.run, r.fromRun = run, filepath.Base(args[0])
 		if kitchen == "" && run.Kitchen != "" {
 			kitchen = run.Kitchen
 			if !filepath.IsAbs(kitchen) {
@@ -41,7 +41,7 @@ func decodeFile[T any](path string, decode func(io.Reader, string) (T, error)) (
 	if err != nil {
 		var nothing T
 		if errors.Is(err, os.ErrNotExist) {
-			return nothing, usageError{err, "check the name, or write one with brothrun kitchen"}
+			return nothing, usageError{err, "check the name; a run file to start from stands in README.md, a kitchen file comes from brothrun kitchen"}
 		}
 		return nothing, err
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,7 +23,7 @@ import (
 type request struct {
 	kitchen runfile.Kitchen
 	run     runfile.Run
-	fromRun bool            // a run file was read
+	fromRun string          // base name of the run file; empty without one
 	flags   map[string]bool // flags given, by name
 }
 
@@ -31,6 +32,16 @@ type request struct {
 type planFlag struct {
 	group, name, argument, usage string
 	set                          func(r *request, text string) error
+}
+
+// hint says how to write a length of the kitchen that was given without a unit:
+// not in feet.
+func (f planFlag) hint(value string, err error) string {
+	var unreadable *quantity.ParseError
+	if f.argument == "LENGTH" && errors.As(err, &unreadable) && value != "" && strings.Trim(value, "0123456789.") == "" {
+		return fmt.Sprintf("write %sin or %scm", value, value)
+	}
+	return ""
 }
 
 // The groups of flags, in the order help shows them.
@@ -79,6 +90,7 @@ var planFlags = []planFlag{
 	{potGroup, "lid", "on|ajar|off", "the lid while it simmers", text(func(r *request) *string { return &r.run.Lid })},
 	{potGroup, "top-up", "never|level", "let the level fall, or keep it up with hot water", text(func(r *request) *string { return &r.run.TopUp })},
 	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, shallow-pans, ... (default: the easiest that is safe)", text(func(r *request) *string { return &r.run.Chill })},
+	{potGroup, "outdoors", "TEMPERATURE", "outside, for --chill outdoors, such as 25F", parsed(quantity.ParseTemperature, func(r *request) **quantity.Temperature { return &r.run.Outdoors })},
 	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge", text(func(r *request) *string { return &r.run.Route })},
 
 	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.Altitude })},
@@ -158,6 +170,9 @@ func newPlan() *cobra.Command {
 		}
 	})
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
+			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
+		}
 		request := request{flags: map[string]bool{}}
 		if err := request.read(args, out.kitchen); err != nil {
 			return err
@@ -167,8 +182,11 @@ func newPlan() *cobra.Command {
 				continue
 			}
 			value := values[flag.name].text
+			if strings.TrimSpace(value) == "" {
+				return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+			}
 			if err := flag.set(&request, value); err != nil {
-				return usageError{fmt.Errorf("--%s: %w", flag.name, err), ""}
+				return usageError{fmt.Errorf("--%s: %w", flag.name, err), flag.hint(value, err)}
 			}
 			request.flags[flag.name] = true
 		}
@@ -198,49 +216,39 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		return unfit
 	}
 
+	if unfit != nil {
+		// Without steps a calendar or a table of them would be an empty file.
+		outs = slices.DeleteFunc(outs, output.needsSteps)
+	}
 	printed := false
 	for _, o := range outs {
 		printed = printed || o.path == "-"
-		if o.form == "ics" && len(plan.Steps) == 0 && unfit == nil {
-			return usageError{errors.New("a calendar needs a time to begin or to finish by"), `--start "2026-11-28 08:00", or --finish-by`}
+		if o.needsSteps() && len(plan.Steps) == 0 {
+			return usageError{fmt.Errorf("--write %s needs a time to begin or to finish by", o.path), `--start "2026-11-28 08:00", or --finish-by`}
 		}
 	}
-	if unfit == nil || !needsSteps(outs) {
-		options := export.Options{ZoneInFile: out.zoneInFile}
-		if options.Now, err = stamp(); err != nil {
-			return err
-		}
-		if err := writeAll(outs, stdout, plan, options, out.force); err != nil {
-			return err
-		}
+	options := export.Options{ZoneInFile: out.zoneInFile}
+	if options.Now, err = stamp(); err != nil {
+		return err
+	}
+	if err := writeAll(outs, stdout, plan, options, out.force); err != nil {
+		return err
 	}
 	if !printed {
 		if err := export.Screen(stdout, plan, colourful(stdout)); err != nil {
 			return err
 		}
 		for _, o := range outs {
-			if unfit == nil || o.form != "ics" {
-				fmt.Fprintf(stdout, "\nWritten: %s\n", o.path)
-			}
+			fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(o.path))
 		}
 	}
 	switch {
+	case batch.Refused():
+		return errors.Join(unfit, errRefused)
 	case unfit != nil:
 		return unfit
-	case batch.Refused():
-		return errRefused
 	}
 	return nil
-}
-
-// needsSteps reports whether an output is empty without steps on a clock.
-func needsSteps(outs []output) bool {
-	for _, o := range outs {
-		if o.form == "ics" || o.form == "csv" {
-			return true
-		}
-	}
-	return false
 }
 
 // schedule puts the batch on the clock; without a start or a time to finish by
@@ -318,10 +326,12 @@ func (r *request) runID() string {
 	switch {
 	case r.run.ID != "":
 		return r.run.ID
-	case r.fromRun && r.run.Name != "":
+	case r.fromRun != "" && r.run.Name != "":
 		return r.run.Name
+	case r.fromRun != "":
+		return r.fromRun
 	}
-	day, _, _ := strings.Cut(r.run.Start+r.run.FinishBy, " ")
+	day, _, _ := strings.Cut(strings.ReplaceAll(r.run.Start+r.run.FinishBy, "T", " "), " ")
 	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
 }
 

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -38,24 +39,46 @@ func (e usageError) Error() string { return e.err.Error() }
 func (e usageError) Unwrap() error { return e.err }
 
 // run executes the command line args and returns the exit status.
-func run(args []string, stdout, stderr io.Writer) int {
+func run(args []string, stdout *os.File, stderr io.Writer) int {
 	root := newRoot()
 	root.SetArgs(args)
-	root.SetOut(stdout)
+	out := &failing{File: stdout}
+	root.SetOut(out)
 	root.SetErr(stderr)
 	err := root.Execute()
 	if err == nil {
+		err = out.err // help, for one, does not look whether it could be written
+	}
+	if err == nil {
 		return exitDone
+	}
+	if err == errRefused {
+		return exitRefused
+	}
+	status, hints := diagnose(err)
+	message := strings.ReplaceAll(err.Error(), "\n"+errRefused.Error(), "")
+	fmt.Fprintf(stderr, "brothrun: %s\n", export.Printable(message))
+	for _, hint := range hints {
+		fmt.Fprintf(stderr, "  try: %s\n", export.Printable(hint))
 	}
 	if errors.Is(err, errRefused) {
 		return exitRefused
 	}
-	status, hints := diagnose(err)
-	fmt.Fprintf(stderr, "brothrun: %s\n", err)
-	for _, hint := range hints {
-		fmt.Fprintf(stderr, "  try: %s\n", hint)
-	}
 	return status
+}
+
+// failing remembers the first error of the writer below it.
+type failing struct {
+	*os.File
+	err error
+}
+
+func (f *failing) Write(p []byte) (int, error) {
+	n, err := f.File.Write(p)
+	if f.err == nil {
+		f.err = err
+	}
+	return n, err
 }
 
 // diagnose tells the exit status of err and the next steps to show with it.
@@ -121,8 +144,24 @@ func newRoot() *cobra.Command {
 		}
 		return usageError{err, cmd.CommandPath() + " --help"}
 	})
+	root.SetHelpCommand(newHelp(root))
 	root.AddCommand(newPlan(), newProcess(), newKitchen())
 	return root
+}
+
+// newHelp is cobra's help command, except that an unknown topic is an error.
+func newHelp(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Help about any command",
+		RunE: func(_ *cobra.Command, args []string) error {
+			topic, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return usageError{fmt.Errorf("no such command: %s", strings.Join(args, " ")), "brothrun --help"}
+			}
+			return topic.Help()
+		},
+	}
 }
 
 // arguments wraps cobra's argument checks so that they end in exit status 2.
@@ -146,6 +185,6 @@ func version() string {
 
 // colourful reports whether w is a terminal that wants colour.
 func colourful(w io.Writer) bool {
-	file, ok := w.(*os.File)
-	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(file.Fd()))
+	out, ok := w.(*failing)
+	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(out.Fd()))
 }

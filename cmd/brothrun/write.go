@@ -33,7 +33,7 @@ func outputs(paths []string, format string) ([]output, error) {
 	for _, path := range paths {
 		form := strings.ToLower(strings.TrimPrefix(filepath.Ext(path), "."))
 		if path == "-" {
-			form = format
+			form = strings.ToLower(format)
 			if format == "" {
 				return nil, usageError{errors.New("--write - needs a form"), "--format " + strings.Join(forms, "|")}
 			}
@@ -41,7 +41,7 @@ func outputs(paths []string, format string) ([]output, error) {
 		if !slices.Contains(forms, form) {
 			return nil, usageError{fmt.Errorf("--write %s: no such form %q", path, form), "end the file name in ." + strings.Join(forms, ", .")}
 		}
-		if slices.ContainsFunc(outs, func(o output) bool { return o.path == path }) {
+		if slices.ContainsFunc(outs, func(o output) bool { return filepath.Clean(o.path) == filepath.Clean(path) }) {
 			return nil, usageError{fmt.Errorf("--write %s is given twice", path), "name each file once"}
 		}
 		outs = append(outs, output{path, form})
@@ -66,8 +66,11 @@ func encode(w io.Writer, form string, plan timeline.Plan, options export.Options
 	}
 }
 
-// writeAll writes every output or, when one cannot be, none that would replace
-// a file: all are encoded before the first is written.
+// needsSteps reports whether the output is empty without steps on a clock.
+func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
+
+// writeAll writes every output or, when one cannot be, none: all are encoded and
+// stand in temporary files beside their places before the first is put there.
 func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options export.Options, force bool) error {
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
@@ -80,6 +83,23 @@ func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options expor
 			return err
 		}
 	}
+	temporary := make([]string, len(outs))
+	defer func() {
+		for _, name := range temporary {
+			if name != "" {
+				os.Remove(name)
+			}
+		}
+	}()
+	for i, out := range outs {
+		if out.path == "-" {
+			continue
+		}
+		var err error
+		if temporary[i], err = writeBeside(out.path, encoded[i].Bytes()); err != nil {
+			return err
+		}
+	}
 	for i, out := range outs {
 		if out.path == "-" {
 			if _, err := stdout.Write(encoded[i].Bytes()); err != nil {
@@ -87,37 +107,61 @@ func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options expor
 			}
 			continue
 		}
-		if err := writeFile(out.path, encoded[i].Bytes(), force); err != nil {
+		if err := putInPlace(temporary[i], out.path, force); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// writeFile puts data at path through a temporary file beside it, so that a
-// reader sees the old file or the new one and never half of it. Without force
-// an existing file is kept.
-func writeFile(path string, data []byte, force bool) error {
-	temporary, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
-	if err != nil {
-		return err
+// writeBeside writes data to a temporary file in the folder of path and returns
+// its name. Where path exists its permissions are kept, else those of any new
+// file.
+func writeBeside(path string, data []byte) (name string, err error) {
+	permissions := fs.FileMode(0o666)
+	if old, err := os.Stat(path); err == nil {
+		if old.IsDir() {
+			return "", fmt.Errorf("%s is a folder: name a file in it", path)
+		}
+		permissions = old.Mode().Perm()
 	}
-	defer os.Remove(temporary.Name())
-	_, err = temporary.Write(data)
-	if err = errors.Join(err, temporary.Chmod(0o644), temporary.Close()); err != nil {
-		return err
+	var file *os.File
+	for n := 0; ; n++ {
+		name = filepath.Join(filepath.Dir(path), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
+		file, err = os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, permissions|0o200)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, fs.ErrExist) || n > 1000 {
+			return "", fmt.Errorf("cannot write %s: %w", path, errors.Unwrap(err))
+		}
 	}
+	_, err = file.Write(data)
+	if err = errors.Join(err, file.Close()); err != nil {
+		os.Remove(name)
+		return "", fmt.Errorf("cannot write %s: %w", path, err)
+	}
+	return name, nil
+}
+
+// putInPlace gives a temporary file its name, so that a reader sees the old file
+// or the new one and never half of it. Without force an existing file is kept.
+func putInPlace(temporary, path string, force bool) error {
 	if force {
-		return os.Rename(temporary.Name(), path)
+		// A link keeps its place: what it points to is replaced.
+		if target, err := filepath.EvalSymlinks(path); err == nil {
+			path = target
+		}
+		return os.Rename(temporary, path)
 	}
 	// A link, unlike a rename, fails when the name was taken meanwhile.
-	switch err := os.Link(temporary.Name(), path); {
+	switch err := os.Link(temporary, path); {
 	case err == nil:
 		return nil
 	case errors.Is(err, fs.ErrExist):
 		return fmt.Errorf("%s exists and is kept; --force replaces it", path)
 	default: // a file system without links
-		return os.Rename(temporary.Name(), path)
+		return os.Rename(temporary, path)
 	}
 }
 

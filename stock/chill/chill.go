@@ -65,8 +65,8 @@ var defaultFrom = quantity.Celsius(95)
 
 // Pot is the broth to be cooled and the pot it stands in.
 type Pot struct {
-	Volume quantity.Volume      // 0.1 to 100 l of strained broth
-	Width  quantity.Length      // inside, 10 to 80 cm
+	Volume quantity.Volume      // 0.1 to 200 l of strained broth
+	Width  quantity.Length      // inside, 10 to 100 cm
 	From   quantity.Temperature // when cooling starts, 135 °F to 105 °C; zero: 95 °C
 }
 
@@ -350,11 +350,11 @@ func lowerFirst(s string) string {
 
 // checked returns p with its default filled in, or what is wrong with it.
 func (p Pot) checked() (Pot, error) {
-	if !(p.Volume >= 0.1*quantity.Litre && p.Volume <= 100*quantity.Litre) {
-		return p, fmt.Errorf("broth volume %.4g l is out of range: give 0.1 to 100 l, or divide the broth", p.Volume.Litres())
+	if !(p.Volume >= 0.1*quantity.Litre && p.Volume <= 200*quantity.Litre) {
+		return p, fmt.Errorf("broth volume %.4g l is out of range: give 0.1 to 200 l, or divide the broth", p.Volume.Litres())
 	}
-	if !(p.Width >= 10*quantity.Centimetre && p.Width <= 80*quantity.Centimetre) {
-		return p, fmt.Errorf("pot width %.4g cm is out of range: measure the inside, 10 to 80 cm", p.Width.Centimetres())
+	if !(p.Width >= 10*quantity.Centimetre && p.Width <= 100*quantity.Centimetre) {
+		return p, fmt.Errorf("pot width %.4g cm is out of range: measure the inside, 10 to 100 cm", p.Width.Centimetres())
 	}
 	if p.From == 0 {
 		p.From = defaultFrom

@@ -437,16 +437,16 @@ func TestCoolRefusesBadInput(t *testing.T) {
 		method Method
 		want   string
 	}{
-		{"no volume", func(p *Pot, _ *Surroundings) { p.Volume = 0 }, Fridge, "0.1 to 100 l"},
+		{"no volume", func(p *Pot, _ *Surroundings) { p.Volume = 0 }, Fridge, "0.1 to 200 l"},
 		{"negative volume", func(p *Pot, _ *Surroundings) { p.Volume = -2 * quantity.Litre }, Fridge, "-2 l"},
 		{"volume one step too small", func(p *Pot, _ *Surroundings) {
 			p.Volume = quantity.Volume(math.Nextafter(float64(0.1*quantity.Litre), 0))
-		}, Fridge, "0.1 to 100 l"},
+		}, Fridge, "0.1 to 200 l"},
 		{"volume NaN", func(p *Pot, _ *Surroundings) { p.Volume = quantity.Volume(math.NaN()) }, Fridge, "NaN"},
 		{"volume infinite", func(p *Pot, _ *Surroundings) { p.Volume = quantity.Volume(math.Inf(1)) }, Fridge, "+Inf"},
-		{"width too small", func(p *Pot, _ *Surroundings) { p.Width = 9 * quantity.Centimetre }, Fridge, "10 to 80 cm"},
-		{"width too large", func(p *Pot, _ *Surroundings) { p.Width = 81 * quantity.Centimetre }, Fridge, "10 to 80 cm"},
-		{"width NaN", func(p *Pot, _ *Surroundings) { p.Width = quantity.Length(math.NaN()) }, Fridge, "10 to 80 cm"},
+		{"width too small", func(p *Pot, _ *Surroundings) { p.Width = 9 * quantity.Centimetre }, Fridge, "10 to 100 cm"},
+		{"width too large", func(p *Pot, _ *Surroundings) { p.Width = 101 * quantity.Centimetre }, Fridge, "10 to 100 cm"},
+		{"width NaN", func(p *Pot, _ *Surroundings) { p.Width = quantity.Length(math.NaN()) }, Fridge, "10 to 100 cm"},
 		{"start below the clock", func(p *Pot, _ *Surroundings) { p.From = quantity.Celsius(50) }, Fridge, "135 °F"},
 		{"start NaN", func(p *Pot, _ *Surroundings) { p.From = quantity.Temperature(math.NaN()) }, Fridge, "135 °F"},
 		{"fridge not given", func(_ *Pot, s *Surroundings) { s.Fridge = 0 }, Freezer, "fridge temperature"},

@@ -72,6 +72,10 @@ const (
 	likelyHours = 16 * time.Hour
 	highHours   = 18 * time.Hour
 	homeRun     = 46 * time.Hour // [RUN]
+	// shortestRun is the least likely time of any load: cooling the chamber,
+	// pumping down and the last drying do not shrink with the depth. Common
+	// practice, no source, 6 to 12 h.
+	shortestRun = 8 * time.Hour
 
 	// preFreeze is the short end of 24–48 h in a home freezer, from one secondary guide.
 	preFreeze = 24 * time.Hour
@@ -150,7 +154,7 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 func hours(depth quantity.Length) quantity.DurationBand {
 	ratio := float64(max(depth, leastDepth) / referenceDepth)
 	at := func(d time.Duration) time.Duration { return time.Duration(float64(d) * ratio * ratio) }
-	return quantity.DurationBand{Low: at(lowHours), Likely: at(likelyHours), High: max(at(highHours), homeRun)}
+	return quantity.DurationBand{Low: at(lowHours), Likely: max(at(likelyHours), shortestRun), High: max(at(highHours), homeRun)}
 }
 
 // roundUp rounds up, forgiving the rounding error of volumes that fill trays exactly.

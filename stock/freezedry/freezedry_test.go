@@ -31,7 +31,7 @@ func TestPlanHours(t *testing.T) {
 		low, likely, high float64
 	}{
 		{processing + "; " + homeRun, 12.5, 14, 16, 46},
-		{processing + "; " + homeRun, 6.25, 3.5, 4, 46},
+		{processing + "; " + homeRun + "; no load under 8 h: common practice, no source", 6.25, 3.5, 8, 46},
 		{processing + ", worked by hand", 20, 35.84, 40.96, 46.08},
 	}
 	for _, tt := range tests {

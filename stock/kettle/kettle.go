@@ -83,7 +83,8 @@ const (
 	heatCapacity = 4190.0
 	// bestHob is the best share of a burner's rating any hob passes on: 84 %,
 	// induction (US DOE figures as quoted by a 2016 builder's page). Used as a
-	// ceiling on what can boil off.
+	// ceiling on what can boil off; with no burner given the ceiling is the high
+	// end of netPower.
 	bestHob = 0.84
 )
 
@@ -153,6 +154,7 @@ type Estimate struct {
 
 // A FitError says that something does not go into the pot.
 type FitError struct {
+	Field             string // "bones", "vegetables" or "water"
 	What, Asked, Fits string
 }
 
@@ -246,9 +248,16 @@ func (in Input) prepare() (pot, error) {
 	line := quantity.Volume(in.FillLine) * in.Pot
 	p.fits = line - quantity.Volume(p.displaced[1])
 	if bulk := in.bulk(); bulk > in.Pot || p.fits <= 0 {
-		share := min(float64(in.Pot/bulk), float64(line)/(1.2*p.displaced[1]))
+		// A fifth of the filled pot is the least water worth boiling.
+		const solidsAtMost = 1 / 1.2
+		share := min(float64(in.Pot/bulk), float64(line)*solidsAtMost/p.displaced[1])
 		total := in.mass()
+		field := "bones"
+		if in.Vegetables > total/2 {
+			field = "vegetables"
+		}
 		return pot{}, &FitError{
+			Field: field,
 			What:  "a pot load of bones and vegetables of",
 			Asked: total.Both(quantity.US),
 			Fits:  (total * quantity.Mass(share)).Both(quantity.US),
@@ -257,7 +266,7 @@ func (in Input) prepare() (pot, error) {
 	if !in.Fit {
 		brim := in.Pot - quantity.Volume(p.displaced[1])
 		if in.Water > brim {
-			return pot{}, &FitError{What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
+			return pot{}, &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
 		}
 	}
 
@@ -284,11 +293,16 @@ func (in Input) prepare() (pot, error) {
 	if err != nil {
 		return pot{}, err
 	}
-	p.ceiling = quantity.VolumeRate(math.Inf(1))
+	net := netPower.High
 	if in.Burner > 0 {
-		p.ceiling = quantity.VolumeRate(bestHob * in.Burner.Watts() / float64(heat) / coldDensity.KilogramsPerCubicMetre())
+		net = bestHob * in.Burner.Watts()
 	}
-	p.heating = in.heatUp(p.fits).Likely
+	p.ceiling = quantity.VolumeRate(net / float64(heat) / coldDensity.KilogramsPerCubicMetre())
+	filled := p.fits
+	if !in.Fit {
+		filled = in.Water
+	}
+	p.heating = in.heatUp(filled).Likely
 	return p, nil
 }
 
@@ -390,7 +404,7 @@ func (in Input) portions() []Portion {
 	if in.Vegetables == 0 {
 		return in.Bones
 	}
-	return append(slices.Clone(in.Bones), Portion{Solids: Vegetables, Mass: in.Vegetables})
+	return append(slices.Clone(in.Bones), Portion{Solids: vegetables, Mass: in.Vegetables})
 }
 
 // mass is everything solid in the pot.
@@ -456,8 +470,8 @@ func (in Input) check() error {
 		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)
 	}
 	for _, portion := range in.Bones {
-		if !(portion.Mass > 0 && portion.Mass <= 200*quantity.Kilogram) {
-			return out("bones", "bones of %s are out of range: more than 0 and up to 200 kg (440 lb)", portion.Mass.Both(quantity.US))
+		if !(portion.Mass >= 50*quantity.Gram && portion.Mass <= 100*quantity.Kilogram) {
+			return out("bones", "bones of %s are out of range: 50 g to 100 kg (2 oz to 220 lb)", portion.Mass.Both(quantity.US))
 		}
 	}
 	return nil

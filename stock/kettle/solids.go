@@ -42,12 +42,11 @@ func densities(low, likely, high float64) struct{ Low, Likely, High quantity.Den
 // a guess of 5 to 30 %, wide on purpose, narrowed by a cook who weighs her own.
 var heldUnmeasured = Spread{0.05, 0.12, 0.30}
 
-// Vegetables are onion, carrot, celery and the like: 1.013 to 1.041 kg/l by
+// vegetables are onion, carrot, celery and the like: 1.013 to 1.041 kg/l by
 // composition, less with the air they carry (Choi and Okos component densities
-// on USDA SR28 composition; air from memory). They give their water up only
-// into the broth they stand in, so the net given off is taken as none, and
-// what they hold is unmeasured.
-var Vegetables = Solids{
+// on USDA SR28 composition; air from memory). What they give off as they soften
+// and what they hold are unmeasured: common practice, no source.
+var vegetables = Solids{
 	Density: densities(0.95, 1.00, 1.04),
 	Bulk:    600 * quantity.KilogramPerCubicMetre,
 	Water:   Spread{0, 0.05, 0.15},
@@ -55,7 +54,7 @@ var Vegetables = Solids{
 	Source:  "density: Choi-Okos components on SR28 composition; bulk, held: common practice, no source",
 }
 
-// poultryRaw is raw meaty chicken or turkey: bone 1.1 to 1.2 kg/l (composition
+// poultryDensity is that of raw meaty chicken or turkey: bone 1.1 to 1.2 kg/l (composition
 // estimate, no measurement found), meat and skin 1.01 to 1.05 (Choi-Okos on
 // SR28), so a mixed piece lies near 1.06.
 var poultryDensity = densities(1.02, 1.06, 1.12)
@@ -152,7 +151,15 @@ var bones = map[string]Solids{
 		Held:    heldUnmeasured,
 		Source:  "common practice, no source",
 	},
-	"vegetable": Vegetables,
+	"shellfish": {
+		Density: densities(1.1, 1.3, 1.6),
+		Bulk:    400 * quantity.KilogramPerCubicMetre,
+		Water:   Spread{0, 0.02, 0.08},
+		Fat:     Spread{0, 0.002, 0.01},
+		Held:    heldUnmeasured,
+		Source:  "common practice, no source",
+	},
+	"vegetable": vegetables,
 }
 
 // Kinds returns the kinds of bones For knows, sorted.

@@ -82,6 +82,10 @@ const (
 	Gallon      Size = "gallon"
 )
 
+// QuartTime reports whether s takes the quart time at pressure, and with it the
+// longer cooling of a quart.
+func (s Size) QuartTime() bool { return s == Quart || s == PintAndHalf }
+
 // ParseSize reads the name of a size; upper case and surrounding blanks do not
 // matter.
 func ParseSize(text string) (Size, error) {

@@ -272,7 +272,10 @@ func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
 		if !errors.As(err, &p) {
 			p = &problem{reason: err.Error()}
 		}
-		if p.hint == "" {
+		switch {
+		case p.number != "":
+			p.hint = e.withNumber(p.number)
+		case p.hint == "":
 			p.hint = e.asWritten()
 		}
 		return d.wrong(path, p.reason, p.hint)

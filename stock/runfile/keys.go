@@ -3,6 +3,7 @@ package runfile
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -73,8 +74,28 @@ func (k Key) asWritten() string {
 	return "write " + strings.Join(ways, " or ")
 }
 
+// number is the figure of an example.
+var number = regexp.MustCompile(`[0-9][0-9.]*`)
+
+// withNumber shows how to write a key with the number the cook gave, so that
+// nobody copies somebody else's: altitude = "5200 ft" or altitude = "5200 m".
+func (k Key) withNumber(given string) string {
+	if number.FindString(given) != given {
+		return k.asWritten()
+	}
+	mine := k
+	mine.Examples = make([]string, len(k.Examples))
+	for i, example := range k.Examples {
+		mine.Examples[i] = number.ReplaceAllLiteralString(example, clip(given))
+	}
+	return mine.asWritten()
+}
+
 // problem is a value that cannot be used; the decoder adds file, line and key.
-type problem struct{ reason, hint string }
+type problem struct {
+	reason, hint string
+	number       string // given without a unit
+}
 
 func (p *problem) Error() string { return p.reason }
 
@@ -100,9 +121,10 @@ var (
 	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
 	fridgeHeat  = interval[quantity.Temperature]{quantity.Celsius(-5), quantity.Celsius(20), "-5 C to 20 C (23 F to 68 F)"}
 	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(0), "-60 C to 0 C (-76 F to 32 F)"}
+	outdoorHeat = interval[quantity.Temperature]{quantity.Celsius(-40), quantity.Celsius(50), "-40 C to 50 C (-40 F to 122 F)"}
 	traySize    = interval[quantity.Length]{5 * quantity.Centimetre, 100 * quantity.Centimetre, "5 cm to 100 cm (about 2 in to 39 in)"}
 	trayDepth   = interval[quantity.Length]{5 * quantity.Millimetre, 20 * quantity.Millimetre, "5 mm to 20 mm (about 0.2 in to 0.8 in)"}
-	boneMass    = interval[quantity.Mass]{1 * quantity.Gram, 100 * quantity.Kilogram, "1 g to 100 kg (about 0.04 oz to 220 lb)"}
+	boneMass    = interval[quantity.Mass]{50 * quantity.Gram, 100 * quantity.Kilogram, "50 g to 100 kg (about 2 oz to 220 lb)"}
 	otherMass   = interval[quantity.Mass]{0, 100 * quantity.Kilogram, "0 to 100 kg (about 220 lb)"}
 	simmerSpan  = interval[time.Duration]{10 * time.Minute, 72 * time.Hour, "10 min to 72 h"}
 )
@@ -115,11 +137,11 @@ func readText(v value) (string, error) {
 	case v.kind != unstable.String:
 		return "", &problem{reason: "must be text in quotes, not " + v.describe()}
 	case text == "":
-		return "", &problem{"is empty", "fill it in, or take the line out"}
+		return "", &problem{reason: "is empty", hint: "fill it in, or take the line out"}
 	case utf8.RuneCountInString(text) > maxText:
-		return "", &problem{fmt.Sprintf("is %d characters long, must be at most %d", utf8.RuneCountInString(text), maxText), "shorten it"}
+		return "", &problem{reason: fmt.Sprintf("is %d characters long, must be at most %d", utf8.RuneCountInString(text), maxText), hint: "shorten it"}
 	case strings.ContainsFunc(text, unicode.IsControl):
-		return "", &problem{"holds a line break or another control character", "write it on one line, without tabs"}
+		return "", &problem{reason: "holds a line break or another control character", hint: "write it on one line, without tabs"}
 	}
 	return text, nil
 }
@@ -177,7 +199,7 @@ func moment[T any](at func(*T) *string) func(*T, value) error {
 // parsed reads a quantity within allowed.
 func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed interval[Q]) (Q, error) {
 	if v.kind == unstable.Integer || v.kind == unstable.Float {
-		return 0, &problem{reason: clip(v.text) + " has no unit, and must be text in quotes"}
+		return 0, &problem{reason: clip(v.text) + " has no unit, and must be text in quotes", number: v.text}
 	}
 	read, err := readText(v)
 	if err != nil {
@@ -405,6 +427,8 @@ var runForm = newForm(
 		text(func(r *Run) *string { return &r.Mouth })},
 	entry[Run]{Key{"chill", "how the strained broth is cooled", []string{`"ice-bath-stirred+fridge"`}},
 		text(func(r *Run) *string { return &r.Chill })},
+	entry[Run]{Key{"outdoors", "temperature outside, for a chill on the porch", []string{`"25 F"`, `"-4 C"`}},
+		measure(func(r *Run) **quantity.Temperature { return &r.Outdoors }, quantity.ParseTemperature, outdoorHeat)},
 	entry[Run]{Key{"route", "where the leftover goes: freeze-dry, freezer or fridge", []string{`"freeze-dry"`, `"freezer"`}},
 		text(func(r *Run) *string { return &r.Route })},
 	entry[Run]{Key{"start", "when the run starts, on the kitchen's clock", []string{`"2026-11-28 08:00"`}},

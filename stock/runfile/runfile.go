@@ -82,25 +82,26 @@ type Run struct {
 	Name    string
 	Kitchen string // path of the kitchen file, relative to the run file
 
-	Kind       string           // as written: "turkey-frames"
-	Bones      *quantity.Mass   // 1 g to 100 kg
-	Vegetables *quantity.Mass   // 0 to 100 kg
-	Fit        bool             // water = "fit": as much as fits
-	Water      *quantity.Volume // 0.01 l to 200 l, when not Fit
-	Pot        string           // a pot's name in the kitchen, or a volume; see Kitchen.Pot
-	PotWidth   *quantity.Length // inside, 10 cm to 100 cm
-	Simmer     *time.Duration   // 10 min to 72 h
-	Lid        string           // as written: "on", "ajar" or "off"
-	TopUp      string           // as written: "never" or "level"
-	Jars       string           // as written: "quart,pint" or "quart=14,pint=12"
-	Mouth      string           // as written: "regular" or "wide"
-	Chill      string           // as written: "ice-bath-stirred+fridge"
-	Route      string           // as written: "freeze-dry", "freezer" or "fridge"
-	Start      string           // local date and time as written: "2026-11-28 08:00"
-	FinishBy   string           // the same
-	Altitude   *quantity.Length // instead of the kitchen's
-	Gauge      string           // instead of the kitchen's
-	Notes      []Note           // what happened, in the order of the file
+	Kind       string                // as written: "turkey-frames"
+	Bones      *quantity.Mass        // 1 g to 100 kg
+	Vegetables *quantity.Mass        // 0 to 100 kg
+	Fit        bool                  // water = "fit": as much as fits
+	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
+	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
+	PotWidth   *quantity.Length      // inside, 10 cm to 100 cm
+	Simmer     *time.Duration        // 10 min to 72 h
+	Lid        string                // as written: "on", "ajar" or "off"
+	TopUp      string                // as written: "never" or "level"
+	Jars       string                // as written: "quart,pint" or "quart=14,pint=12"
+	Mouth      string                // as written: "regular" or "wide"
+	Chill      string                // as written: "ice-bath-stirred+fridge"
+	Outdoors   *quantity.Temperature // -40 °C to 50 °C, for a chill on the porch
+	Route      string                // as written: "freeze-dry", "freezer" or "fridge"
+	Start      string                // local date and time as written: "2026-11-28 08:00"
+	FinishBy   string                // the same
+	Altitude   *quantity.Length      // instead of the kitchen's
+	Gauge      string                // instead of the kitchen's
+	Notes      []Note                // what happened, in the order of the file
 }
 
 // Note is one thing that happened, as the cook noted it.

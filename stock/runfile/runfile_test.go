@@ -194,7 +194,7 @@ func TestBadKitchens(t *testing.T) {
 		{"[altitude]", "kitchen.toml:1: altitude: is a value, not a section", `write altitude = "3200 ft" or altitude = "975 m"`},
 
 		// Quantities.
-		{"\naltitude = 3200", "kitchen.toml:2: altitude: 3200 has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "975 m"`},
+		{"\naltitude = 3200", "kitchen.toml:2: altitude: 3200 has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "3200 m"`},
 		{"altitude = nan", "kitchen.toml:1: altitude: nan has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = \"3200\"", "kitchen.toml:1: altitude: \"3200\" has no unit", "write 3200 ft or 3200 m"},
 		{"altitude = [\"3200 ft\"]", "kitchen.toml:1: altitude: must be text in quotes, not a list", `write altitude = "3200 ft" or altitude = "975 m"`},
@@ -205,7 +205,7 @@ func TestBadKitchens(t *testing.T) {
 		{"[canner]\nwidth = \"0 in\"", "kitchen.toml:2: canner.width: \"0 in\" is out of range: must be from 10 cm to 100 cm (about 4 in to 39 in)", `write width = "12.25 in" or width = "31 cm"`},
 		{"[[pot]]\nvolume = \"22 in\"", "kitchen.toml:2: pot.volume: \"22 in\" is a length; a volume is needed", "write a volume such as 6 qt or 5.7 l"},
 		{"[[pot]]\nvolume = \"220 qt\"", "kitchen.toml:2: pot.volume: \"220 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write volume = "22 qt" or volume = "21 l"`},
-		{"[[pot]]\nfill_line = 90", "kitchen.toml:2: pot.fill_line: 90 has no unit, and must be text in quotes", `write fill_line = "90 %" or fill_line = "20 qt"`},
+		{"[[pot]]\nfill_line = 90", "kitchen.toml:2: pot.fill_line: 90 has no unit, and must be text in quotes", `write fill_line = "90 %" or fill_line = "90 qt"`},
 		{"[[pot]]\nfill_line = \"9 %\"", "kitchen.toml:2: pot.fill_line: \"9 %\" is out of range: must be from 30 % to 100 % of the pot", `write fill_line = "90 %" or fill_line = "20 qt"`},
 		{"[[pot]]\nfill_line = \"NaN %\"", "kitchen.toml:2: pot.fill_line: \"NaN %\" is out of range: must be from 30 % to 100 % of the pot", `write fill_line = "90 %" or fill_line = "20 qt"`},
 		{"[fridge]\ntemperature = \"38\"", "kitchen.toml:2: fridge.temperature: \"38\" has no unit", "write 38 F or 38 C"},
@@ -255,14 +255,14 @@ func TestBadKitchens(t *testing.T) {
 
 func TestBadRuns(t *testing.T) {
 	tests := []struct{ text, want, hint string }{
-		{"bones = 9", "run.toml:1: bones: 9 has no unit, and must be text in quotes", `write bones = "9 lb" or bones = "4 kg"`},
-		{"bones = \"0 lb\"", "run.toml:1: bones: \"0 lb\" is out of range: must be from 1 g to 100 kg (about 0.04 oz to 220 lb)", `write bones = "9 lb" or bones = "4 kg"`},
+		{"bones = 9", "run.toml:1: bones: 9 has no unit, and must be text in quotes", `write bones = "9 lb" or bones = "9 kg"`},
+		{"bones = \"0 lb\"", "run.toml:1: bones: \"0 lb\" is out of range: must be from 50 g to 100 kg (about 2 oz to 220 lb)", `write bones = "9 lb" or bones = "4 kg"`},
 		{"bones = \"-9 lb\"", "run.toml:1: bones: \"-9 lb\" is negative; a weight is zero or more", "write a weight such as 9 lb or 4.1 kg"},
 		{"pot = 22", "run.toml:1: pot: 22 has no unit, and must be text in quotes", `write pot = "big pot" or pot = "22 qt"`},
 		{"kind = \"fish\"\n\npot = \"900 qt\"", "run.toml:3: pot: \"900 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write pot = "big pot" or pot = "22 qt"`},
 		{"[pot]\nvolume = \"22 qt\"", "run.toml:1: pot: is a value, not a section", `write pot = "big pot" or pot = "22 qt"`},
 		{"water = \"full\"", "run.toml:1: water: \"full\" does not begin with a number", "write a volume such as 6 qt or 5.7 l"},
-		{"simmer = 4", "run.toml:1: simmer: 4 has no unit, and must be text in quotes", `write simmer = "4h" or simmer = "45 min"`},
+		{"simmer = 4", "run.toml:1: simmer: 4 has no unit, and must be text in quotes", `write simmer = "4h" or simmer = "4 min"`},
 		{"simmer = 04:00:00", "run.toml:1: simmer: must be text in quotes, not a bare date or time", `write simmer = "4h" or simmer = "45 min"`},
 		{"simmer = \"100 h\"", "run.toml:1: simmer: \"100 h\" is out of range: must be from 10 min to 72 h", `write simmer = "4h" or simmer = "45 min"`},
 		{"finish-by = \"2026-11-29 20:00\"", "run.toml:1: finish-by: is not a known key; the nearest is finish_by", "correct the spelling, or take the line out"},
@@ -305,7 +305,7 @@ func TestRangesHoldTheirEnds(t *testing.T) {
 		{decodeKitchen, "freezer.temperature = ", "-60 C", "0 C", "-61 C", "33 F"},
 		{decodeKitchen, "freeze_dryer.tray_length = ", "5 cm", "100 cm", "49 mm", "101 cm"},
 		{decodeKitchen, "freeze_dryer.fill_depth = ", "5 mm", "20 mm", "4 mm", "21 mm"},
-		{decodeRun, "bones = ", "1 g", "100 kg", "0 g", "221 lb"},
+		{decodeRun, "bones = ", "50 g", "100 kg", "49 g", "221 lb"},
 		{decodeRun, "water = ", "10 ml", "200 l", "0 qt", "201 l"},
 		{decodeRun, "pot = ", "1 l", "200 l", "0 qt", "201 l"},
 		{decodeRun, "simmer = ", "10 min", "72 h", "9 min", "73 h"},
