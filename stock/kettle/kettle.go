@@ -218,14 +218,13 @@ func band(sample []float64, likely quantity.Volume) quantity.VolumeBand {
 
 // pot is an Input with everything worked out that no draw changes.
 type pot struct {
-	in         Input
-	fits       quantity.Volume
-	open       logSpread // boil-off of open still water, m³/s
-	stillness  logSpread
-	lid        logSpread
-	ceiling    quantity.VolumeRate
-	heating    time.Duration
-	solidsMass quantity.Mass
+	in        Input
+	fits      quantity.Volume
+	open      logSpread // boil-off of open still water, m³/s
+	stillness logSpread
+	lid       logSpread
+	ceiling   quantity.VolumeRate
+	heating   time.Duration
 	// sums over the portions at scores −1, 0, +1: linear in each spread
 	water, fat, held, displaced [3]float64
 }
