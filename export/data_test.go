@@ -104,7 +104,8 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
       "low": 11.7,
       "likely": 12.5123,
       "high": 13
-    }
+    },
+    "spread_from": []
   },
   "jars": [
     {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -41,6 +42,7 @@ type (
 		Loads    []loadData    `json:"loads"`
 		Chill    *chillData    `json:"chill,omitempty"`
 		Leftover *leftoverData `json:"leftover,omitempty"`
+		Levers   []leverData   `json:"levers,omitzero"`
 		Steps    []stepData    `json:"steps"`
 		Assumed  []noteData    `json:"assumed"`
 		Warnings []noteData    `json:"warnings"`
@@ -66,6 +68,13 @@ type (
 		Fat          float64  `json:"fat_l"`
 		Lost         float64  `json:"lost_l"`
 		ReadyToFill  bandData `json:"ready_to_fill_l"`
+		// Causes is the share of the spread by input, largest first; those under
+		// 1 % are left out.
+		Causes []causeData `json:"spread_from"`
+	}
+	causeData struct {
+		Input string  `json:"input"`
+		Share float64 `json:"share"`
 	}
 	bandData struct {
 		Low    float64 `json:"low"`
@@ -161,9 +170,11 @@ func dataOf(plan timeline.Plan) planData {
 			Fat:          litres(batch.Yield.Fat),
 			Lost:         litres(batch.Yield.Lost),
 			ReadyToFill:  litreBand(batch.Yield.ReadyToFill),
+			Causes:       causesData(batch.Yield.Causes),
 		},
 		Jars:     []jarData{},
 		Loads:    []loadData{},
+		Levers:   leversData(batch.Levers),
 		Steps:    []stepData{},
 		Assumed:  notesData(batch.Assumed),
 		Warnings: notesData(batch.Warnings, plan.Warnings),
@@ -220,6 +231,16 @@ func loadDataOf(load stock.Load) loadData {
 			jars = append(jars, layerJarData{jar.Jar, jar.Count})
 		}
 		data.Layers = append(data.Layers, layerData{layer.Rack, jars})
+	}
+	return data
+}
+
+func causesData(causes []kettle.Cause) []causeData {
+	data := []causeData{}
+	for _, cause := range causes {
+		if cause.Share >= 0.01 {
+			data = append(data, causeData{cause.Code, roundTo(cause.Share, 3)})
+		}
 	}
 	return data
 }

@@ -29,6 +29,7 @@ func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
 		markdownLoads(&page, batch)
 	}
 	markdownRows(&page, "How the water goes", balance(batch))
+	markdownLevers(&page, batch)
 	if len(plan.Steps) > 0 {
 		markdownSteps(&page, plan)
 	}

@@ -18,8 +18,8 @@ import (
 const screenWidth = 80
 
 // Screen writes plan for a cook at a counter: the answer first, then how the
-// water goes, the steps, what is refused or may go wrong, what was assumed, and
-// the cautions. Units come in the order of plan.Batch.Units. colour asks for
+// water goes, what would change it where that was asked for, the steps, what is
+// refused or may go wrong, what was assumed, and the cautions. Units come in the order of plan.Batch.Units. colour asks for
 // quiet terminal colour. The only errors are those of w.
 func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
@@ -30,11 +30,16 @@ func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 	for _, row := range answer(b) {
 		s.row(row)
 	}
+	if text := widest(b); text != "" {
+		s.line("")
+		s.wrap("  ", text)
+	}
 	s.notes("Refused", red, b.Refusals)
 	s.heading("How the water goes")
 	for _, row := range balance(b) {
 		s.row(row)
 	}
+	s.levers(b)
 	if len(plan.Steps) > 0 {
 		s.heading("Steps, on the clock of " + plan.Location.String())
 		s.steps(plan.Steps)
@@ -58,6 +63,23 @@ func heading(b stock.Batch) string {
 		return what
 	}
 	return Printable(b.Name) + ": " + what
+}
+
+// widest says which uncertain input makes the band wide, and what to do about it.
+func widest(b stock.Batch) string {
+	if len(b.Yield.Causes) == 0 {
+		return ""
+	}
+	cause := b.Yield.Causes[0]
+	share := "The largest part of"
+	if cause.Share > 0.5 {
+		share = "Most of"
+	}
+	text := fmt.Sprintf("%s this spread is %s (%.0f %%)", share, cause.Words, 100*cause.Share)
+	if cause.Measure != "" {
+		text += ": " + cause.Measure
+	}
+	return text + "."
 }
 
 // row is a label, a value and a remark.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 )
 
@@ -15,7 +16,7 @@ import (
 // jars, which canner loads, how it is chilled and where the rest goes.
 type Batch struct {
 	Name     string
-	Kind     Kind            // "turkey-frames"
+	Kind     Kind            // "turkey-frames"; several in one pot are joined: "chicken-frames+turkey-necks"
 	Altitude quantity.Length // above sea level
 	Gauge    string          // "weighted" or "dial"
 	// OtherGauge is set when Gauge is only assumed: what a canner with the other
@@ -40,6 +41,10 @@ type Batch struct {
 	Warnings []Note   // what may go wrong with this plan
 	Refusals []Note   // what must not be done, each with what to do instead
 	Cautions []string // what every plan says
+
+	// Levers is what single changes would do; nil unless the caller asked for
+	// them with Levers.
+	Levers []Lever
 }
 
 // Refused reports whether canning was refused for safety.
@@ -60,15 +65,17 @@ type Yield struct {
 	ToppedUp     quantity.Volume
 	HeldBySolids quantity.Volume
 	Strained     quantity.VolumeBand
-	Fat          quantity.Volume // skimmed after the chill
-	Lost         quantity.Volume // in straining and reheating
-	ReadyToFill  quantity.VolumeBand
+	// Causes is what the spread of ReadyToFill comes from, largest first.
+	Causes      []kettle.Cause
+	Fat         quantity.Volume // skimmed after the chill
+	Lost        quantity.Volume // in straining and reheating
+	ReadyToFill quantity.VolumeBand
 }
 
 // JarCount is how many jars of one size to fill.
 type JarCount struct {
-	Jar   string          // "quart"
-	Mouth string          // "regular" or "wide"
+	Jar   string          // "quart", or the name of a jar of the cook's own
+	Mouth string          // "regular" or "wide"; empty for a jar of the cook's own
 	Count int             // filled by the likely estimate
 	Low   int             // filled by the low estimate
 	High  int             // filled by the high estimate
@@ -122,6 +129,8 @@ func CountJars(n int, jar string) string {
 		return "1 " + jar
 	case jar == "pint-and-half":
 		return fmt.Sprintf("%d pints-and-half", n)
+	case strings.HasSuffix(jar, "s"):
+		return fmt.Sprintf("%d %ses", n, jar)
 	}
 	return fmt.Sprintf("%d %ss", n, jar)
 }

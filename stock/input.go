@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"brothrun/stock/process"
+	"brothrun/stock/runfile"
 )
 
 // InputError says that something the cook gave, or did not give, cannot be
@@ -37,7 +38,7 @@ func ParseJars(text string) ([]JarWish, error) {
 	var wishes []JarWish
 	for part := range strings.SplitSeq(text, ",") {
 		name, limit, limited := strings.Cut(strings.TrimSpace(part), "=")
-		wish := JarWish{Jar: singular(name), Limit: -1}
+		wish := JarWish{Jar: runfile.JarName(name), Limit: -1}
 		if wish.Jar == "" {
 			return nil, fmt.Errorf("jars %q: a jar has no name; write quart,pint or quart=14,pint=12", text)
 		}
@@ -59,12 +60,12 @@ func ParseJars(text string) ([]JarWish, error) {
 }
 
 // ParseHolds reads how many jars of each size stand in one layer, such as
-// "quart=7,pint=9".
-func ParseHolds(text string) (map[string]int, error) {
+// "quart=7,pint=9". Jars of the cook's own go by their name in kitchen.
+func ParseHolds(text string, kitchen runfile.Kitchen) (map[string]int, error) {
 	holds := map[string]int{}
 	for part := range strings.SplitSeq(text, ",") {
 		name, count, given := strings.Cut(strings.TrimSpace(part), "=")
-		name = singular(name)
+		name = runfile.JarName(name)
 		if name == "" || !given {
 			return nil, fmt.Errorf("holds %q are not readable: write jars in one layer, such as quart=7,pint=9", text)
 		}
@@ -72,8 +73,10 @@ func ParseHolds(text string) (map[string]int, error) {
 		if err != nil {
 			return nil, fmt.Errorf("holds %q: %w", text, err)
 		}
-		if _, err := process.ParseSize(name); err != nil {
-			return nil, fmt.Errorf("holds %q: %w", text, err)
+		if _, own := kitchen.OwnJar(name); !own {
+			if _, err := process.ParseSize(name); err != nil {
+				return nil, fmt.Errorf("holds %q: %w", text, err)
+			}
 		}
 		if _, twice := holds[name]; twice {
 			return nil, fmt.Errorf("holds %q: %s is named twice; write each size once", text, name)
@@ -82,9 +85,6 @@ func ParseHolds(text string) (map[string]int, error) {
 	}
 	return holds, nil
 }
-
-// singular forgives "Quarts" for quart.
-func singular(name string) string { return strings.TrimSuffix(spelling(name), "s") }
 
 // ParseCount reads a whole number from 0 to 1000.
 func ParseCount(text string) (int, error) {

@@ -1,6 +1,8 @@
 package stock
 
 import (
+	"slices"
+	"strings"
 	"time"
 
 	"brothrun/stock/freezedry"
@@ -70,4 +72,35 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 		}
 	}
 	return kindFacts{}, false
+}
+
+// mixed joins the kinds of one pot: the words and names of all of them once, the
+// stock they count as together, and the stricter simmer. heaviest is the solids
+// of the one there is most of.
+func mixed(pot []kindFacts, heaviest freezedry.SolidsKind) kindFacts {
+	all := pot[0]
+	var names, words []string
+	var stocks []process.Stock
+	for _, facts := range pot {
+		if !slices.Contains(names, string(facts.kind)) {
+			names, words = append(names, string(facts.kind)), append(words, facts.words)
+		}
+		stocks = append(stocks, facts.stock)
+		all.simmer.usual = min(all.simmer.usual, facts.simmer.usual)
+		if longest := facts.simmer.longest; longest > 0 && (all.simmer.longest == 0 || longest < all.simmer.longest) {
+			all.simmer.longest = longest
+		}
+	}
+	all.kind, all.words = Kind(strings.Join(names, "+")), listed(words)
+	all.stock, all.solids = process.Mix(stocks...), heaviest
+	return all
+}
+
+// listed writes "a, b and c".
+func listed(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:last], ", ") + " and " + words[last]
 }

@@ -3,11 +3,13 @@ package stock
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"brothrun/stock/canner"
-	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
 
@@ -52,7 +54,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		missing("gauge", "The canner's gauge, weighted or dial: weighted is assumed.")
 	}
 
-	mouth, err := p.mouth()
+	mouth, err := p.mouth(true)
 	if err != nil {
 		return report, err
 	}
@@ -60,11 +62,34 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	if err != nil {
 		return report, err
 	}
-	var holds []string
+	var holds, names []string
 	for _, size := range canned {
-		j, err := jar.Find(string(size), mouth)
+		names = append(names, string(size))
+	}
+	for _, name := range append(names, ownNames(kitchen)...) {
+		j, err := p.findJar(name, mouth)
 		if err != nil {
-			return report, wrong("jars", err, "")
+			return report, err
+		}
+		size, err := p.jarSize(name)
+		var refusal *process.Refusal
+		switch {
+		case errors.As(err, &refusal):
+			report.Warnings = append(report.Warnings, Note{"jar", name + ": " + refusal.Error()})
+			continue
+		case err != nil:
+			return report, err
+		}
+		if own, isOwn := kitchen.OwnJar(name); isOwn {
+			fill, err := j.ColdFill(process.Headspace, quantity.Celsius(100))
+			if err != nil {
+				return report, wrong(p.jarKey(name), err, "")
+			}
+			text := ""
+			if own.OnHand != nil {
+				text = fmt.Sprintf("; %d on hand", *own.OnHand)
+			}
+			found("jar", "%s takes the %s's time, and %s of cold broth%s.", name, size, fill.Both(p.batch.Units), text)
 		}
 		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
 		var narrow *canner.FitError
@@ -105,7 +130,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	if len(kitchen.Pots) == 0 {
 		missing("pot", "A pot: the run then has to give its volume.")
 	}
-	if len(kitchen.Jars) == 0 {
+	if len(kitchen.Jars) == 0 && !slices.ContainsFunc(kitchen.OwnJars, func(own runfile.OwnJar) bool { return own.OnHand != nil }) {
 		missing("jars", "The jars on hand: as many as it takes are assumed.")
 	}
 	for _, note := range p.batch.Assumed {

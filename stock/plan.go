@@ -38,13 +38,16 @@ const sparesWashed = 1
 
 // planner gathers a batch while it is worked out.
 type planner struct {
-	kitchen runfile.Kitchen
-	run     runfile.Run
-	facts   kindFacts
-	boiling quantity.Temperature // of water at the kitchen's altitude
-	width   quantity.Length      // of the pot
-	burner  quantity.Power       // its rating; 0 when not known
-	batch   Batch
+	kitchen      runfile.Kitchen
+	run          runfile.Run
+	facts        kindFacts // of all that is in the pot
+	bones        []kettle.Portion
+	boiling      quantity.Temperature // of water at the kitchen's altitude
+	sample       []quantity.Volume    // what may be ready to fill
+	width        quantity.Length      // of the pot
+	widthAssumed bool
+	burner       quantity.Power // its rating; 0 when not known
+	batch        Batch
 }
 
 // Plan works out one batch from a kitchen and a run. What they do not give is
@@ -102,15 +105,10 @@ func (p *planner) start() error {
 		b.Units = units
 	}
 
-	if run.Kind == "" {
-		return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
+	if err := p.kinds(); err != nil {
+		return err
 	}
-	facts, ok := Kind(spelling(run.Kind)).facts()
-	if !ok {
-		return &InputError{"kind", fmt.Sprintf("kind %q is not known", run.Kind), "write one of: " + kindList()}
-	}
-	p.facts = facts
-	b.Kind, b.What = facts.kind, facts.words
+	b.Kind, b.What = p.facts.kind, p.facts.words
 
 	b.Gauge = kitchen.Gauge
 	if run.Gauge != "" {
@@ -145,6 +143,46 @@ func (p *planner) start() error {
 	return nil
 }
 
+// kinds reads what goes into the pot: one kind, or several portions. How much of
+// one kind is for yield to ask: a canner setting needs none.
+func (p *planner) kinds() error {
+	run := p.run
+	if len(run.Portions) > 0 && (run.Kind != "" || run.Bones != nil) {
+		return &InputError{"bones", "one kind and several kinds in the pot are given", "keep one of them"}
+	}
+	portions := run.Portions
+	if len(portions) == 0 {
+		if run.Kind == "" {
+			return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
+		}
+		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones}}
+	}
+	var pot []kindFacts
+	for i, portion := range portions {
+		key, facts, ok := "kind", kindFacts{}, false
+		if len(run.Portions) > 0 {
+			key = fmt.Sprintf("bones[%d].kind", i)
+		}
+		if facts, ok = Kind(spelling(portion.Kind)).facts(); !ok {
+			return &InputError{key, fmt.Sprintf("kind %q is not known", portion.Kind), "write one of: " + kindList()}
+		}
+		solids, err := kettle.For(string(facts.kind))
+		if err != nil {
+			return wrong(key, err, "")
+		}
+		pot = append(pot, facts)
+		p.bones = append(p.bones, kettle.Portion{Kind: string(facts.kind), Solids: solids, Mass: valueOf(portion.Weight)})
+	}
+	heaviest := 0
+	for i, portion := range p.bones {
+		if portion.Mass > p.bones[heaviest].Mass {
+			heaviest = i
+		}
+	}
+	p.facts = mixed(pot, pot[heaviest].solids)
+	return nil
+}
+
 // spelling forgives upper case and blanks for hyphens: "Turkey frames".
 func spelling(text string) string {
 	return strings.Join(strings.Fields(strings.ToLower(text)), "-")
@@ -161,11 +199,7 @@ func kindList() string {
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	run, kitchen, b := p.run, p.kitchen, &p.batch
-	solids, err := kettle.For(string(p.facts.kind))
-	if err != nil {
-		return wrong("kind", err, "")
-	}
-	if run.Bones == nil {
+	if run.Bones == nil && len(run.Portions) == 0 {
 		return &InputError{"bones", fmt.Sprintf("how much %s goes into the pot is not given", p.facts.words), "--bones 9lb"}
 	}
 	pot, err := p.pot()
@@ -174,8 +208,8 @@ func (p *planner) yield() error {
 	}
 	p.width = *pot.Width
 	in := kettle.Input{
-		Pot: *pot.Volume, PotWidth: *pot.Width, FillLine: kettle.DefaultFillLine,
-		Bones:    []kettle.Portion{{Kind: string(p.facts.kind), Solids: solids, Mass: *run.Bones}},
+		Pot: *pot.Volume, PotWidth: *pot.Width, WidthAssumed: p.widthAssumed, FillLine: kettle.DefaultFillLine,
+		Bones:    p.bones,
 		Fit:      run.Fit || run.Water == nil,
 		Simmer:   p.facts.simmer.usual,
 		Lid:      kettle.LidAjar,
@@ -187,6 +221,9 @@ func (p *planner) yield() error {
 	}
 	if pot.Evaporation != nil {
 		in.Evaporation = *pot.Evaporation
+	}
+	if pot.Held != nil {
+		in.Held = *pot.Held
 	}
 	if run.Vegetables != nil {
 		in.Vegetables = *run.Vegetables
@@ -217,11 +254,16 @@ func (p *planner) yield() error {
 	if err != nil {
 		return balanceError(err)
 	}
-	b.Weight, b.Simmer, b.TopUp, b.HeatUp = *run.Bones, in.Simmer, in.TopUp, e.HeatUp
+	for _, portion := range in.Bones {
+		b.Weight += portion.Mass
+	}
+	b.Simmer, b.TopUp, b.HeatUp = in.Simmer, in.TopUp, e.HeatUp
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: in.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
+		Causes: e.Causes,
 	}
+	p.sample = e.Sample
 	p.burner = in.Burner
 	p.yieldWarnings(in, e)
 	return nil
@@ -280,6 +322,7 @@ func (p *planner) pot() (runfile.Pot, error) {
 	if pot.Width == nil {
 		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
 		pot.Width = &width
+		p.widthAssumed = true
 		p.assume("pot-width", "The pot is %s wide inside, by the usual shape. A wider pot boils off more: measure it (--pot-width).", width.Both(p.batch.Units))
 	}
 	return pot, nil
@@ -321,7 +364,7 @@ func (p *planner) jarsAndLoads() error {
 		p.assumeGauge()
 	}
 
-	mouth, err := p.mouth()
+	mouth, err := p.mouth(slices.ContainsFunc(wishes, func(w JarWish) bool { _, own := p.kitchen.OwnJar(w.Jar); return !own }))
 	if err != nil {
 		return err
 	}
@@ -329,18 +372,22 @@ func (p *planner) jarsAndLoads() error {
 	if err != nil {
 		return err
 	}
-	left := b.Yield.ReadyToFill
 	var unfit error // jars that do not stand in the canner
-	standing := 0   // sizes that do
+	var sizes []fillable
 	limited := false
+	lessThanALoad := true
 	for i, wish := range wishes {
-		j, err := jar.Find(wish.Jar, mouth)
+		j, err := p.findJar(wish.Jar, mouth)
 		if err != nil {
-			return wrong("jars", err, "")
+			return err
+		}
+		size, err := p.jarSize(wish.Jar)
+		if err != nil {
+			return err
 		}
 		fill, err := j.ColdFill(process.Headspace, p.boiling)
 		if err != nil {
-			return wrong("jars", err, "")
+			return wrong(p.jarKey(wish.Jar), err, "")
 		}
 		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
 		var narrow *canner.FitError
@@ -351,44 +398,21 @@ func (p *planner) jarsAndLoads() error {
 		case err != nil:
 			return cannerError(err)
 		}
-		standing++
+		lessThanALoad = lessThanALoad && canner.SmallLoad(size.QuartTime(), full(b.Yield.ReadyToFill.Likely, fill, -1))
 		limit := p.onHand(wish)
 		limited = limited || limit == 0
-		count := JarCount{Jar: j.Name, Mouth: string(j.Mouth), Fill: fill, Count: full(left.Likely, fill, limit)}
-		// What the low estimate leaves for a later size may be more than the
-		// likely one leaves.
-		count.Low = min(count.Count, full(left.Low, fill, limit))
-		count.High = max(count.Count, full(left.High, fill, limit))
-		// A size further down the list is worth its own load only when it makes
-		// a sensible one.
-		if len(b.Jars) > 0 && canner.SmallLoad(quartClass(j.Name), count.Count) {
-			continue
-		}
-		left = quantity.VolumeBand{
-			Low:    left.Low - quantity.Volume(count.Low)*fill,
-			Likely: left.Likely - quantity.Volume(count.Count)*fill,
-			High:   left.High - quantity.Volume(count.High)*fill,
-		}
-		count.Wash = count.High + sparesWashed
-		if limit >= 0 {
-			count.Wash = min(count.Wash, limit)
-		}
-		if count.Count == 0 {
-			continue
-		}
-		b.Jars = append(b.Jars, count)
-		p.loads(j.Name, count.Count, capacity, settings[i])
-		b.FewestLoads += len(canner.Split(count.Low, capacity))
-		b.MostLoads += len(canner.Split(count.High, capacity))
+		sizes = append(sizes, fillable{j.Name, string(j.Mouth), size, fill, limit, capacity, settings[i]})
 	}
+	p.fillJars(sizes)
 	switch {
-	case unfit != nil && standing == 0:
+	case unfit != nil && len(sizes) == 0:
 		var narrow *canner.FitError
 		errors.As(unfit, &narrow)
 		return wrong("canner."+narrow.Field, narrow, "measure it inside, or give another jar (--jars pint)")
 	case unfit != nil:
 		p.warn("jar-does-not-fit", "Left out: %s.", strings.ReplaceAll(unfit.Error(), "\n", "; "))
 	}
+	p.smallLoads(lessThanALoad)
 	p.checkCanner(can, mouth)
 	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner)
 	switch {
@@ -401,26 +425,43 @@ func (p *planner) jarsAndLoads() error {
 	return nil
 }
 
-// full is how many jars a volume fills to their headspace, at most limit.
-func full(v, fill quantity.Volume, limit int) int {
-	n := int(math.Floor(float64(v/fill) + 1e-9))
-	if limit >= 0 {
-		n = min(n, limit)
+// fillJars deals the broth out to the sizes: the likely estimate makes the loads,
+// the sample the bands.
+func (p *planner) fillJars(sizes []fillable) {
+	b := &p.batch
+	counts := make([]int, len(sizes))
+	likely := allocate(b.Yield.ReadyToFill.Likely, sizes, counts)
+	over := spread(p.sample, sizes)
+	for i, s := range sizes {
+		if counts[i] == 0 {
+			continue
+		}
+		count := JarCount{Jar: s.name, Mouth: s.mouth, Fill: s.fill, Count: counts[i],
+			Low: min(counts[i], over.jars[i].at(0.1)), High: max(counts[i], over.jars[i].at(0.9))}
+		count.Wash = count.High + sparesWashed
+		if s.limit >= 0 {
+			count.Wash = min(count.Wash, s.limit)
+		}
+		b.Jars = append(b.Jars, count)
+		p.loads(s.name, s.size, count.Count, s.capacity, s.setting)
 	}
-	return max(0, n)
+	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
+	b.Leftover.Volume = quantity.BandOf(over.left, max(0, likely))
 }
-
-// quartClass reports whether a jar takes the quart time.
-func quartClass(jar string) bool { return process.Size(jar).QuartTime() }
 
 // setting is the tested process for one size of jar.
 func (p *planner) setting(name string) (process.Setting, error) {
-	size, err := process.ParseSize(name)
-	if err != nil {
-		return process.Setting{}, wrong("jars", err, "")
+	size, refused := p.jarSize(name)
+	var refusal *process.Refusal
+	if errors.As(refused, &refusal) {
+		size = process.Quart // what else speaks against canning comes first
+	} else if refused != nil {
+		return process.Setting{}, refused
 	}
 	setting, err := process.Lookup(p.facts.stock, size, process.Gauge(p.batch.Gauge), p.batch.Altitude)
-	var refusal *process.Refusal
+	if err == nil && refused != nil {
+		return process.Setting{}, refused
+	}
 	if err != nil && !errors.As(err, &refusal) {
 		return setting, wrong("altitude", err, "")
 	}
@@ -442,12 +483,16 @@ func (p *planner) assumeGauge() {
 	p.assume("gauge", "%s: look at the lid, and say which (--gauge weighted|dial).", text)
 }
 
-func (p *planner) mouth() (jar.Mouth, error) {
+// mouth is that of the catalogue's jars; matters says that any is to be filled.
+func (p *planner) mouth(matters bool) (jar.Mouth, error) {
 	text := p.run.Mouth
 	if text == "" {
 		text = p.kitchen.Mouth
 	}
 	if text == "" {
+		if !matters {
+			return jar.Regular, nil
+		}
 		p.assume("mouth", "The jars have regular mouths; wide ones of the same size take a little less (--mouth wide).")
 		return jar.Regular, nil
 	}
@@ -458,19 +503,10 @@ func (p *planner) mouth() (jar.Mouth, error) {
 	return mouth, nil
 }
 
-// onHand is how many jars of a size there are to fill; -1 when nobody counted.
-func (p *planner) onHand(wish JarWish) int {
-	limit := wish.Limit
-	if count, counted := p.kitchen.Jars[wish.Jar]; counted && (limit < 0 || count < limit) {
-		limit = count
-	}
-	return limit
-}
-
 // canner is the kitchen's canner, with what is not given assumed.
 func (p *planner) canner() (canner.Canner, error) {
 	given := p.kitchen.Canner
-	can := canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, Racks: defaultRacks, Holds: given.Holds}
+	can := canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, Racks: defaultRacks, Holds: p.holds()}
 	var missing []string
 	if given.Width != nil {
 		can.Width = *given.Width
@@ -497,13 +533,13 @@ func (p *planner) canner() (canner.Canner, error) {
 }
 
 // loads adds the loads of one size of jar.
-func (p *planner) loads(name string, count int, capacity canner.Capacity, setting process.Setting) {
+func (p *planner) loads(name string, size process.Size, count int, capacity canner.Capacity, setting process.Setting) {
 	b := &p.batch
 	if capacity.LimitedBy == "racks" && count > capacity.Jars() {
 		p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", name)
 	}
 	for _, layers := range canner.Split(count, capacity) {
-		cycle := canner.Cycle(quartClass(name), setting.Time)
+		cycle := canner.Cycle(size.QuartTime(), setting.Time)
 		load := Load{
 			Number: len(b.Loads) + 1, Process: setting.Time, Pressure: setting.Pressure, Gauge: string(setting.Gauge),
 			Cycle: Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait},
@@ -512,10 +548,6 @@ func (p *planner) loads(name string, count int, capacity canner.Capacity, settin
 			load.Layers = append(load.Layers, Layer{Rack: i + 1, Jars: []LayerJar{{name, n}}})
 		}
 		b.Loads = append(b.Loads, load)
-		if n := load.Jars(); canner.SmallLoad(quartClass(name), n) {
-			p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (--jars %s=%d), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
-				load.Number, CountJars(n, name), name, count-n)
-		}
 	}
 }
 
@@ -642,7 +674,9 @@ func (p *planner) allIce(pot chill.Pot, around chill.Surroundings) quantity.Mass
 // leftover finds where the broth goes that fills no jar.
 func (p *planner) leftover() error {
 	b, run := &p.batch, p.run
-	b.Leftover.Volume = p.unfilled()
+	if b.Refused() {
+		b.Leftover.Volume = b.Yield.ReadyToFill
+	}
 
 	given := p.kitchen.FreezeDryer
 	hasDryer := given.Trays > 0 || given.TrayLength != nil || len(given.Bookings) > 0
@@ -705,21 +739,6 @@ func (p *planner) dryer() freezedry.Dryer {
 		dryer.FillDepth = *given.FillDepth
 	}
 	return dryer
-}
-
-// unfilled is what the jars leave, over the low, likely and high estimate.
-func (p *planner) unfilled() quantity.VolumeBand {
-	rest := p.batch.Yield.ReadyToFill
-	for _, j := range p.batch.Jars {
-		rest.Low -= quantity.Volume(j.Low) * j.Fill
-		rest.Likely -= quantity.Volume(j.Count) * j.Fill
-		rest.High -= quantity.Volume(j.High) * j.Fill
-	}
-	return quantity.VolumeBand{
-		Low:    max(0, min(rest.Low, rest.Likely, rest.High)),
-		Likely: max(0, rest.Likely),
-		High:   max(rest.Low, rest.Likely, rest.High),
-	}
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.

@@ -214,7 +214,9 @@ func TestWarningsNameTheirCause(t *testing.T) {
 		{"boils-dry", func(_ *runfile.Kitchen, r *runfile.Run) {
 			r.Fit, r.Water, r.Simmer, r.Lid = false, to(4*quantity.Quart), to(60*time.Hour), "off"
 		}},
-		{"reduced-hard", func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Lid = to(20*time.Hour), "off" }},
+		{"reduced-hard", func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Pots[0].Evaporation, r.Simmer = to(1*quantity.QuartPerHour), to(10*time.Hour)
+		}},
 		{"chill-too-slow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "fridge" }},
 		{"small-load", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "quart=8" }},
 	} {
@@ -286,11 +288,11 @@ func TestParseJars(t *testing.T) {
 }
 
 func TestParseHolds(t *testing.T) {
-	got, err := stock.ParseHolds("quart=7, pint=9")
+	got, err := stock.ParseHolds("quart=7, pint=9", runfile.Kitchen{})
 	require.NoError(t, err)
 	assert.Equal(t, map[string]int{"quart": 7, "pint": 9}, got)
 	for _, text := range []string{"", "quart", "quart=x", "quart=7,quart=8", "=7"} {
-		_, err := stock.ParseHolds(text)
+		_, err := stock.ParseHolds(text, runfile.Kitchen{})
 		assert.Error(t, err, text)
 	}
 }

@@ -70,7 +70,8 @@ func firstDay(b stock.Batch) sequence {
 		},
 	}
 	if b.TopUp {
-		simmer.Detail = append(simmer.Detail, fmt.Sprintf("Once an hour pour hot water back to the line: about %s in all.", b.Yield.ToppedUp.Both(u)))
+		simmer.Detail = append(simmer.Detail, fmt.Sprintf("Once an hour pour hot water back to the line: about %s each time, %s in all.",
+			(b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours()))).Both(u), b.Yield.ToppedUp.Both(u)))
 	}
 	day.then(simmer)
 	day.then(Step{

@@ -72,6 +72,18 @@ func text(field func(*request) *string) func(*request, string) error {
 	}
 }
 
+// oneKind makes a setter that also takes back, as a whole, what the run file says
+// about several kinds in one pot.
+func oneKind(set func(*request, string) error) func(*request, string) error {
+	return func(r *request, value string) error {
+		if len(r.run.Portions) > 0 {
+			r.run.Portions = nil
+			delete(r.run.Lines, "bones")
+		}
+		return set(r, value)
+	}
+}
+
 // argument is the text of a flag; its kind is what help shows in its place.
 type argument struct{ text, kind string }
 
@@ -80,8 +92,8 @@ func (a *argument) Type() string          { return a.kind }
 func (a *argument) Set(text string) error { a.text = text; return nil }
 
 var planFlags = []planFlag{
-	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)", text(func(r *request) *string { return &r.run.Kind })},
-	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Bones })},
+	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)", oneKind(text(func(r *request) *string { return &r.run.Kind }))},
+	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg", oneKind(parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Bones }))},
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Vegetables })},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name", text(func(r *request) *string { return &r.run.Pot })},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.PotWidth })},
@@ -122,6 +134,7 @@ kind, the bones and the pot have no default. Quantities carry their unit: 22qt,
 // outputFlags are the flags of plan that set no field of the run.
 type outputFlags struct {
 	kitchen    string
+	levers     bool
 	json       bool
 	write      []string
 	format     string
@@ -155,6 +168,7 @@ func newPlan() *cobra.Command {
 	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
 	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
+	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md; - is standard output (repeatable)")
 	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json or md")
@@ -211,6 +225,11 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 	if err != nil {
 		return r.locate(err)
 	}
+	if out.levers {
+		if batch.Levers, err = stock.Levers(r.kitchen, r.run); err != nil {
+			return r.locate(err)
+		}
+	}
 	plan, unfit := r.schedule(batch)
 	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
 		return unfit
@@ -243,12 +262,12 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		}
 	}
 	switch {
-	case batch.Refused():
+	case batch.Refused() && unfit != nil:
 		return errors.Join(unfit, errRefused)
-	case unfit != nil:
-		return unfit
+	case batch.Refused():
+		return errRefused
 	}
-	return nil
+	return unfit
 }
 
 // schedule puts the batch on the clock; without a start or a time to finish by
@@ -357,7 +376,9 @@ func (r *request) locate(err error) error {
 	}
 	for _, at := range []string{r.run.At(input.Key), r.kitchen.At(input.Key)} {
 		if at != "" {
-			return usageError{fmt.Errorf("%s: %s: %w", at, input.Key, err), input.Hint}
+			// A key in a list, "jar[1]", is told by its line.
+			key, _, _ := strings.Cut(input.Key, "[")
+			return usageError{fmt.Errorf("%s: %s: %w", at, key, err), input.Hint}
 		}
 	}
 	return err
@@ -373,7 +394,7 @@ func setWater(r *request, text string) error {
 }
 
 func setHolds(r *request, text string) (err error) {
-	r.kitchen.Canner.Holds, err = stock.ParseHolds(text)
+	r.kitchen.Canner.Holds, err = stock.ParseHolds(text, r.kitchen)
 	return err
 }
 

@@ -28,14 +28,8 @@ const (
 	LidOn   Lid = "on"
 )
 
-// lidFactor is what a lid leaves of the open pot's evaporation. On: one trial
-// with 450 g of potatoes lost a quarter of the open pot's (a home energy blog,
-// 2011), widened to 0.1 to 0.4. Ajar: no data found; a guess between the two.
-var lidFactor = map[Lid]Spread{
-	LidOff:  {1, 1, 1},
-	LidAjar: {0.25, 0.5, 0.8},
-	LidOn:   {0.1, 0.25, 0.4},
-}
+// lidFactor is what a lid leaves of the open pot's evaporation.
+var lidFactor = map[Lid]Constant{LidOff: lidOff, LidAjar: lidAjar, LidOn: lidOn}
 
 // ParseLid reads a lid: off, ajar or on.
 func ParseLid(text string) (Lid, error) {
@@ -44,64 +38,6 @@ func ParseLid(text string) (Lid, error) {
 	}
 	return Lid(text), nil
 }
-
-// Constants of the balance, each with its spread and source.
-var (
-	// stillness is what a quiet pot of stock loses against bare still water at
-	// the same temperature: a film of fat, the pot's wall above the liquid, a
-	// gentle surface and unsaid topping up. Fitted to published stock recipes
-	// (testdata/published/stock_recipes.csv), not measured; ratio.
-	stillness = Spread{0.2, 0.4, 0.8}
-	// belowBoil is how far a gentle simmer's surface lies under the local
-	// boiling point, in kelvins; common practice, no source.
-	belowBoil = Spread{2, 5, 8}
-	// lineReading is how truly a cook fills to the line, as a ratio of the
-	// filled volume; common practice, no source.
-	lineReading = Spread{0.97, 1, 1.03}
-	// losses is broth lost on cloths, pots and in reheating, as a share of what
-	// was strained; common practice, no source.
-	losses = Spread{0.01, 0.02, 0.04}
-	// measuredRate is how well a cook's own boil-off measurement repeats, as a
-	// ratio; common practice, no source.
-	measuredRate = Spread{0.9, 1, 1.1}
-)
-
-const (
-	// DefaultFillLine is the part of the pot a cook fills: room to skim and
-	// boil; common practice, no source, 0.85 to 0.92.
-	DefaultFillLine = 0.90
-	// heatingShare is the mean evaporation while heating from 15 °C to a simmer
-	// over that at the simmer, by integrating Shah's figure (TestHeatingShare),
-	// ±0.05.
-	heatingShare = 0.26
-	// fatDensity at 20 °C: 917 kg/m³, Choi and Okos fat component.
-	fatDensity = 917 * quantity.KilogramPerCubicMetre
-	// coldDensity of water at 20 °C: 998.2 kg/m³, IAPWS saturation line.
-	coldDensity = 998.2 * quantity.KilogramPerCubicMetre
-	// heatCapacity of water, 4.19 kJ/(kg·K) mean of 15 to 95 °C, and of bones
-	// and vegetables taken alike (3.0 to 4.0), so heating is on the slow side.
-	heatCapacity = 4190.0
-	// bestHob is the best share of a burner's rating any hob passes on: 84 %,
-	// induction (US DOE figures as quoted by a 2016 builder's page). Used as a
-	// ceiling on what can boil off; with no burner given the ceiling is the high
-	// end of netPower.
-	bestHob = 0.84
-)
-
-// roomAir is a kitchen: 22 °C and half-way humid; common practice, no source.
-const (
-	roomHumidity = 0.5
-	roomCelsius  = 22
-)
-
-// netPower is what reaches the pot when nothing is known of the burner, in
-// watts: 12,000 BTU/h gas at 42 % gives 1,480 W, a good electric ring 1,500 to
-// 2,500 W (US DOE hob efficiencies: gas 40-44 %, electric 74-80 %).
-var netPower = Spread{1100, 1500, 2300}
-
-// hobShare is the share of a burner's rating that reaches the pot when its fuel
-// is not known: gas 0.40 to electric 0.80 (same source).
-var hobShare = Spread{0.40, 0.50, 0.80}
 
 // Portion is one kind of bones and how much of it.
 type Portion struct {
@@ -114,7 +50,10 @@ type Portion struct {
 type Input struct {
 	Pot      quantity.Volume // to the brim
 	PotWidth quantity.Length // inside, at the surface; for an oblong pot the circle of the same area
-	FillLine float64         // part of the pot filled, 0.3 to 1; DefaultFillLine when nobody measured
+	// WidthAssumed says that nobody measured PotWidth: its spread is then that of
+	// pots.
+	WidthAssumed bool
+	FillLine     float64 // part of the pot filled, 0.3 to 1; DefaultFillLine when nobody measured
 
 	Bones      []Portion
 	Vegetables quantity.Mass
@@ -128,6 +67,7 @@ type Input struct {
 	Altitude quantity.Length
 
 	Evaporation quantity.VolumeRate // the cook's own measurement with this lid; 0 when not measured
+	Held        float64             // measured share of the solids' weight, up to 0.6; 0 when not measured
 	Burner      quantity.Power      // rating; 0 when not known
 }
 
@@ -150,6 +90,12 @@ type Estimate struct {
 	BoilsDry      bool                  // more would boil off than is there
 	BurnerLimited bool                  // the burner's rating, not the surface, sets the boil-off
 	HeatUp        quantity.DurationBand // from cold to a simmer
+
+	// Sample is what is ready to fill in every draw: equally likely outcomes, in
+	// no order.
+	Sample []quantity.Volume
+	// Causes is what the spread of ReadyToFill comes from, largest first.
+	Causes []Cause
 }
 
 // A FitError says that something does not go into the pot.
@@ -184,7 +130,7 @@ func Balance(in Input) (Estimate, error) {
 		return Estimate{}, err
 	}
 
-	likely := p.draw(&[dimensions]float64{})
+	likely := p.likely()
 	estimate := Estimate{
 		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
 		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat, Lost: likely.lost,
@@ -194,37 +140,29 @@ func Balance(in Input) (Estimate, error) {
 	estimate.NearOverflow = likely.water > p.fits*1.001
 	estimate.HeatUp = in.heatUp(likely.water)
 
-	var strained, ready [sampleSize]float64
-	points := scores()
+	volumes := make([]quantity.Volume, 2*sampleSize)
+	strained, ready := volumes[:sampleSize], volumes[sampleSize:]
+	points, quiet := scores(), quietness[in.evaporating()]()
 	for i := range points {
-		t := p.draw(&points[i])
-		strained[i], ready[i] = float64(t.strained), float64(t.ready)
+		t := p.draw(&points[i], quiet[i])
+		strained[i], ready[i] = t.strained, t.ready
 	}
-	estimate.Strained = band(strained[:], likely.strained)
-	estimate.ReadyToFill = band(ready[:], likely.ready)
+	estimate.Strained = quantity.BandOf(strained, likely.strained)
+	estimate.ReadyToFill = quantity.BandOf(ready, likely.ready)
+	estimate.Sample = ready
+	estimate.Causes = p.causes()
 	return estimate, nil
-}
-
-// band sorts the sample and reads its 10 and 90 % points around the likely value.
-func band(sample []float64, likely quantity.Volume) quantity.VolumeBand {
-	slices.Sort(sample)
-	at := func(p float64) quantity.Volume {
-		position := p * float64(len(sample)-1)
-		i := int(position)
-		return quantity.Volume(sample[i] + (position-float64(i))*(sample[i+1]-sample[i]))
-	}
-	return quantity.VolumeBand{Low: min(at(0.1), likely), Likely: likely, High: max(at(0.9), likely)}
 }
 
 // pot is an Input with everything worked out that no draw changes.
 type pot struct {
-	in        Input
-	fits      quantity.Volume
-	open      logSpread // boil-off of open still water, m³/s
-	stillness logSpread
-	lid       logSpread
-	ceiling   quantity.VolumeRate
-	heating   time.Duration
+	in      Input
+	fits    quantity.Volume
+	open    Spread // boil-off of open still water, m³/s
+	ceiling quantity.VolumeRate
+	// simmering is the simmer in seconds, with what heating up evaporates added as
+	// if it were simmer.
+	simmering float64
 	// sums over the portions at scores −1, 0, +1: linear in each spread
 	water, fat, held, displaced [3]float64
 }
@@ -236,12 +174,17 @@ func (in Input) prepare() (pot, error) {
 
 	for _, portion := range in.portions() {
 		s, kilograms := portion.Solids, portion.Mass.Kilograms()
-		addSpread(&p.water, s.Water, kilograms/coldDensity.KilogramsPerCubicMetre())
-		addSpread(&p.fat, s.Fat, kilograms/fatDensity.KilogramsPerCubicMetre())
-		addSpread(&p.held, s.Held, kilograms/coldDensity.KilogramsPerCubicMetre())
+		addSpread(&p.water, s.Water, kilograms/coldDensity.Likely)
+		addSpread(&p.fat, s.Fat, kilograms/fatDensity.Likely)
+		addSpread(&p.held, s.Held, kilograms/coldDensity.Likely)
 		p.displaced[0] += portion.Mass.At(s.Density.High).CubicMetres()
 		p.displaced[1] += portion.Mass.At(s.Density.Likely).CubicMetres()
 		p.displaced[2] += portion.Mass.At(s.Density.Low).CubicMetres()
+	}
+
+	if in.Held > 0 {
+		p.held = [3]float64{}
+		addSpread(&p.held, measuredHeld.Spread, in.Held*in.mass().Kilograms()/coldDensity.Likely)
 	}
 
 	line := quantity.Volume(in.FillLine) * in.Pot
@@ -277,31 +220,30 @@ func (in Input) prepare() (pot, error) {
 	if err != nil {
 		return pot{}, err
 	}
-	air := thermo.Air{Temperature: quantity.Celsius(roomCelsius), RelativeHumidity: roomHumidity, Pressure: pressure}
+	air := thermo.Air{Temperature: quantity.Celsius(roomTemperature.Likely), RelativeHumidity: roomHumidity.Likely, Pressure: pressure}
 	var open [3]float64
 	for i, below := range []float64{belowBoil.High, belowBoil.Likely, belowBoil.Low} {
 		flux, err := thermo.Evaporation(boiling.Plus(quantity.TemperatureChange(-below)), air)
 		if err != nil {
 			return pot{}, err
 		}
-		open[i] = float64(flux.Through(area, time.Second).At(coldDensity))
+		open[i] = float64(flux.Through(area, time.Second).At(cold()))
 	}
-	p.open = Spread{open[0], open[1], open[2]}.log()
-	p.stillness, p.lid = stillness.log(), lidFactor[in.Lid].log()
+	p.open = Spread{open[0], open[1], open[2]}
 	heat, err := thermo.HeatOfVaporisation(boiling)
 	if err != nil {
 		return pot{}, err
 	}
 	net := netPower.High
 	if in.Burner > 0 {
-		net = bestHob * in.Burner.Watts()
+		net = bestHob.Likely * in.Burner.Watts()
 	}
-	p.ceiling = quantity.VolumeRate(net / float64(heat) / coldDensity.KilogramsPerCubicMetre())
+	p.ceiling = quantity.VolumeRate(net / float64(heat) / coldDensity.Likely)
 	filled := p.fits
 	if !in.Fit {
 		filled = in.Water
 	}
-	p.heating = in.heatUp(filled).Likely
+	p.simmering = in.Simmer.Seconds() + heatingShare.Likely*in.heatUp(filled).Likely.Seconds()
 	return p, nil
 }
 
@@ -318,8 +260,8 @@ type terms struct {
 	dry, limited                                                            bool
 }
 
-// draw works the balance out for one point of the sample.
-func (p *pot) draw(score *[dimensions]float64) terms {
+// draw works the balance out for one point of the sample and its quiet factor.
+func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	sum := func(of [3]float64, dim int) quantity.Volume {
 		return quantity.Volume(Spread{of[0], of[1], of[2]}.at(score[dim]))
 	}
@@ -336,11 +278,14 @@ func (p *pot) draw(score *[dimensions]float64) terms {
 		t.water = p.in.Water * reading
 	}
 
-	rate := p.rate(score)
+	rate := p.rate(score, quiet)
 	if rate > p.ceiling {
 		rate, t.limited = p.ceiling, true
 	}
-	t.evaporated = rate.Over(p.in.Simmer) + rate.Over(p.heating)*heatingShare
+	t.evaporated = quantity.Volume(float64(rate) * p.simmering)
+	if full := t.water + t.givenOff; p.in.Evaporation == 0 && !p.in.TopUp && full > 0 {
+		t.evaporated = full * quantity.Volume(1-math.Exp(-float64(t.evaporated/full)))
+	}
 	if p.in.TopUp {
 		t.toppedUp = t.evaporated
 	} else if liquid := t.water + t.givenOff - t.held; t.evaporated > liquid {
@@ -357,22 +302,19 @@ func (p *pot) draw(score *[dimensions]float64) terms {
 	return t
 }
 
-// rate is the boil-off at the simmer as a cold volume.
-func (p *pot) rate(score *[dimensions]float64) quantity.VolumeRate {
+// rate is the boil-off at the simmer as a cold volume. quiet is the factor of
+// this draw for stillness, lid and an assumed pot shape.
+func (p *pot) rate(score *[dimensions]float64, quiet float64) quantity.VolumeRate {
 	if p.in.Evaporation > 0 {
 		return p.in.Evaporation * quantity.VolumeRate(measuredRate.at(score[dimStillness]))
 	}
-	// Factors multiply, so their logarithms add: one exponential a draw. A pot
-	// never loses more than open still water does.
-	quiet := min(0, p.stillness.at(score[dimStillness]))
-	lid := min(0, p.lid.at(score[dimLid]))
-	return quantity.VolumeRate(math.Exp(p.open.at(score[dimSurface]) + quiet + lid))
+	return quantity.VolumeRate(p.open.at(score[dimBelowBoil]) * quiet)
 }
 
 // heatUp is the time from cold tap to a simmer with this much water.
 func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
 	const fromCelsius, toCelsius = 15, 95
-	return heat(coldDensity.Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner)
+	return heat(cold().Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner)
 }
 
 // Reheat returns how long skimmed broth takes from the fridge to a full boil.
@@ -381,13 +323,13 @@ func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
 // loses to the room are not counted.
 func Reheat(broth quantity.Volume, burner quantity.Power) quantity.DurationBand {
 	const fromCelsius, toCelsius = 4, 100
-	return heat(coldDensity.Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner)
+	return heat(cold().Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner)
 }
 
 // heat is how long a burner takes to warm a mass of broth.
 func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power) quantity.DurationBand {
-	joules := mass.Kilograms() * heatCapacity * by.Kelvins()
-	power := netPower
+	joules := mass.Kilograms() * heatCapacity.Likely * by.Kelvins()
+	power := netPower.Spread
 	if burner > 0 {
 		watts := burner.Watts()
 		power = Spread{hobShare.Low * watts, hobShare.Likely * watts, hobShare.High * watts}
@@ -434,8 +376,8 @@ func (in Input) levelAtStart(water quantity.Volume) quantity.Volume {
 }
 
 // A RangeError says which input is out of range; Field is "pot", "pot_width",
-// "fill_line", "bones", "vegetables", "water", "simmer", "lid", "burner" or
-// "evaporation".
+// "fill_line", "bones", "vegetables", "water", "simmer", "lid", "burner",
+// "evaporation" or "held".
 type RangeError struct{ Field, Reason string }
 
 func (e *RangeError) Error() string { return e.Reason }
@@ -464,6 +406,8 @@ func (in Input) check() error {
 		return out("burner", "burner power must be 0 or more")
 	case !(in.Evaporation >= 0) || math.IsInf(float64(in.Evaporation), 0):
 		return out("evaporation", "measured evaporation must be 0 or more, such as 0.7 qt/h")
+	case !(in.Held >= 0 && in.Held <= 0.6):
+		return out("held", "measured held of %.0f %% is out of range: up to 60 %% of the weight of the solids", 100*in.Held)
 	}
 	if _, ok := lidFactor[in.Lid]; !ok {
 		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)

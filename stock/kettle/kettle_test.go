@@ -2,6 +2,7 @@ package kettle
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -98,7 +99,7 @@ func TestTheCooksOwnBoilOffWins(t *testing.T) {
 	in := frames(t, func(in *Input) { in.Evaporation = 0.7 * quantity.QuartPerHour })
 	measured := balance(t, in)
 	heating := in.heatUp(measured.Fits).Likely.Hours()
-	assert.InDelta(t, 0.7*(4+heatingShare*heating), measured.Evaporated.Quarts(), 1e-6)
+	assert.InDelta(t, 0.7*(4+heatingShare.Likely*heating), measured.Evaporated.Quarts(), 1e-6)
 
 	guessed := balance(t, frames(t)).Strained
 	assert.Less(t, measured.Strained.High-measured.Strained.Low, (guessed.High-guessed.Low)*3/4,
@@ -110,20 +111,20 @@ func TestTheBurnerIsTheCeiling(t *testing.T) {
 	// vaporisation, 2256.6 kJ/kg, IAPWS).
 	in := frames(t, func(in *Input) {
 		in.Lid, in.PotWidth, in.Altitude = LidOff, 39*quantity.Inch, 0
-		in.Burner = quantity.Power(1/bestHob) * quantity.Kilowatt
+		in.Burner = quantity.Power(1/bestHob.Likely) * quantity.Kilowatt
 		in.TopUp = true
 	})
 	e := balance(t, in)
 	require.True(t, e.BurnerLimited)
 	heating := in.heatUp(e.Fits).Likely.Hours()
-	assert.InDelta(t, 1.595*(4+heatingShare*heating)/0.9982, e.Evaporated.Litres(), 0.01)
+	assert.InDelta(t, 1.595*(4+heatingShare.Likely*heating)/0.9982, e.Evaporated.Litres(), 0.01)
 }
 
 // The share of a simmer's evaporation that a pot loses on the way up is worked
 // out, not guessed: the mean of the still-air figure over 15 to 95 °C, heated
 // evenly, against its figure at 95 °C.
 func TestHeatingShare(t *testing.T) {
-	air := thermo.Air{Temperature: quantity.Celsius(roomCelsius), RelativeHumidity: roomHumidity, Pressure: 101.325 * quantity.Kilopascal}
+	air := thermo.Air{Temperature: quantity.Celsius(roomTemperature.Likely), RelativeHumidity: roomHumidity.Likely, Pressure: 101.325 * quantity.Kilopascal}
 	top, err := thermo.Evaporation(quantity.Celsius(95), air)
 	require.NoError(t, err)
 	sum, steps := 0.0, 0
@@ -133,7 +134,7 @@ func TestHeatingShare(t *testing.T) {
 		sum += float64(flux)
 		steps++
 	}
-	assert.InDelta(t, sum/float64(steps)/float64(top), heatingShare, 0.05)
+	assert.InDelta(t, sum/float64(steps)/float64(top), heatingShare.Likely, heatingShare.High-heatingShare.Likely)
 }
 
 func TestWhatDoesNotFitIsRefused(t *testing.T) {
@@ -206,14 +207,80 @@ func TestTheSampleIsTheSameEveryTime(t *testing.T) {
 	for range 3 {
 		assert.Equal(t, first, balance(t, frames(t)))
 	}
-	// The middle of the sample is the middle of every input, to a thirtieth of
+	// The middle of the sample is the middle of every input, to a twentieth of
 	// what separates Likely from High.
 	for dim := range dimensions {
 		sum := 0.0
 		for _, point := range scores() {
 			sum += point[dim]
 		}
-		assert.InDelta(t, 0, sum/sampleSize, 1.0/30, "dimension %d leans", dim)
+		assert.InDelta(t, 0, sum/sampleSize, 1.0/20, "dimension %d leans", dim)
+	}
+}
+
+// Our own figures, recorded so that a machine that works them out otherwise is
+// noticed; they say nothing about broth.
+func TestTheSameOnEveryMachine(t *testing.T) {
+	e := balance(t, frames(t))
+	assert.InDelta(t, 9.987770552309, e.ReadyToFill.Low.Litres(), 1e-9)
+	assert.InDelta(t, 13.167636386797, e.ReadyToFill.High.Litres(), 1e-9)
+}
+
+func TestCausesOfTheSpread(t *testing.T) {
+	share := func(e Estimate, code string) float64 {
+		i := slices.IndexFunc(e.Causes, func(c Cause) bool { return c.Code == code })
+		require.GreaterOrEqual(t, i, 0)
+		return e.Causes[i].Share
+	}
+	e := balance(t, frames(t, func(in *Input) { in.Simmer, in.Lid = 8*time.Hour, LidOff }))
+	assert.Equal(t, "stillness", e.Causes[0].Code, "a long open simmer hangs on how hard it simmers")
+	assert.Zero(t, share(e, "lid"), "no lid, no spread from it")
+	assert.Zero(t, share(e, "pot-width"), "measured")
+	sum := 0.0
+	for i, cause := range e.Causes {
+		sum += cause.Share
+		assert.NotEmpty(t, cause.Words)
+		if i > 0 {
+			assert.LessOrEqual(t, cause.Share, e.Causes[i-1].Share)
+		}
+	}
+	assert.InDelta(t, 1, sum, 1e-9)
+	measured := balance(t, frames(t, func(in *Input) { in.Simmer, in.Evaporation = 8*time.Hour, 0.5*quantity.QuartPerHour }))
+	assert.Less(t, share(measured, "stillness"), 0.3, "measuring it settles it")
+	assert.Positive(t, share(balance(t, frames(t, func(in *Input) { in.WidthAssumed = true })), "pot-width"))
+}
+
+func TestTheSampleIsTheBand(t *testing.T) {
+	e := balance(t, frames(t))
+	require.Len(t, e.Sample, sampleSize)
+	slices.Sort(e.Sample)
+	below := 0
+	for _, v := range e.Sample {
+		if v < e.ReadyToFill.Low {
+			below++
+		}
+	}
+	assert.InDelta(t, 0.1, float64(below)/sampleSize, 0.01)
+	// The likely result, every input at its middle, is the middle of the sample
+	// to a few parts in a hundred.
+	assert.InDelta(t, 1, float64(e.ReadyToFill.Likely/e.Sample[sampleSize/2]), 0.03)
+}
+
+func TestEveryConstantHasAUnitASpreadAndASource(t *testing.T) {
+	for _, c := range Constants() {
+		assert.NotEmpty(t, c.Source, c.Name)
+		assert.NotEmpty(t, c.Unit, c.Name)
+		assert.LessOrEqual(t, c.Low, c.Likely, c.Name)
+		assert.LessOrEqual(t, c.Likely, c.High, c.Name)
+	}
+	for kind, s := range bones {
+		assert.NotEmpty(t, s.Source, kind)
+		for _, spread := range []Spread{s.Water, s.Fat, s.Held} {
+			assert.LessOrEqual(t, spread.Low, spread.Likely, kind)
+			assert.LessOrEqual(t, spread.Likely, spread.High, kind)
+		}
+		assert.Less(t, s.Density.Low, s.Density.High, kind)
+		assert.Less(t, s.Bulk, s.Density.Likely, "gaps take room: %s", kind)
 	}
 }
 

@@ -1,7 +1,9 @@
 package kettle
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -16,7 +18,8 @@ const (
 	dimStillness = iota
 	dimLid
 	dimHeld
-	dimSurface
+	dimPotShape
+	dimBelowBoil
 	dimGivenOff
 	dimFillLine
 	dimDensity
@@ -26,7 +29,7 @@ const (
 )
 
 // primes are the bases of the Halton sequence, one a dimension.
-var primes = [dimensions]int{2, 3, 5, 7, 11, 13, 17, 19, 23}
+var primes = [dimensions]int{2, 3, 5, 7, 11, 13, 17, 19, 23, 29}
 
 // scores holds the sample as standard normal scores divided by that of the 90 %
 // point, so that −1, 0 and +1 stand for a Spread's Low, Likely and High.
@@ -67,18 +70,109 @@ func (s Spread) at(score float64) float64 {
 	return s.Likely + score*(s.High-s.Likely)
 }
 
-// logSpread is the logarithm of a Spread, for factors that spread by multiples:
-// at returns the logarithm of the factor, below 0 or not.
-type logSpread Spread
-
-// log returns the logarithm of s; its Low must be > 0.
-func (s Spread) log() logSpread {
-	return logSpread{math.Log(s.Low), math.Log(s.Likely), math.Log(s.High)}
+// logAt is at for factors that spread by multiples: the logarithm of the factor,
+// whose ends follow a normal curve. Low must be > 0.
+func (s Spread) logAt(score float64) float64 {
+	likely := math.Log(s.Likely)
+	if score < 0 {
+		return likely + score*(likely-math.Log(s.Low))
+	}
+	return likely + score*(math.Log(s.High)-likely)
 }
 
-func (s logSpread) at(score float64) float64 {
-	if score < 0 {
-		return s.Likely + score*(s.Likely-s.Low)
+// evaporating is what decides how much less than open still water a pot loses.
+type evaporating struct {
+	lid          Lid
+	widthAssumed bool
+}
+
+func (in Input) evaporating() evaporating { return evaporating{in.Lid, in.WidthAssumed} }
+
+// quiet is the share of open still water's evaporation left by stillness, lid
+// and pot shape at a point of the sample. Factors multiply, so their logarithms
+// add.
+func (e evaporating) quiet(score *[dimensions]float64) float64 {
+	sum := stillness.logAt(score[dimStillness]) + min(0, lidFactor[e.lid].logAt(score[dimLid]))
+	if e.widthAssumed {
+		sum += assumedSurface.logAt(score[dimPotShape])
 	}
-	return s.Likely + score*(s.High-s.Likely)
+	return math.Exp(sum)
+}
+
+// quietness holds quiet for every point of the sample, for each lid with the pot
+// measured or not, worked out once: the points and the constants never change.
+var quietness = func() map[evaporating]func() []float64 {
+	all := map[evaporating]func() []float64{}
+	for lid := range lidFactor {
+		for _, assumed := range []bool{false, true} {
+			e := evaporating{lid, assumed}
+			all[e] = sync.OnceValue(func() []float64 {
+				factors := make([]float64, sampleSize)
+				for i := range factors {
+					factors[i] = e.quiet(&scores()[i])
+				}
+				return factors
+			})
+		}
+	}
+	return all
+}()
+
+// likely is the draw with every input at its middle.
+func (p *pot) likely() terms { return p.one(&[dimensions]float64{}) }
+
+// one is a draw for a point that is not of the sample.
+func (p *pot) one(score *[dimensions]float64) terms {
+	return p.draw(score, p.in.evaporating().quiet(score))
+}
+
+// Cause is one uncertain input and its share of the spread of what is ready to
+// fill.
+type Cause struct {
+	Code    string  // "lid"
+	Words   string  // "the lid"
+	Measure string  // what the cook can do about it; empty when nothing
+	Share   float64 // 0 to 1; the shares of all causes add up to 1
+}
+
+const measureBoilOff = "measure what your pot boils off in an hour (evaporation in the kitchen file)"
+
+// causeOf says what each dimension of the sample is to a cook.
+var causeOf = [dimensions]Cause{
+	dimStillness: {Code: "stillness", Words: "how hard it simmers", Measure: measureBoilOff},
+	dimLid:       {Code: "lid", Words: "the lid", Measure: measureBoilOff},
+	dimHeld:      {Code: "held", Words: "what the drained bones hold", Measure: "weigh them drained once (held in the kitchen file)"},
+	dimPotShape:  {Code: "pot-width", Words: "the width of the pot", Measure: "measure it (--pot-width)"},
+	dimBelowBoil: {Code: "below-boil", Words: "how close to the boil it simmers", Measure: measureBoilOff},
+	dimGivenOff:  {Code: "given-off", Words: "what the bones give off"},
+	dimFillLine:  {Code: "fill-line", Words: "how truly the pot is filled", Measure: "measure the water in with a jug (--water)"},
+	dimDensity:   {Code: "displaced", Words: "the room the bones take", Measure: "measure the water in with a jug (--water)"},
+	dimLosses:    {Code: "lost", Words: "what is lost in straining and reheating"},
+	dimFat:       {Code: "fat", Words: "the fat"},
+}
+
+// causes splits the spread among its causes: the square of how far each input
+// alone moves the result from its Low to its High. What inputs do together is
+// left out.
+func (p *pot) causes() []Cause {
+	all := causeOf
+	if p.in.Evaporation > 0 {
+		all[dimStillness].Words, all[dimStillness].Measure = "the boil-off you measured", "measure it over a longer simmer"
+	}
+	total := 0.0
+	for dim := range all {
+		var low, high [dimensions]float64
+		low[dim], high[dim] = -1, 1
+		moved := float64(p.one(&high).ready - p.one(&low).ready)
+		all[dim].Share = moved * moved
+		total += all[dim].Share
+	}
+	if total == 0 {
+		return nil
+	}
+	for dim := range all {
+		all[dim].Share /= total
+	}
+	slices.SortStableFunc(all[:], func(a, b Cause) int { return cmp.Compare(b.Share, a.Share) })
+	return all[:]
 }

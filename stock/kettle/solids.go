@@ -40,7 +40,7 @@ func densities(low, likely, high float64) struct{ Low, Likely, High quantity.Den
 
 // heldUnmeasured is the broth kept by drained bones. No measurement was found:
 // a guess of 5 to 30 %, wide on purpose, narrowed by a cook who weighs her own.
-var heldUnmeasured = Spread{0.05, 0.12, 0.30}
+var heldUnmeasured = Spread{0.08, 0.20, 0.32}
 
 // vegetables are onion, carrot, celery and the like: 1.013 to 1.041 kg/l by
 // composition, less with the air they carry (Choi and Okos component densities

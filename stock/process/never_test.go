@@ -31,7 +31,7 @@ func wholeRowOrError(t *testing.T, stock process.Stock, size process.Size, gauge
 
 func TestLookupNeverInventsASetting(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
-	stocks := append([]process.Stock{"", "goose", "Chicken", "beef ", process.Pork, process.Fish, process.Shellfish, process.Vegetable}, cannedStocks...)
+	stocks := append([]process.Stock{"", "goose", "Chicken", "beef ", process.Pork, process.Fish, process.Shellfish, process.Vegetable, process.Mixed}, cannedStocks...)
 	sizes := append([]process.Size{"", "cup", "PINT", process.HalfGallon, process.Gallon}, cannedSizes...)
 	kinds := append([]process.Gauge{"", "digital", "DIAL"}, gauges...)
 	settings := 0

@@ -37,6 +37,9 @@ const (
 	Fish      Stock = "fish"
 	Shellfish Stock = "shellfish"
 	Vegetable Stock = "vegetable"
+	// Mixed is a pot of stocks that each have a process but no common directions;
+	// see Mix.
+	Mixed Stock = "mixed"
 )
 
 // tested is every stock with a tested process [USDA].
@@ -48,6 +51,28 @@ var untested = map[Stock]string{
 	Fish:      "No tested home process for fish stock was found.",
 	Shellfish: "No tested home process for shellfish stock was found.",
 	Vegetable: "No tested process for vegetable stock was found; those for vegetables and for soups are for other products.",
+}
+
+// Mix returns the stock that one pot of several counts as to Lookup. Any without
+// a tested process makes the whole pot that one. Chicken and turkey are one set
+// of directions [USDA] and stay the first of them. Poultry with beef is Mixed,
+// which Lookup refuses: the two share their times at pressure, but the directions
+// are written for one or the other, simmered 30 to 45 min or 3 to 4 h, and nothing
+// tested describes a broth of both. No stock at all, and one not known, is one
+// that Lookup does not know.
+func Mix(stocks ...Stock) Stock {
+	var pot Stock
+	for i, stock := range stocks {
+		switch {
+		case !tested[stock]:
+			return stock
+		case i == 0:
+			pot = stock
+		case (stock == Beef) != (pot == Beef):
+			pot = Mixed
+		}
+	}
+	return pot
 }
 
 // Gauge is the kind of gauge that tells a canner's pressure.
@@ -94,6 +119,42 @@ func ParseSize(text string) (Size, error) {
 		return size, nil
 	}
 	return "", fmt.Errorf("jar %q is not known: write %s, %s, %s or %s", text, HalfPint, Pint, PintAndHalf, Quart)
+}
+
+// The published pint and the largest published quart, filled to the rim: 17.1 and
+// 33.8 fl oz (testdata/published/jars.csv; the pint from published figures, the
+// wide quart from memory, the regular one is 33.4).
+const (
+	pintBrimful  = 17.1 * quantity.FluidOunce
+	quartBrimful = 33.8 * quantity.FluidOunce
+)
+
+// ClassOf returns the size whose tested process a jar measured by the cook takes,
+// Pint or Quart, by what it holds to the rim: up to a published pint's 17.1 fl oz
+// the pint's, above that up to the largest published quart's 33.8 fl oz the
+// quart's. brimful must be finite and above 0.
+//
+// Nothing is allowed for the cook's jug beyond the rounding of litres: a jar that
+// measures a little more than a pint takes the quart's longer time, and one a
+// little over a quart, a litre jar included, is a *Refusal, for no process may be
+// stretched to a larger jar. A smaller jar takes the time of the next larger
+// listed one.
+//
+// Source: [NCHFP].
+func ClassOf(brimful quantity.Volume) (Size, error) {
+	const rounding = 1e-9 * quantity.Litre
+	switch {
+	case !(brimful > 0) || math.IsInf(float64(brimful), 0):
+		return "", fmt.Errorf("jar of %.4g fl oz to the rim: must be finite and above 0; measure it with water", brimful.FluidOunces())
+	case brimful <= pintBrimful+rounding:
+		return Pint, nil
+	case brimful <= quartBrimful+rounding:
+		return Quart, nil
+	}
+	return "", &Refusal{"jar-too-large",
+		fmt.Sprintf("No tested process covers a jar of %.1f fl oz (%.0f ml) to the rim: a quart, up to %.1f fl oz (%.0f ml), is the largest.",
+			math.Ceil(brimful.FluidOunces()*10-1e-6)/10, math.Ceil(brimful.Millilitres()-1e-6), quartBrimful.FluidOunces(), math.Floor(quartBrimful.Millilitres())),
+		"Fill quarts or pints, or freeze it."}
 }
 
 func tooLarge(size Size) bool { return size == HalfGallon || size == Gallon }
@@ -147,7 +208,7 @@ type Setting struct {
 // Refusal says that nothing tested covers what was asked, and what to do
 // instead.
 type Refusal struct {
-	Code    string // "no-tested-process", "altitude-dial", "altitude-weighted", "jar-too-large"
+	Code    string // "no-tested-process", "mixed-kinds", "altitude-dial", "altitude-weighted", "jar-too-large"
 	Text    string
 	Instead string
 }
@@ -172,6 +233,11 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 	feet := altitude.Feet()
 	if !(feet >= lowestPlace-edge && feet <= highestPlace+edge) {
 		return Setting{}, &RangeError{fmt.Sprintf("altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())}
+	}
+	if stock == Mixed {
+		return Setting{}, &Refusal{"mixed-kinds",
+			"No tested process for a broth of poultry and beef together was found: the published directions are for chicken or turkey, and for beef, each simmered for its own time.",
+			"Cook them in two pots, or freeze or freeze-dry it; do not can it."}
 	}
 	if why, known := untested[stock]; known {
 		return Setting{}, &Refusal{"no-tested-process", why, freezeInstead}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,6 +16,8 @@ import (
 	"github.com/agnivade/levenshtein"
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"brothrun/stock/quantity"
 )
 
 // maxSize is the largest file that is read: 1 MiB, some thousand times an
@@ -48,6 +51,9 @@ func DecodeRun(r io.Reader, name string) (Run, error) {
 		return Run{}, err
 	}
 	run.Source = source
+	if err := run.settle(); err != nil {
+		return Run{}, err
+	}
 	return run, nil
 }
 
@@ -82,6 +88,11 @@ func (k *Kitchen) settle() error {
 		}
 		pot.FillLine, pot.fillVolume = &part, nil
 	}
+	for i := range k.OwnJars {
+		if key, reason, hint := k.OwnJars[i].settle(k.OwnJars[:i]); reason != "" {
+			return wrong(strings.TrimSuffix(fmt.Sprintf("jar[%d].%s", i, key), "."), reason, hint)
+		}
+	}
 	for i, booking := range k.FreezeDryer.Bookings {
 		if booking.From == "" || booking.To == "" {
 			return wrong(fmt.Sprintf("freeze_dryer.booking[%d]", i), "needs both from and to", `write from = "2026-11-27 12:00" and to = "2026-11-29 18:00"`)
@@ -90,11 +101,72 @@ func (k *Kitchen) settle() error {
 	return nil
 }
 
+// settle checks what a jar's keys say together, with the jars before it, and
+// writes its name as JarName does.
+func (j *OwnJar) settle(before []OwnJar) (key, reason, hint string) {
+	for _, size := range []struct {
+		key   string
+		given bool
+	}{
+		{"name", j.Name != ""}, {"brimful", j.Brimful != nil}, {"bore", j.Bore != nil},
+		{"diameter", j.Diameter != nil}, {"height", j.Height != nil},
+	} {
+		if !size.given {
+			return "", "needs a " + size.key, kitchenForm.byName["jar."+size.key].asWritten()
+		}
+	}
+	name := JarName(j.Name)
+	switch {
+	case !jarWord.MatchString(name):
+		return "name", fmt.Sprintf("%q is not a name --jars can be given", clip(j.Name)), "use up to 40 letters, figures, blanks and hyphens"
+	case slices.Contains(jarSizes, name) || name == "half-gallon" || name == "gallon":
+		return "name", fmt.Sprintf("%q is the name of a size that is known already", clip(j.Name)), "give your own jar a name of its own"
+	}
+	for _, other := range before {
+		if other.Name == name {
+			return "name", fmt.Sprintf("two jars are called %q", name), "give each jar a name of its own"
+		}
+	}
+	j.Name = name
+	if *j.Bore >= *j.Diameter {
+		return "bore", "is not less than the diameter of the jar", "measure the mouth inside, and the jar outside at its widest"
+	}
+	radius := j.Diameter.Metres() / 2
+	outside := quantity.Volume(math.Pi * radius * radius * j.Height.Metres())
+	if share := float64(*j.Brimful / outside); !(share >= leastInside && share <= mostInside) {
+		return "brimful", fmt.Sprintf("is %.0f %% of what a plain cylinder of the jar's diameter and height holds: must be from %.0f %% to %.0f %%", 100*share, 100*leastInside, 100*mostInside),
+			"measure again: water to the rim, not what is printed on the glass, and the outside with the lid on"
+	}
+	return "", "", ""
+}
+
+// jarWord is a name that fits into --jars: no comma, no equals sign.
+var jarWord = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`)
+
+// A jar holds this share of the cylinder around it, 0.58 to 0.76 for those of the
+// catalogue: a slip in a measure, which would take a quart for a pint, falls
+// outside. Common practice, no source.
+const leastInside, mostInside = 0.40, 0.95
+
+// settle checks what several keys say together.
+func (r *Run) settle() error {
+	for i, portion := range r.Portions {
+		key := fmt.Sprintf("bones[%d]", i)
+		if portion.Kind == "" || portion.Weight == nil {
+			return &Error{r.File, r.Lines[key], "bones", "needs both kind and weight", `write kind = "chicken-frames" and weight = "3 lb"`}
+		}
+	}
+	if len(r.Portions) > 0 && r.Kind != "" {
+		return &Error{r.File, r.Lines["kind"], "kind", "goes against [[bones]], each of which has a kind of its own", "take this line out, or write one kind and bones without brackets"}
+	}
+	return nil
+}
+
 // decode reads a file of form f. elsewhere tells keys that belong in the other
 // kind of file, called other.
 func decode[T any](r io.Reader, name string, f *form[T], elsewhere func(string) bool, other string) (T, Source, error) {
 	d := decoder[T]{form: f, elsewhere: elsewhere, other: other,
-		source: Source{File: name, Lines: map[string]int{}}, counts: map[string]int{}}
+		source: Source{File: name, Lines: map[string]int{}}, counts: map[string]int{}, valued: map[string]bool{}}
 	data, err := io.ReadAll(io.LimitReader(r, maxSize+1))
 	if err != nil {
 		return d.result, d.source, fmt.Errorf("%s: %w", name, err)
@@ -158,8 +230,9 @@ type decoder[T any] struct {
 	parser unstable.Parser
 	result T
 	source Source
-	header string         // the section being read: "canner"
-	counts map[string]int // elements of each list so far
+	header string          // the section being read: "canner"
+	counts map[string]int  // elements of each list so far
+	valued map[string]bool // keys that were given a value
 
 	offset, line int // lines are counted as the walk goes on
 }
@@ -225,6 +298,8 @@ func (d *decoder[T]) open(node *unstable.Node) *Error {
 	switch {
 	case isList && node.Kind == unstable.Table:
 		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]]")
+	case isList && d.form.byName[path] != nil && d.valued[path]:
+		return d.wrong(path, "is given as a value further up, and here as a section", "keep one of them")
 	case isList:
 		if d.counts[path]++; d.counts[path] > maxCount {
 			return d.wrong(path, fmt.Sprintf("is there more than %d times", maxCount), "")
@@ -238,7 +313,7 @@ func (d *decoder[T]) open(node *unstable.Node) *Error {
 		return d.unknown(path)
 	}
 	d.header = path
-	d.mark(path)
+	d.mark(path, d.list(path))
 	return nil
 }
 
@@ -248,10 +323,10 @@ func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
 	v := node.Value()
 	e := d.form.byName[path]
 	switch {
-	case d.form.lists[path] != nil:
+	case d.form.lists[path] != nil && e == nil:
 		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]] and its keys below it")
 	case d.form.tables[path] && v.Kind == unstable.InlineTable:
-		d.mark(path)
+		d.mark(path, "")
 		for children := v.Children(); children.Next(); {
 			if err := d.assign(path, children.Node()); err != nil {
 				return err
@@ -263,10 +338,12 @@ func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
 	case e == nil:
 		return d.unknown(path)
 	}
-	if list := d.list(path); list != "" && d.header != list {
+	list := d.list(section(path))
+	if list != "" && d.header != list {
 		return d.wrong(path, "stands in a section of its own", "write [["+list+"]] and "+leaf(path)+" below it")
 	}
-	d.mark(path)
+	d.mark(path, list)
+	d.valued[path] = true
 	if err := e.set(&d.result, value{v.Kind, string(v.Data)}); err != nil {
 		var p *problem
 		if !errors.As(err, &p) {
@@ -283,7 +360,7 @@ func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
 	return nil
 }
 
-// list returns the list path stands in, or "".
+// list returns the list path stands in or is, or "".
 func (d *decoder[T]) list(path string) string {
 	for ; path != ""; path = section(path) {
 		if d.form.lists[path] != nil {
@@ -293,12 +370,12 @@ func (d *decoder[T]) list(path string) string {
 	return ""
 }
 
-// mark notes the line of path.
-func (d *decoder[T]) mark(path string) {
+// mark notes the line of path, which stands in list unless that is "".
+func (d *decoder[T]) mark(path, list string) {
 	if _, ok := d.source.Lines[path]; !ok {
 		d.source.Lines[path] = d.line
 	}
-	if list := d.list(path); list != "" {
+	if list != "" {
 		d.source.Lines[fmt.Sprintf("%s[%d]%s", list, d.counts[list]-1, path[len(list):])] = d.line
 	}
 }

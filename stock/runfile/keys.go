@@ -115,6 +115,10 @@ var (
 	potVolume   = interval[quantity.Volume]{1 * quantity.Litre, 200 * quantity.Litre, "1 l to 200 l (about 1 qt to 211 qt)"}
 	waterVolume = interval[quantity.Volume]{10 * quantity.Millilitre, 200 * quantity.Litre, "10 ml to 200 l (about 0.01 qt to 211 qt)"}
 	potWidth    = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
+	jarVolume   = interval[quantity.Volume]{30 * quantity.Millilitre, 10 * quantity.Litre, "30 ml to 10 l (about 1 fl oz to 10 qt)"}
+	jarBore     = interval[quantity.Length]{2 * quantity.Centimetre, 30 * quantity.Centimetre, "2 cm to 30 cm (about 0.8 in to 12 in)"}
+	jarWidth    = interval[quantity.Length]{3 * quantity.Centimetre, 30 * quantity.Centimetre, "3 cm to 30 cm (about 1.2 in to 12 in)"}
+	jarHeight   = interval[quantity.Length]{3 * quantity.Centimetre, 60 * quantity.Centimetre, "3 cm to 60 cm (about 1.2 in to 24 in)"}
 	cannerSize  = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
 	rackHeight  = interval[quantity.Length]{0.5 * quantity.Millimetre, 50 * quantity.Millimetre, "0.5 mm to 50 mm (about 0.02 in to 2 in)"}
 	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
@@ -251,6 +255,18 @@ func count[T any](at func(*T) *int, most int64) func(*T, value) error {
 	}
 }
 
+// countOrNone sets a whole number from 0 to maxCount where 0 is not the same as
+// not given.
+func countOrNone[T any](at func(*T) **int) func(*T, value) error {
+	return func(t *T, v value) error {
+		n, err := readCount(v, 0, maxCount)
+		if err == nil {
+			*at(t) = &n
+		}
+		return err
+	}
+}
+
 // jarSizes are the sizes of jars a kitchen file may count.
 var jarSizes = []string{"half-pint", "pint", "pint-and-half", "quart"}
 
@@ -276,19 +292,46 @@ func counts[T any](in, means string, example int, at func(*T) *map[string]int) [
 	return entries
 }
 
+// percent reads "90 %" as 0.9; ok is false when v is no percentage. what says of
+// what it is a part.
+func percent(v value, least, most float64, what string) (part float64, ok bool, err error) {
+	number, ok := strings.CutSuffix(strings.TrimSpace(v.text), "%")
+	if v.kind != unstable.String || !ok {
+		return 0, false, nil
+	}
+	x, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if err != nil || !(x >= least && x <= most) {
+		return 0, true, &problem{reason: fmt.Sprintf("%q is out of range: must be from %.0f %% to %.0f %% of %s", clip(v.text), least, most, what)}
+	}
+	return x / 100, true, nil
+}
+
+// held sets what the drained solids keep: "12 %". Nothing drained keeps nothing,
+// so 0 % is a slip.
+func held(k *Kitchen, v value) error {
+	part, ok, err := percent(v, 1, 60, "the weight that went in")
+	switch {
+	case err != nil:
+		return err
+	case !ok && (v.kind == unstable.Integer || v.kind == unstable.Float):
+		return &problem{reason: clip(v.text) + " has no unit, and must be text in quotes", number: v.text}
+	case !ok:
+		if _, err := readText(v); err != nil {
+			return err
+		}
+		return &problem{reason: fmt.Sprintf("%q is not a percentage", clip(v.text))}
+	}
+	lastPot(k).Held = &part
+	return nil
+}
+
 // fillLine sets how full a pot is filled: "90 %" or a volume.
 func fillLine(k *Kitchen, v value) error {
-	const least, most = 30, 100
-	if v.kind == unstable.String {
-		if number, isPercent := strings.CutSuffix(strings.TrimSpace(v.text), "%"); isPercent {
-			percent, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-			if err != nil || !(percent >= least && percent <= most) {
-				return &problem{reason: fmt.Sprintf("%q is out of range: must be from %d %% to %d %% of the pot", clip(v.text), least, most)}
-			}
-			part := percent / 100
+	if part, ok, err := percent(v, 30, 100, "the pot"); ok {
+		if err == nil {
 			lastPot(k).FillLine = &part
-			return nil
 		}
+		return err
 	}
 	volume, err := parsed(v, quantity.ParseVolume, waterVolume)
 	if err == nil {
@@ -329,10 +372,15 @@ func lastBooking(k *Kitchen) *Booking {
 	return &k.FreezeDryer.Bookings[len(k.FreezeDryer.Bookings)-1]
 }
 
+func lastJar(k *Kitchen) *OwnJar { return &k.OwnJars[len(k.OwnJars)-1] }
+
+func lastPortion(r *Run) *Portion { return &r.Portions[len(r.Portions)-1] }
+
 func lastNote(r *Run) *Note { return &r.Notes[len(r.Notes)-1] }
 
 var kitchenForm = newForm(
 	map[string]func(*Kitchen){
+		"jar":                  func(k *Kitchen) { k.OwnJars = append(k.OwnJars, OwnJar{}) },
 		"pot":                  func(k *Kitchen) { k.Pots = append(k.Pots, Pot{}) },
 		"freeze_dryer.booking": func(k *Kitchen) { k.FreezeDryer.Bookings = append(k.FreezeDryer.Bookings, Booking{}) },
 	},
@@ -364,6 +412,20 @@ var kitchenForm = newForm(
 		[]entry[Kitchen]{
 			{Key{"jars.mouth", "mouth of the jars: regular or wide", []string{`"regular"`, `"wide"`}},
 				text(func(k *Kitchen) *string { return &k.Mouth })},
+			{Key{"jar.name", "what --jars calls a jar of your own", []string{`"jam glass"`}},
+				text(func(k *Kitchen) *string { return &lastJar(k).Name })},
+			{Key{"jar.brimful", "what the jar holds to the rim", []string{`"16.5 fl oz"`, `"490 ml"`}},
+				measure(func(k *Kitchen) **quantity.Volume { return &lastJar(k).Brimful }, quantity.ParseVolume, jarVolume)},
+			{Key{"jar.bore", "width of the jar's mouth inside", []string{`"2.8 in"`, `"7 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &lastJar(k).Bore }, quantity.ParseLength, jarBore)},
+			{Key{"jar.diameter", "width of the jar outside at its widest, lid included", []string{`"3.4 in"`, `"8.6 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &lastJar(k).Diameter }, quantity.ParseLength, jarWidth)},
+			{Key{"jar.height", "height of the jar with its lid on", []string{`"5 in"`, `"12.7 cm"`}},
+				measure(func(k *Kitchen) **quantity.Length { return &lastJar(k).Height }, quantity.ParseLength, jarHeight)},
+			{Key{"jar.on_hand", "such jars on hand", []string{"12"}},
+				countOrNone(func(k *Kitchen) **int { return &lastJar(k).OnHand })},
+			{Key{"jar.holds", "such jars that stand in one layer of the canner, tried with empty jars", []string{"8"}},
+				count(func(k *Kitchen) *int { return &lastJar(k).Holds }, 61)},
 			{Key{"pot.name", "what a run calls the pot", []string{`"big pot"`}},
 				text(func(k *Kitchen) *string { return &lastPot(k).Name })},
 			{Key{"pot.volume", "what the pot holds to the brim", []string{`"22 qt"`, `"21 l"`}},
@@ -373,6 +435,7 @@ var kitchenForm = newForm(
 			{Key{"pot.fill_line", "how far the pot is filled, in percent or as a volume", []string{`"90 %"`, `"20 qt"`}}, fillLine},
 			{Key{"pot.evaporation", "what the pot was measured to lose in an hour's simmer", []string{`"0.7 qt/h"`, `"0.66 l/h"`}},
 				measure(func(k *Kitchen) **quantity.VolumeRate { return &lastPot(k).Evaporation }, quantity.ParseVolumeRate, boilOff)},
+			{Key{"pot.held", "broth the drained bones were measured to keep, in percent of the weight that went in", []string{`"12 %"`}}, held},
 			{Key{"burner.power", "rating of the burner", []string{`"12000 BTU/h"`, `"3.5 kW"`}},
 				measure(func(k *Kitchen) **quantity.Power { return &k.Burner }, quantity.ParsePower, burnerPower)},
 			{Key{"fridge.temperature", "temperature of the fridge", []string{`"38 F"`, `"3 C"`}},
@@ -397,7 +460,8 @@ var kitchenForm = newForm(
 
 var runForm = newForm(
 	map[string]func(*Run){
-		"note": func(r *Run) { r.Notes = append(r.Notes, Note{}) },
+		"bones": func(r *Run) { r.Portions = append(r.Portions, Portion{}) },
+		"note":  func(r *Run) { r.Notes = append(r.Notes, Note{}) },
 	},
 	entry[Run]{Key{"id", "names the run for good: its calendar entries go by it", []string{`"harvest-supper"`}},
 		text(func(r *Run) *string { return &r.ID })},
@@ -439,6 +503,10 @@ var runForm = newForm(
 		measure(func(r *Run) **quantity.Length { return &r.Altitude }, quantity.ParseLength, altitudes)},
 	entry[Run]{Key{"gauge", "gauge of this run, instead of the kitchen's", []string{`"weighted"`, `"dial"`}},
 		text(func(r *Run) *string { return &r.Gauge })},
+	entry[Run]{Key{"bones.kind", "one of several kinds in the pot, instead of kind", []string{`"chicken-frames"`, `"turkey-necks"`}},
+		text(func(r *Run) *string { return &lastPortion(r).Kind })},
+	entry[Run]{Key{"bones.weight", "weight of that kind, instead of bones", []string{`"3 lb"`, `"1.4 kg"`}},
+		measure(func(r *Run) **quantity.Mass { return &lastPortion(r).Weight }, quantity.ParseMass, boneMass)},
 	entry[Run]{Key{"note.at", "when it happened, on the kitchen's clock", []string{`"2026-11-28 17:10"`}},
 		moment(func(r *Run) *string { return &lastNote(r).At })},
 	entry[Run]{Key{"note.what", "what happened", []string{`"strained"`}},

@@ -31,10 +31,11 @@ type Kitchen struct {
 	Awake    string           // as written: "06:30-22:00"
 	Units    string           // as written: "us" or "metric"
 
-	Canner Canner
-	Jars   map[string]int // on hand by size, 0 to 1000; a size not named is not limited
-	Mouth  string         // as written: "regular" or "wide"
-	Pots   []Pot
+	Canner  Canner
+	Jars    map[string]int // on hand by size, 0 to 1000; a size not named is not limited
+	OwnJars []OwnJar       // jars the cook measured
+	Mouth   string         // as written: "regular" or "wide"
+	Pots    []Pot
 
 	Burner      *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
 	Fridge      *quantity.Temperature // -5 °C to 20 °C
@@ -57,8 +58,44 @@ type Pot struct {
 	Width       *quantity.Length     // inside, at the surface, 10 cm to 100 cm
 	FillLine    *float64             // part of the pot the cook fills, 0.3 to 1
 	Evaporation *quantity.VolumeRate // the cook's own measurement, 0.01 l/h to 20 l/h
+	Held        *float64             // the cook's own measurement, part of the weight that went in, 0.01 to 0.6
 
 	fillVolume *quantity.Volume // a fill line given as a volume, until the pot's is known
+}
+
+// OwnJar is a jar the cook measured. The name and all four sizes are given.
+type OwnJar struct {
+	Name     string           // as JarName writes it, and none of the catalogue's
+	Brimful  *quantity.Volume // to the rim, 30 ml to 10 l, and as much as a jar of its size can hold
+	Bore     *quantity.Length // inside the mouth, 2 cm to 30 cm, less than the diameter
+	Diameter *quantity.Length // at the widest, closure included, 3 cm to 30 cm
+	Height   *quantity.Length // with its closure, 3 cm to 60 cm
+	OnHand   *int             // 0 to 1000; nil is not limited
+	Holds    int              // measured jars in one layer of the canner, 1 to 61; 0 when not counted
+}
+
+// JarName writes the name of a jar as it is compared and shown: in lower case,
+// with hyphens for blanks and in the singular, so that "Quarts" is "quart" and
+// "Jam glasses" is "jam-glass".
+func JarName(text string) string {
+	name := strings.Join(strings.Fields(strings.ToLower(text)), "-")
+	switch {
+	case strings.HasSuffix(name, "sses"):
+		return strings.TrimSuffix(name, "es")
+	case strings.HasSuffix(name, "ss"):
+		return name
+	}
+	return strings.TrimSuffix(name, "s")
+}
+
+// OwnJar returns the cook's own jar of a name; ok is false when there is none.
+func (k Kitchen) OwnJar(name string) (own OwnJar, ok bool) {
+	for _, own := range k.OwnJars {
+		if JarName(own.Name) == JarName(name) {
+			return own, true
+		}
+	}
+	return OwnJar{}, false
 }
 
 // FreezeDryer is a home freeze dryer.
@@ -83,7 +120,8 @@ type Run struct {
 	Kitchen string // path of the kitchen file, relative to the run file
 
 	Kind       string                // as written: "turkey-frames"
-	Bones      *quantity.Mass        // 1 g to 100 kg
+	Bones      *quantity.Mass        // 50 g to 100 kg
+	Portions   []Portion             // [[bones]]: several kinds in one pot, instead of Kind and Bones
 	Vegetables *quantity.Mass        // 0 to 100 kg
 	Fit        bool                  // water = "fit": as much as fits
 	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
@@ -102,6 +140,12 @@ type Run struct {
 	Altitude   *quantity.Length      // instead of the kitchen's
 	Gauge      string                // instead of the kitchen's
 	Notes      []Note                // what happened, in the order of the file
+}
+
+// Portion is one kind in a pot of several. Both are given.
+type Portion struct {
+	Kind   string         // as written: "chicken-frames"
+	Weight *quantity.Mass // 50 g to 100 kg
 }
 
 // Note is one thing that happened, as the cook noted it.

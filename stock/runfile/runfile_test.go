@@ -268,7 +268,7 @@ func TestBadRuns(t *testing.T) {
 		{"finish-by = \"2026-11-29 20:00\"", "run.toml:1: finish-by: is not a known key; the nearest is finish_by", "correct the spelling, or take the line out"},
 		{"[canner]\nracks = 2", "run.toml:1: canner: belongs in the kitchen file", "move it there"},
 		{"zone = \"America/Denver\"", "run.toml:1: zone: belongs in the kitchen file", "move it there"},
-		{"[[note]]\nwhat = \"strained\"\nkind = \"fish\"", "run.toml:3: note.kind: is not known here: kind stands at the top of the file, above every [section]", "move the line there"},
+		{"[[note]]\nwhat = \"strained\"\nkind = \"fish\"", "run.toml:3: note.kind: is not known here: kind stands at the top of the file, above every [section] or under [[bones]]", "move the line there"},
 		{"[[note]]\nvalue = 11", "run.toml:2: note.value: must be text in quotes, not the number 11", `write value = "11 qt"`},
 		{strings.Repeat("[[note]]\n", 1001), "run.toml:1001: note: is there more than 1000 times", ""},
 		{strings.Repeat("#\n", 1<<19) + "#", "run.toml: is larger than 1 MiB", "is this the right file?"},
@@ -379,11 +379,15 @@ func TestPotByNameOrVolume(t *testing.T) {
 	}
 }
 
-// document writes every key of keys, with its example of that number.
+// document writes every key of keys, with its example of that number. One kind
+// and several go against each other: the first example is of one.
 func document(keys []runfile.Key, example int) string {
 	var top, rest strings.Builder
 	in := ""
 	for _, key := range keys {
+		if several := strings.HasPrefix(key.Name, "bones."); several && example == 0 || (key.Name == "kind" || key.Name == "bones") && example == 1 {
+			continue
+		}
 		value := key.Examples[min(example, len(key.Examples)-1)]
 		dot := strings.LastIndexByte(key.Name, '.')
 		if dot < 0 {
@@ -392,7 +396,7 @@ func document(keys []runfile.Key, example int) string {
 		}
 		if section := key.Name[:dot]; section != in {
 			in = section
-			if in == "pot" || in == "note" || in == "freeze_dryer.booking" {
+			if in == "pot" || in == "note" || in == "jar" || in == "bones" || in == "freeze_dryer.booking" {
 				fmt.Fprintf(&rest, "[[%s]]\n", in)
 			} else {
 				fmt.Fprintf(&rest, "[%s]\n", in)
@@ -432,7 +436,7 @@ func TestKeysReachEveryField(t *testing.T) {
 		require.NoError(t, err)
 		if example == 1 { // water is "fit" in one example and a volume in the other
 			assert.Empty(t, unset(reflect.ValueOf(k), "Kitchen"))
-			assert.Equal(t, []string{"Run.Fit"}, unset(reflect.ValueOf(r), "Run"))
+			assert.Equal(t, []string{"Run.Kind", "Run.Bones", "Run.Fit"}, unset(reflect.ValueOf(r), "Run"))
 		} else {
 			assert.True(t, r.Fit)
 		}
@@ -563,6 +567,7 @@ func FuzzDecodeRun(f *testing.F) {
 			require.NoError(t, toml.Unmarshal([]byte(strings.TrimPrefix(string(data), "\ufeff")), new(map[string]any)))
 			require.False(t, r.Bones != nil && !(*r.Bones > 0), "bones without weight")
 			require.Len(t, r.Notes, r.Revision())
+			require.False(t, len(r.Portions) > 0 && (r.Kind != "" || r.Bones != nil), "one kind and several")
 		}
 		if kitchenErr == nil && k.Altitude != nil {
 			require.True(t, *k.Altitude > -501 && *k.Altitude < 6001, "altitude out of range")

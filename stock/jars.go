@@ -1,0 +1,139 @@
+package stock
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"strings"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/jar"
+	"brothrun/stock/process"
+	"brothrun/stock/runfile"
+)
+
+// jarSize is the size whose tested process a jar takes: its own, or for a jar of
+// the cook's own the class it falls in. Errors are a *process.Refusal or an
+// *InputError.
+func (p *planner) jarSize(name string) (process.Size, error) {
+	own, isOwn := p.kitchen.OwnJar(name)
+	if isOwn {
+		var refusal *process.Refusal
+		size, err := process.ClassOf(valueOf(own.Brimful))
+		if err != nil && !errors.As(err, &refusal) {
+			return "", wrong(p.ownJarKey(own), err, "")
+		}
+		return size, err
+	}
+	size, err := process.ParseSize(name)
+	if err != nil {
+		hint := ""
+		if len(p.kitchen.OwnJars) > 0 {
+			hint = "or a jar of your own: " + strings.Join(ownNames(p.kitchen), ", ")
+		}
+		return "", wrong("jars", err, hint)
+	}
+	return size, nil
+}
+
+// findJar returns a jar of the catalogue or of the cook's own.
+func (p *planner) findJar(name string, mouth jar.Mouth) (jar.Jar, error) {
+	if own, isOwn := p.kitchen.OwnJar(name); isOwn {
+		return jar.Jar{
+			Name: runfile.JarName(own.Name), Trust: "measured",
+			Brimful: valueOf(own.Brimful), PackDiameter: valueOf(own.Diameter), Height: valueOf(own.Height), Bore: valueOf(own.Bore),
+		}, nil
+	}
+	found, err := jar.Find(name, mouth)
+	if err != nil {
+		return jar.Jar{}, wrong("jars", err, "")
+	}
+	return found, nil
+}
+
+// jarKey is the key an error about a jar's measures is about.
+func (p *planner) jarKey(name string) string {
+	if own, isOwn := p.kitchen.OwnJar(name); isOwn {
+		return p.ownJarKey(own)
+	}
+	return "jars"
+}
+
+func (p *planner) ownJarKey(own runfile.OwnJar) string {
+	for i, other := range p.kitchen.OwnJars {
+		if other.Name == own.Name {
+			return fmt.Sprintf("jar[%d]", i)
+		}
+	}
+	return "jar"
+}
+
+func ownNames(kitchen runfile.Kitchen) []string {
+	var names []string
+	for _, own := range kitchen.OwnJars {
+		names = append(names, runfile.JarName(own.Name))
+	}
+	return names
+}
+
+// onHand is how many jars of a size there are to fill; -1 when nobody counted.
+func (p *planner) onHand(wish JarWish) int {
+	count, counted := p.kitchen.Jars[wish.Jar]
+	if own, isOwn := p.kitchen.OwnJar(wish.Jar); isOwn {
+		count, counted = valueOf(own.OnHand), own.OnHand != nil
+	}
+	if counted && (wish.Limit < 0 || count < wish.Limit) {
+		return count
+	}
+	return wish.Limit
+}
+
+// holds is how many jars stand in one layer by the cook's count, the canner's
+// own figures and those of flags first.
+func (p *planner) holds() map[string]int {
+	holds := maps.Clone(p.kitchen.Canner.Holds)
+	for _, own := range p.kitchen.OwnJars {
+		name := runfile.JarName(own.Name)
+		if _, counted := holds[name]; counted || own.Holds == 0 {
+			continue
+		}
+		if holds == nil {
+			holds = map[string]int{}
+		}
+		holds[name] = own.Holds
+	}
+	return holds
+}
+
+// smallLoads warns of loads too small to be sensible; one where all there is
+// makes less than one.
+func (p *planner) smallLoads(lessThanALoad bool) {
+	b := &p.batch
+	if lessThanALoad && len(b.Loads) > 0 {
+		p.warn("less-than-a-load", "All of it is less than one sensible load, 2 quarts or 4 pints: take a bigger pot or freeze it, or fill the gaps with open jars of hot water. No tested least load exists.")
+		return
+	}
+	for _, load := range b.Loads {
+		name, n := load.Layers[0].Jars[0].Jar, load.Jars()
+		if size, err := p.jarSize(name); err != nil || !canner.SmallLoad(size.QuartTime(), n) {
+			continue
+		}
+		all := 0
+		for _, j := range b.Jars {
+			if j.Jar == name {
+				all = j.Count
+			}
+		}
+		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (--jars %s=%d), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+			load.Number, CountJars(n, name), name, all-n)
+	}
+}
+
+// valueOf is what a pointer points at, or nothing where it is not given.
+func valueOf[T any](given *T) T {
+	var value T
+	if given != nil {
+		value = *given
+	}
+	return value
+}

@@ -1,0 +1,71 @@
+package kettle
+
+import "brothrun/stock/quantity"
+
+// Constant is one number of the liquid balance that is not about a kind of
+// bones (those stand in solids.go): its name, unit, spread and where it is from.
+type Constant struct {
+	Name, Unit string
+	Spread
+	Source string
+}
+
+// The constants of the balance. Only stillness is fitted; every other one is set
+// by its own source.
+var (
+	stillness = Constant{"stillness", "ratio", Spread{0.06, 0.26, 1.2},
+		"what a pot of stock loses against bare still water at a gentle simmer: a film of fat, the wall above the liquid, unsaid topping up, a flame too high or too low. Fitted to testdata/published/stock_recipes.csv (TestStillnessFit); its spread set so that four recipes in five lie in the band"}
+	lidOff = Constant{"lid off", "ratio", Spread{1, 1, 1},
+		"by definition"}
+	lidAjar = Constant{"lid ajar", "ratio", Spread{0.25, 0.5, 0.8},
+		"no data found: a guess between off and on"}
+	lidOn = Constant{"lid on", "ratio", Spread{0.1, 0.25, 0.4},
+		"one trial with 450 g of potatoes lost a quarter of the open pot's (a home energy blog, 2011), widened"}
+	belowBoil = Constant{"surface below the boil", "K", Spread{2, 5, 8},
+		"common practice, no source"}
+	roomTemperature = Constant{"room temperature", "°C", Spread{18, 22, 28},
+		"common practice, no source; near a simmer it hardly matters, so its spread is left out"}
+	roomHumidity = Constant{"room humidity", "ratio", Spread{0.3, 0.5, 0.7},
+		"common practice, no source; near a simmer it hardly matters, so its spread is left out"}
+	lineReading = Constant{"filling to the line", "ratio", Spread{0.97, 1, 1.03},
+		"common practice, no source"}
+	assumedSurface = Constant{"surface of a pot of assumed shape", "ratio", Spread{0.72, 1, 1.32},
+		"stock pots from 0.7 to 1.1 times as high as wide: 15 % of the width either way; common practice, no source"}
+	losses = Constant{"lost in straining and reheating", "ratio", Spread{0.02, 0.04, 0.08},
+		"dregs left with the sediment, wet cloths and pots, reheating and holding hot between loads; common practice, no source"}
+	measuredRate = Constant{"a boil-off the cook measured", "ratio", Spread{0.9, 1, 1.1},
+		"how well one hour's measurement repeats; common practice, no source"}
+	measuredHeld = Constant{"broth held, as the cook weighed it", "ratio", Spread{0.8, 1, 1.2},
+		"drained solids drip on for as long as anyone waits; common practice, no source"}
+	netPower = Constant{"heat that reaches the pot", "W", Spread{1100, 1500, 2300},
+		"12,000 BTU/h gas at 42 % gives 1,480 W, electric rings 1,500 to 2,500 W (US DOE hob efficiencies: gas 40-44 %, electric 74-80 %)"}
+	hobShare = Constant{"share of a burner's rating that reaches the pot", "ratio", Spread{0.40, 0.50, 0.80},
+		"US DOE hob efficiencies, fuel not known"}
+	bestHob = Constant{"the best hob's share of its rating", "ratio", Spread{0.80, 0.84, 0.88},
+		"induction 84 % (US DOE figures as quoted by a 2016 builder's page); a ceiling on what can boil off, so its spread is left out"}
+	fillLine = Constant{"fill line", "ratio", Spread{0.85, DefaultFillLine, 0.92},
+		"room to skim and boil; common practice, no source; the cook's own reading of it is the spread that counts"}
+	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", Spread{0.21, 0.26, 0.31},
+		"mean of Shah's figure from 15 to 95 °C over that at 95 °C (TestHeatingShare)"}
+	fatDensity = Constant{"density of fat", "kg/m³", Spread{910, 917, 925},
+		"Choi and Okos fat component at 20 °C"}
+	coldDensity = Constant{"density of cold broth", "kg/m³", Spread{998, 998.2, 1018},
+		"water at 20 °C, IAPWS saturation line; home stock 1018 at most, left out"}
+	heatCapacity = Constant{"heat capacity of pot and contents", "J/(kg·K)", Spread{3000, 4190, 4200},
+		"water, mean of 15 to 95 °C; bones and vegetables taken alike, so heating is on the slow side"}
+)
+
+// DefaultFillLine is the part of the pot a cook fills when she does not say.
+const DefaultFillLine = 0.90
+
+// Constants returns the constants of the balance, for reading.
+func Constants() []Constant {
+	return []Constant{
+		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, assumedSurface, losses,
+		measuredRate, measuredHeld, netPower, hobShare, bestHob, fillLine, heatingShare, fatDensity, coldDensity, heatCapacity,
+	}
+}
+
+// cold and fat are the densities as quantities.
+func cold() quantity.Density { return quantity.Density(coldDensity.Likely) }
+func fat() quantity.Density  { return quantity.Density(fatDensity.Likely) }
