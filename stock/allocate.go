@@ -81,6 +81,19 @@ func (t tally) at(share float64) int {
 	return max(0, len(t)-1)
 }
 
+// chances returns the share of each number.
+func (t tally) chances() []float64 {
+	total := 0
+	for _, times := range t {
+		total += times
+	}
+	shares := make([]float64, len(t))
+	for n, times := range t {
+		shares[n] = float64(times) / float64(total)
+	}
+	return shares
+}
+
 // spread deals every volume of a sample out.
 func spread(sample []quantity.Volume, sizes []fillable) outcomes {
 	o := outcomes{jars: make([]tally, len(sizes)), left: make([]quantity.Volume, len(sample))}

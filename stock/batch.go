@@ -34,8 +34,11 @@ type Batch struct {
 	Loads      []Load     // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
 	FewestLoads, MostLoads int
-	Chill                  Chill
-	Leftover               Leftover
+	// LoadChance is the chance of 0, 1, 2 ... loads over the yield's sample; its
+	// index is the number of loads. Nil when canning is refused.
+	LoadChance []float64
+	Chill      Chill
+	Leftover   Leftover
 
 	Assumed  []Note   // what was not given and had to be assumed
 	Warnings []Note   // what may go wrong with this plan

@@ -446,6 +446,7 @@ func (p *planner) fillJars(sizes []fillable) {
 		p.loads(s.name, s.size, count.Count, s.capacity, s.setting)
 	}
 	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
+	b.LoadChance = over.loads.chances()
 	b.Leftover.Volume = quantity.BandOf(over.left, max(0, likely))
 }
 

@@ -66,6 +66,5 @@ func Constants() []Constant {
 	}
 }
 
-// cold and fat are the densities as quantities.
+// cold is the density of cold broth as a quantity.
 func cold() quantity.Density { return quantity.Density(coldDensity.Likely) }
-func fat() quantity.Density  { return quantity.Density(fatDensity.Likely) }
