@@ -1,5 +1,5 @@
-// Package packing says how many circles fit in a circle: how many jars stand in
-// one layer of a canner.
+// Package packing says how many circles fit in a circle, and where they stand: the
+// jars in one layer of a canner.
 //
 // Source: E. Specht, "The best known packings of equal circles in a circle",
 // table of radii; n ≤ 50 also in E. G. Birgin and J. M. Gentil, 2009, table 1.
