@@ -40,10 +40,12 @@ type (
 		Yield    yieldData     `json:"yield"`
 		Jars     []jarData     `json:"jars"`
 		Loads    []loadData    `json:"loads"`
+		Rivals   []rivalData   `json:"rivals,omitzero"`
 		Chill    *chillData    `json:"chill,omitempty"`
 		Leftover *leftoverData `json:"leftover,omitempty"`
 		Levers   []leverData   `json:"levers,omitzero"`
 		Steps    []stepData    `json:"steps"`
+		UseBy    []useByData   `json:"use_by,omitzero"`
 		Assumed  []noteData    `json:"assumed"`
 		Warnings []noteData    `json:"warnings"`
 		Refusals []noteData    `json:"refusals"`
@@ -127,6 +129,7 @@ type (
 		Volume float64 `json:"volume_l"`
 		Route  string  `json:"route"`
 		*dryingData
+		*dryingPlanData
 	}
 	dryingData struct {
 		Trays   int     `json:"trays"`
@@ -174,8 +177,10 @@ func dataOf(plan timeline.Plan) planData {
 		},
 		Jars:     []jarData{},
 		Loads:    []loadData{},
+		Rivals:   rivalsData(batch.Rivals),
 		Levers:   leversData(batch.Levers),
 		Steps:    []stepData{},
+		UseBy:    useByDates(plan),
 		Assumed:  notesData(batch.Assumed),
 		Warnings: notesData(batch.Warnings, plan.Warnings),
 		Refusals: notesData(batch.Refusals),
@@ -194,6 +199,7 @@ func dataOf(plan timeline.Plan) planData {
 	if left := batch.Leftover; left.Route != "" {
 		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Route: left.Route}
 		if left.Batches > 0 {
+			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),
 				roundTo(left.Powder.Grams(), 1)}
 		}

@@ -23,6 +23,7 @@ var carefulWords = map[string]string{
 	"long-simmer":       "simmer longer than the tested directions describe",
 	"near-overflow":     "mind the boil-over",
 	"small-load":        "leaves a load of very few jars",
+	"small-last-load":   "the last load may come to very few jars",
 	"second-rack":       "", // advice, not a care: the changed plan gives it
 	"bones-not-covered": "bones stand out of the water",
 	"boils-dry":         "the pot boils dry",
@@ -30,8 +31,10 @@ var carefulWords = map[string]string{
 	"burner-limit":      "the burner limits what boils off",
 	"chill-too-slow":    "the chill gets too slow to be safe",
 	"chill-narrow":      "the chill only just keeps its limits",
+	"fridge-warms":      "the chill warms the fridge's other food",
 	"too-little-to-can": "not a jar's worth of broth",
 	"no-jars":           "no such jars on hand",
+	"holds-geometry":    "your count of jars in a layer contradicts the measures",
 }
 
 // careful is what a change brings that the cook has to know: warnings, and a

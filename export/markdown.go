@@ -13,7 +13,7 @@ import (
 )
 
 // Markdown writes plan as a page to print: the answer first, what is refused,
-// the canner loads, the steps by day and time on the clock of the plan's place,
+// the canner loads and the other ways to fill the jars, the steps by day and time on the clock of the plan's place,
 // then what may go wrong, what was assumed and the cautions. units says which
 // system of units comes first. Text is escaped, so that no title or note can
 // change the page. The only errors are those of w.
@@ -28,10 +28,17 @@ func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
 	if len(batch.Loads) > 0 {
 		markdownLoads(&page, batch)
 	}
+	markdownRivals(&page, batch)
 	markdownRows(&page, "How the water goes", balance(batch))
+	if rows := drying(batch); len(rows) > 0 {
+		markdownRows(&page, "Freeze-drying", rows)
+	}
 	markdownLevers(&page, batch)
 	if len(plan.Steps) > 0 {
 		markdownSteps(&page, plan)
+	}
+	if rows := useBy(plan); len(rows) > 0 {
+		markdownRows(&page, "Use by", rows)
 	}
 	markdownNotes(&page, "Watch out", batch.Warnings, plan.Warnings)
 	markdownNotes(&page, "Assumed", batch.Assumed)

@@ -17,10 +17,12 @@ import (
 // screenWidth is the width every line of the screen stays within.
 const screenWidth = 80
 
-// Screen writes plan for a cook at a counter: the answer first, then how the
-// water goes, what would change it where that was asked for, the steps, what is
-// refused or may go wrong, what was assumed, and the cautions. Units come in the order of plan.Batch.Units. colour asks for
-// quiet terminal colour. The only errors are those of w.
+// Screen writes plan for a cook at a counter: the answer first, then the other
+// ways to fill the jars, how the water goes, how the leftover is freeze-dried,
+// what would change it where that was asked for, the steps, until when it keeps,
+// what is refused or may go wrong, what was assumed, and the cautions. Units come
+// in the order of plan.Batch.Units. colour asks for quiet terminal colour. The
+// only errors are those of w.
 func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
 	b := plan.Batch
@@ -34,11 +36,14 @@ func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 		s.line("")
 		s.wrap("  ", text)
 	}
+	s.rivals(b)
+	s.layers(b)
 	s.notes("Refused", red, b.Refusals)
 	s.heading("How the water goes")
 	for _, row := range balance(b) {
 		s.row(row)
 	}
+	s.rows("Freeze-drying", drying(b))
 	s.levers(b)
 	if len(plan.Steps) > 0 {
 		s.heading("Steps, on the clock of " + plan.Location.String())
@@ -47,6 +52,7 @@ func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
 		s.heading("Steps")
 		s.wrap("  ", `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`)
 	}
+	s.rows("Use by", useBy(plan))
 	s.notes("Watch out", yellow, append(append([]stock.Note{}, b.Warnings...), plan.Warnings...))
 	s.notes("Assumed; give the real figure and the plan gets better", none, b.Assumed)
 	s.heading("Always")
@@ -267,6 +273,17 @@ const (
 	labelWidth = 15
 	valueWidth = 21
 )
+
+// rows writes a section of rows, or nothing when there are none.
+func (s screen) rows(title string, rows []row) {
+	if len(rows) == 0 {
+		return
+	}
+	s.heading(title)
+	for _, r := range rows {
+		s.row(r)
+	}
+}
 
 func (s screen) row(r row) {
 	head := "  " + pad(r.label, labelWidth) + pad(r.value, valueWidth)

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"math"
+	"slices"
 
 	"brothrun/stock/canner"
 	"brothrun/stock/process"
@@ -15,6 +16,7 @@ type fillable struct {
 	size     process.Size
 	fill     quantity.Volume // cold broth one jar takes
 	limit    int             // jars there are; -1 when nobody counted
+	shape    canner.Shape
 	capacity canner.Capacity
 	setting  process.Setting
 }
@@ -51,7 +53,8 @@ func full(v, fill quantity.Volume, limit int) int {
 type outcomes struct {
 	jars  []tally           // of each size
 	loads tally             // canner loads
-	left  []quantity.Volume // over the sample, in its order
+	small float64           // share with a load of fewer jars than is sensible
+	left  []quantity.Volume // over the sample
 }
 
 // tally counts how often each whole number came up.
@@ -94,21 +97,72 @@ func (t tally) chances() []float64 {
 	return shares
 }
 
-// spread deals every volume of a sample out.
-func spread(sample []quantity.Volume, sizes []fillable) outcomes {
-	o := outcomes{jars: make([]tally, len(sizes)), left: make([]quantity.Volume, len(sample))}
-	counts, aLoad := make([]int, len(sizes)), make([]int, len(sizes))
-	for i, s := range sizes {
-		aLoad[i] = s.capacity.Jars()
-	}
-	for k, ready := range sample {
-		o.left[k] = allocate(ready, sizes, counts)
-		loads := 0
+// The sample is planned at fewer volumes, and with more full loads set aside,
+// where there are many ways to fill the jars: so many plans in all, and so many
+// for one volume. A few milliseconds.
+const (
+	samplePlans = 150_000
+	sampleMixes = 4_000
+)
+
+// spread plans every volume of a sample by a preference. For PreferJars each is
+// dealt out by itself; for the others neighbouring volumes may share the plan of
+// the least of them, as far as the cost asks for it.
+func (s *loadSearch) spread(sample []quantity.Volume, sizes []fillable, prefer Preference) outcomes {
+	o := outcomes{jars: make([]tally, len(sizes)), left: make([]quantity.Volume, 0, len(sample))}
+	counts := make([]int, len(sizes))
+	small := 0
+	add := func(left quantity.Volume) {
+		loads, tooSmall := s.outcome(counts, sizes, prefer)
 		for i, count := range counts {
 			o.jars[i].add(count)
-			loads += (count + aLoad[i] - 1) / aLoad[i]
 		}
 		o.loads.add(loads)
+		if tooSmall {
+			small++
+		}
+		o.left = append(o.left, left)
 	}
+	if prefer == PreferJars {
+		for _, ready := range sample {
+			if s.mix != nil {
+				add(s.preferred(ready, counts))
+			} else {
+				add(allocate(ready, sizes, counts))
+			}
+		}
+	} else if len(sample) > 0 {
+		sorted := slices.Sorted(slices.Values(sample))
+		together := 1 + int(float64(len(sample))*min(s.ways(sorted[len(sorted)-1]), sampleMixes)/samplePlans)
+		for group := range slices.Chunk(sorted, together) {
+			counts, _ = s.best(group[0], prefer, sampleMixes)
+			var filled quantity.Volume
+			for i, n := range counts {
+				filled += quantity.Volume(n) * sizes[i].fill
+			}
+			for _, ready := range group {
+				add(max(0, ready-filled))
+			}
+		}
+	}
+	o.small = float64(small) / float64(max(1, len(sample)))
 	return o
+}
+
+// outcome is the loads that jars make, and whether one is too small.
+func (s *loadSearch) outcome(counts []int, sizes []fillable, prefer Preference) (loads int, small bool) {
+	if prefer != PreferJars || s.mix != nil {
+		cost := s.toll(counts, false)
+		if small = cost == never; small {
+			cost = s.toll(counts, true)
+		}
+		return cost.loads(), small
+	}
+	for i, count := range counts {
+		aLoad := sizes[i].capacity.Jars()
+		n := loadsOf(count, aLoad)
+		loads += n
+		small = small || count > 0 && canner.SmallLoad(sizes[i].size.QuartTime(), count-(n-1)*aLoad)
+	}
+	return loads, small
 }

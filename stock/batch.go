@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 )
@@ -37,8 +38,14 @@ type Batch struct {
 	// LoadChance is the chance of 0, 1, 2 ... loads over the yield's sample; its
 	// index is the number of loads. Nil when canning is refused.
 	LoadChance []float64
-	Chill      Chill
-	Leftover   Leftover
+	// SmallLastLoadChance is the share of the yield's sample in which a load comes
+	// to fewer jars than is sensible (canner.SmallLoad).
+	SmallLastLoadChance float64
+	// Rivals are the plan of jars and loads chosen and those it was chosen over;
+	// nil when canning is refused.
+	Rivals   []LoadPlan
+	Chill    Chill
+	Leftover Leftover
 
 	Assumed  []Note   // what was not given and had to be assumed
 	Warnings []Note   // what may go wrong with this plan
@@ -48,6 +55,9 @@ type Batch struct {
 	// Levers is what single changes would do; nil unless the caller asked for
 	// them with Levers.
 	Levers []Lever
+	// Drawings are the layers of the loads; nil unless the caller asked for them
+	// with Layout.
+	Drawings []LayerDrawing
 }
 
 // Refused reports whether canning was refused for safety.
@@ -211,7 +221,14 @@ type Leftover struct {
 	PreFreeze time.Duration         // in the freezer before the dryer
 	Hours     quantity.DurationBand // in the dryer, one batch
 	Powder    quantity.Mass         // from the likely volume
+	Drying    freezedry.Drying      // the whole of it
 	Advice    string                // for every route: what to do, a sentence or two
+}
+
+// DryerHours writes the hours of one batch to whole hours: there are no data that
+// would bear minutes.
+func (l Leftover) DryerHours() string {
+	return quantity.DurationBand{Low: l.Hours.Low.Round(time.Hour), Likely: l.Hours.Likely.Round(time.Hour), High: l.Hours.High.Round(time.Hour)}.Format()
 }
 
 // TrayWords writes how the leftover lies on the trays: "1 tray", or "2 batches

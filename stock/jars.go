@@ -105,6 +105,10 @@ func (p *planner) holds() map[string]int {
 	return holds
 }
 
+// oftenSmall is the chance from which the cook is told beforehand what to do with
+// a small last load; common practice, no source.
+const oftenSmall = 0.25
+
 // smallLoads warns of loads too small to be sensible; one where all there is
 // makes less than one.
 func (p *planner) smallLoads(lessThanALoad bool) {
@@ -113,20 +117,53 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 		p.warn("less-than-a-load", "All of it is less than one sensible load, 2 quarts or 4 pints: take a bigger pot or freeze it, or fill the gaps with open jars of hot water. No tested least load exists.")
 		return
 	}
+	warned := false
 	for _, load := range b.Loads {
-		name, n := load.Layers[0].Jars[0].Jar, load.Jars()
-		if size, err := p.jarSize(name); err != nil || !canner.SmallLoad(size.QuartTime(), n) {
+		if !p.small(load) {
 			continue
 		}
-		all := 0
-		for _, j := range b.Jars {
-			if j.Jar == name {
-				all = j.Count
+		warned = true
+		instead := ""
+		if first := load.Layers[0].Jars[0].Jar; load.Jars() == jarsOf(load, first) {
+			all := 0
+			for _, other := range b.Loads {
+				all += jarsOf(other, first)
+			}
+			instead = fmt.Sprintf(" (--jars %s=%d)", first, all-load.Jars())
+		}
+		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load%s, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+			load.Number, load.Contents(), instead)
+	}
+	if !warned && b.SmallLastLoadChance > oftenSmall {
+		p.warn("small-last-load", "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. Measure the skimmed broth before the first load: then leave a few jars of that load for the last one, or freeze what is over and save the load, or fill the gaps with open jars of hot water.",
+			100*b.SmallLastLoadChance)
+	}
+}
+
+// small reports whether a load is too small to be sensible, a quart in a mixed
+// one counting as two pints.
+func (p *planner) small(load Load) bool {
+	pints := 0
+	for _, layer := range load.Layers {
+		for _, j := range layer.Jars {
+			pints += j.Count
+			if size, err := p.jarSize(j.Jar); err == nil && size.QuartTime() {
+				pints += j.Count
 			}
 		}
-		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (--jars %s=%d), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
-			load.Number, CountJars(n, name), name, all-n)
 	}
+	return canner.SmallLoad(false, pints)
+}
+
+func jarsOf(load Load, jar string) (n int) {
+	for _, layer := range load.Layers {
+		for _, j := range layer.Jars {
+			if j.Jar == jar {
+				n += j.Count
+			}
+		}
+	}
+	return n
 }
 
 // valueOf is what a pointer points at, or nothing where it is not given.

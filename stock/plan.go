@@ -389,7 +389,8 @@ func (p *planner) jarsAndLoads() error {
 		if err != nil {
 			return wrong(p.jarKey(wish.Jar), err, "")
 		}
-		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
+		shape := canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
+		capacity, err := can.Capacity(shape)
 		var narrow *canner.FitError
 		switch {
 		case errors.As(err, &narrow):
@@ -401,9 +402,11 @@ func (p *planner) jarsAndLoads() error {
 		lessThanALoad = lessThanALoad && canner.SmallLoad(size.QuartTime(), full(b.Yield.ReadyToFill.Likely, fill, -1))
 		limit := p.onHand(wish)
 		limited = limited || limit == 0
-		sizes = append(sizes, fillable{j.Name, string(j.Mouth), size, fill, limit, capacity, settings[i]})
+		sizes = append(sizes, fillable{j.Name, string(j.Mouth), size, fill, limit, shape, capacity, settings[i]})
 	}
-	p.fillJars(sizes)
+	if err := p.fillJars(sizes, can); err != nil {
+		return err
+	}
 	switch {
 	case unfit != nil && len(sizes) == 0:
 		var narrow *canner.FitError
@@ -414,6 +417,9 @@ func (p *planner) jarsAndLoads() error {
 	}
 	p.smallLoads(lessThanALoad)
 	p.checkCanner(can, mouth)
+	if err := p.checkHolds(can); err != nil {
+		return err
+	}
 	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner)
 	switch {
 	case len(b.Loads) > 0:
@@ -425,17 +431,45 @@ func (p *planner) jarsAndLoads() error {
 	return nil
 }
 
-// fillJars deals the broth out to the sizes: the likely estimate makes the loads,
-// the sample the bands.
-func (p *planner) fillJars(sizes []fillable) {
+// fillJars plans jars and loads by what the cook prefers: the likely estimate
+// makes the loads, the sample the bands.
+func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	b := &p.batch
+	prefer, err := ParsePreference(p.run.Prefer)
+	if err != nil {
+		return wrong("prefer", err, "write jars, loads or leftover")
+	}
+	if len(sizes) > maxKinds && (prefer != PreferJars || p.run.Mix) {
+		p.assume("kinds", "Only the first %d sizes of jar are planned with; put those you mean first (--jars).", maxKinds)
+		sizes = sizes[:maxKinds]
+	}
+	likely := b.Yield.ReadyToFill.Likely
+	most := likely
+	if prefer != PreferJars || p.run.Mix {
+		most = max(most, slices.Max(append(p.sample, 0)))
+	}
+	var shared *canner.Canner
+	if p.run.Mix {
+		shared = &can
+	}
+	search := newLoadSearch(sizes, shared, most)
 	counts := make([]int, len(sizes))
-	likely := allocate(b.Yield.ReadyToFill.Likely, sizes, counts)
-	over := spread(p.sample, sizes)
+	switch {
+	case prefer != PreferJars:
+		counts, _ = search.best(likely, prefer, mixes)
+	case search.mix != nil:
+		search.preferred(likely, counts)
+	default:
+		allocate(likely, sizes, counts)
+	}
+
+	over := search.spread(p.sample, sizes, prefer)
+	left := likely
 	for i, s := range sizes {
 		if counts[i] == 0 {
 			continue
 		}
+		left -= quantity.Volume(counts[i]) * s.fill
 		count := JarCount{Jar: s.name, Mouth: s.mouth, Fill: s.fill, Count: counts[i],
 			Low: min(counts[i], over.jars[i].at(0.1)), High: max(counts[i], over.jars[i].at(0.9))}
 		count.Wash = count.High + sparesWashed
@@ -443,11 +477,19 @@ func (p *planner) fillJars(sizes []fillable) {
 			count.Wash = min(count.Wash, s.limit)
 		}
 		b.Jars = append(b.Jars, count)
-		p.loads(s.name, s.size, count.Count, s.capacity, s.setting)
+		if s.capacity.LimitedBy == "racks" && counts[i] > s.capacity.Jars() {
+			p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", s.name)
+		}
+	}
+	for _, load := range search.arrange(counts, prefer) {
+		p.load(load, sizes)
 	}
 	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
 	b.LoadChance = over.loads.chances()
-	b.Leftover.Volume = quantity.BandOf(over.left, max(0, likely))
+	b.SmallLastLoadChance = over.small
+	b.Leftover.Volume = quantity.BandOf(over.left, max(0, left))
+	b.Rivals = p.rivals(search, prefer, counts, sizes)
+	return nil
 }
 
 // setting is the tested process for one size of jar.
@@ -533,23 +575,30 @@ func (p *planner) canner() (canner.Canner, error) {
 	return can, nil
 }
 
-// loads adds the loads of one size of jar.
-func (p *planner) loads(name string, size process.Size, count int, capacity canner.Capacity, setting process.Setting) {
+// load adds a load. Its process is the tested one of the size in it that takes
+// longest; the pressure is the same for all of them.
+func (p *planner) load(jars loadout, sizes []fillable) {
 	b := &p.batch
-	if capacity.LimitedBy == "racks" && count > capacity.Jars() {
-		p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", name)
-	}
-	for _, layers := range canner.Split(count, capacity) {
-		cycle := canner.Cycle(size.QuartTime(), setting.Time)
-		load := Load{
-			Number: len(b.Loads) + 1, Process: setting.Time, Pressure: setting.Pressure, Gauge: string(setting.Gauge),
-			Cycle: Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait},
+	var longest fillable
+	load := Load{Number: len(b.Loads) + 1}
+	for rack, counts := range jars {
+		layer := Layer{Rack: rack + 1}
+		for i, s := range sizes {
+			if counts[i] == 0 {
+				continue
+			}
+			layer.Jars = append(layer.Jars, LayerJar{s.name, counts[i]})
+			if longest.name == "" || s.loadTime() > longest.loadTime() {
+				longest = s
+			}
 		}
-		for i, n := range layers {
-			load.Layers = append(load.Layers, Layer{Rack: i + 1, Jars: []LayerJar{{name, n}}})
-		}
-		b.Loads = append(b.Loads, load)
+		load.Layers = append(load.Layers, layer)
 	}
+	setting := longest.setting
+	cycle := canner.Cycle(longest.size.QuartTime(), setting.Time)
+	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, string(setting.Gauge)
+	load.Cycle = Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait}
+	b.Loads = append(b.Loads, load)
 }
 
 // cannerError says which measure of the canner an error is about.
@@ -590,17 +639,8 @@ func (p *planner) checkCanner(can canner.Canner, mouth jar.Mouth) {
 
 // chill works out how the strained broth is cooled.
 func (p *planner) chill() error {
-	b, kitchen := &p.batch, p.kitchen
-	around := chill.DefaultSurroundings()
-	if kitchen.Fridge != nil {
-		around.Fridge = *kitchen.Fridge
-	} else {
-		p.assume("fridge", "The fridge is at %s; put a thermometer in it.", around.Fridge.Both(b.Units))
-	}
-	if kitchen.Freezer != nil {
-		around.Freezer = *kitchen.Freezer
-	}
-	around.Outdoors = p.run.Outdoors
+	b := &p.batch
+	around := p.surroundings()
 	// Less broth than the model knows cools faster than its least.
 	pot := chill.Pot{Volume: max(b.Yield.Strained.Likely, 200*quantity.Millilitre), Width: p.width}
 
@@ -632,9 +672,17 @@ func (p *planner) chill() error {
 	b.Chill.Passes = result.Verdict != chill.Fail
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
-	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) {
+	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && p.kitchen.Tap == nil {
 		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling; all ice and no tap water takes about %s.",
 			around.Tap.Both(u), p.allIce(pot, around).Both(u))
+	}
+	if result.MeltedIn > 0 {
+		p.warn("ice-melts-in", "Leave %s of the measured water out of the pot: it comes back as ice.", result.MeltedIn.Both(u))
+	}
+	if text, warm := OtherFood(result.Other, u); warm {
+		p.warn("fridge-warms", "%s", text)
+	} else if text != "" {
+		b.Chill.Advice += " " + text
 	}
 	switch result.Verdict {
 	case chill.Fail:
@@ -680,7 +728,7 @@ func (p *planner) leftover() error {
 	}
 
 	given := p.kitchen.FreezeDryer
-	hasDryer := given.Trays > 0 || given.TrayLength != nil || len(given.Bookings) > 0
+	hasDryer := given.Trays > 0 || given.TrayLength != nil || given.Capacity != nil || len(given.Bookings) > 0
 	route := spelling(run.Route)
 	switch route {
 	case "freeze-dry", "freezer", "fridge":
@@ -722,7 +770,8 @@ func (p *planner) leftover() error {
 		return wrong("freeze_dryer", err, "")
 	}
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
-	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze, drying.PerBatch, drying.Powder
+	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
+	b.Leftover.Drying = drying
 	b.Leftover.Advice = drying.Advice
 	return nil
 }
@@ -738,6 +787,9 @@ func (p *planner) dryer() freezedry.Dryer {
 	}
 	if given.FillDepth != nil {
 		dryer.FillDepth = *given.FillDepth
+	}
+	if given.Capacity != nil {
+		dryer.Capacity = *given.Capacity
 	}
 	return dryer
 }

@@ -94,6 +94,7 @@ func Schedule(batch stock.Batch, calendar Calendar, runID string, revision int) 
 		return Plan{}, err
 	}
 	plan.Steps = append(plan.Steps, drying...)
+	plan.UseBy = useBys(batch, plan.Steps, calendar.Location)
 	slices.SortStableFunc(plan.Steps, func(a, b Step) int { return a.Start.Compare(b.Start) })
 	for i := range plan.Steps {
 		plan.Steps[i].Start = plan.Steps[i].Start.In(calendar.Location)
@@ -306,6 +307,7 @@ func drySteps(batch stock.Batch, steps []Step, calendar Calendar) ([]Step, error
 	}
 	frozen := preFreezeStep(batch)
 	frozen.Start = trayed
+	var loaded []time.Time
 	ready := trayed.Add(leftover.PreFreeze)
 
 	var drying []Step
@@ -325,9 +327,11 @@ func drySteps(batch stock.Batch, steps []Step, calendar Calendar) ([]Step, error
 		if n == 1 {
 			frozen.End = start
 		}
+		loaded = append(loaded, start.In(calendar.Location))
 		drying = append(drying, load, dry, check)
 		ready = check.End
 	}
+	frozen.Detail = append(frozen.Detail, freezerHold(batch, loaded))
 	return append([]Step{frozen}, drying...), nil
 }
 

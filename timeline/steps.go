@@ -27,8 +27,8 @@ var (
 // perJar is the time to fill, wipe and lid one jar, and fillStart what filling
 // takes before the first; common practice, no source.
 const (
-	perJar    = 90 * time.Second
-	fillStart = 4 * time.Minute
+	perJar    = stock.FillPerJar
+	fillStart = stock.FillStart
 )
 
 func minutes(low, likely, high int) quantity.DurationBand {
@@ -295,8 +295,27 @@ func filled(b stock.Batch) quantity.Volume {
 func preFreezeStep(b stock.Batch) Step {
 	return Step{
 		ID: "pre-freeze", Title: "Trays freezing solid", Kind: Waiting, Needs: []Resource{Freezer}, Span: quantity.Exactly(b.Leftover.PreFreeze),
-		Detail: []string{fmt.Sprintf("At least %s, and until the freeze dryer is free. Keep the trays level.", quantity.FormatDuration(b.Leftover.PreFreeze))},
+		Detail: []string{fmt.Sprintf("At least %s, until solid through, and until the freeze dryer is free. Keep the trays level.", quantity.FormatDuration(b.Leftover.PreFreeze))},
 	}
+}
+
+// freezerHold is what room in the freezer the broth takes, and until when: each
+// batch until it is loaded into the dryer.
+func freezerHold(b stock.Batch, loaded []time.Time) string {
+	left := b.Leftover
+	text := fmt.Sprintf("Freezer space for %s", left.TrayWords())
+	if left.Drying.Frozen > 0 {
+		text += fmt.Sprintf(", %s of ice", left.Drying.Frozen.Both(b.Units))
+	}
+	const when = "Mon 2 Jan 15:04"
+	if len(loaded) == 1 {
+		return text + ", until " + loaded[0].Format(when) + "."
+	}
+	var until []string
+	for n, at := range loaded {
+		until = append(until, fmt.Sprintf("batch %d until %s", n+1, at.Format(when)))
+	}
+	return text + ": " + strings.Join(until, ", ") + "."
 }
 
 // batchOf names one dryer batch among several: "" when there is only one.
@@ -319,7 +338,7 @@ func dryStep(b stock.Batch, n int) Step {
 	return Step{
 		ID: fmt.Sprintf("dry-%d", n), Title: "Freeze dryer runs" + batchOf(b, n), Kind: Waiting,
 		Needs: []Resource{FreezeDryer}, Span: b.Leftover.Hours,
-		Detail: []string{fmt.Sprintf("About %s for broth %s deep.", b.Leftover.Hours.Format(), b.Leftover.Depth.Both(b.Units))},
+		Detail: []string{fmt.Sprintf("%s for broth %s deep: a range, there are no data for broth. The one home run known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth.Both(b.Units))},
 	}
 }
 
@@ -329,7 +348,8 @@ func dryCheckStep(b stock.Batch, n int) Step {
 		Needs: []Resource{Cook, FreezeDryer}, Span: dryerCheck, Remind: 15 * time.Minute,
 		Detail: []string{
 			"No cold or damp spot anywhere? If there is one, dry on for 2 h and check again.",
-			fmt.Sprintf("Expect about %s of powder in all. Airtight jar with one oxygen absorber, labelled.", b.Leftover.Powder.Both(b.Units)),
+			"Only powder dry through may be sealed without oxygen: above a tenth of water botulism can grow in it. In doubt dry on, or freeze it.",
+			fmt.Sprintf("Expect about %s of powder in all. Airtight jars, a 300 cc oxygen absorber in each, labelled.", b.Leftover.Powder.Both(b.Units)),
 		},
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -91,6 +92,17 @@ func (a *argument) String() string        { return a.text }
 func (a *argument) Type() string          { return a.kind }
 func (a *argument) Set(text string) error { a.text = text; return nil }
 
+// yesOrNo is the kind of a flag that needs no text: alone it means true.
+const yesOrNo = "bool"
+
+// register adds the flag to a group, its text to go to value.
+func (f planFlag) register(group *pflag.FlagSet, value *argument) {
+	flag := group.VarPF(value, f.name, "", f.usage)
+	if f.argument == yesOrNo {
+		flag.NoOptDefVal = "true"
+	}
+}
+
 var planFlags = []planFlag{
 	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)", oneKind(text(func(r *request) *string { return &r.run.Kind }))},
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg", oneKind(parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Bones }))},
@@ -108,6 +120,8 @@ var planFlags = []planFlag{
 	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.Altitude })},
 	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge", text(func(r *request) *string { return &r.run.Gauge })},
 	{jarsGroup, "jars", "SIZES", "jars in order of preference, such as quart,pint or quart=14,pint=12", text(func(r *request) *string { return &r.run.Jars })},
+	{jarsGroup, "prefer", "jars|loads|leftover", "choose jars and loads for your order of jars (the default), the fewest loads or the least leftover", text(func(r *request) *string { return &r.run.Prefer })},
+	{jarsGroup, "mix", yesOrNo, "let jars of several sizes share a load, at the time of the longest", setMix},
 	{jarsGroup, "mouth", "regular|wide", "the jars' mouths", text(func(r *request) *string { return &r.run.Mouth })},
 	{jarsGroup, "canner-width", "LENGTH", "inside width of the canner, such as 12.25in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Width })},
 	{jarsGroup, "canner-height", "LENGTH", "inside height of the canner, such as 11.5in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Height })},
@@ -135,6 +149,7 @@ kind, the bones and the pot have no default. Quantities carry their unit: 22qt,
 type outputFlags struct {
 	kitchen    string
 	levers     bool
+	draw       bool
 	json       bool
 	write      []string
 	format     string
@@ -163,15 +178,16 @@ func newPlan() *cobra.Command {
 	}
 	for _, flag := range planFlags {
 		values[flag.name] = &argument{kind: flag.argument}
-		groups[flag.group].Var(values[flag.name], flag.name, flag.usage)
+		flag.register(groups[flag.group], values[flag.name])
 	}
 	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
 	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
+	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
-	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md; - is standard output (repeatable)")
-	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json or md")
+	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md .svg; - is standard output (repeatable)")
+	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json, md or svg")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
 		cmd.Flags().AddFlagSet(groups[title])
@@ -221,12 +237,24 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 	if err != nil {
 		return err
 	}
+	if out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
+		return usageError{errors.New("--draw draws on the screen, which --json and --write - take the place of"), "leave --draw out, or --write layer.svg"}
+	}
 	batch, err := stock.Plan(r.kitchen, r.run)
 	if err != nil {
 		return r.locate(err)
 	}
 	if out.levers {
 		if batch.Levers, err = stock.Levers(r.kitchen, r.run); err != nil {
+			return r.locate(err)
+		}
+	}
+	drawn := slices.ContainsFunc(outs, output.needsLoads)
+	if drawn && len(batch.Loads) == 0 {
+		return nothingDrawn(batch)
+	}
+	if drawn || out.draw {
+		if batch.Drawings, err = stock.Layout(r.kitchen, r.run, batch); err != nil {
 			return r.locate(err)
 		}
 	}
@@ -254,6 +282,9 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		return err
 	}
 	if !printed {
+		if !out.draw {
+			plan.Batch.Drawings = nil
+		}
 		if err := export.Screen(stdout, plan, colourful(stdout)); err != nil {
 			return err
 		}
@@ -268,6 +299,15 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		return errRefused
 	}
 	return unfit
+}
+
+// nothingDrawn says why a plan has no layer to draw.
+func nothingDrawn(batch stock.Batch) error {
+	why, hint := "fill no canner load", "plan without it and read why"
+	if batch.Refused() {
+		why, hint = "may not be canned", "plan without it and read what is refused"
+	}
+	return usageError{fmt.Errorf("there is no layer to draw: the %s %s", batch.What, why), hint + " (leave out --write *.svg)"}
 }
 
 // schedule puts the batch on the clock; without a start or a time to finish by
@@ -390,6 +430,13 @@ func setWater(r *request, text string) error {
 	}
 	volume, err := quantity.ParseVolume(text)
 	r.run.Water = &volume
+	return err
+}
+
+func setMix(r *request, text string) (err error) {
+	if r.run.Mix, err = strconv.ParseBool(text); err != nil {
+		err = fmt.Errorf("mix %q is not a choice: --mix or --mix=false", text)
+	}
 	return err
 }
 

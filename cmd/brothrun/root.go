@@ -131,6 +131,7 @@ func newRoot() *cobra.Command {
 		Long:  rootLong,
 		Example: `  brothrun plan testdata/demo/run.toml
   brothrun plan --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft
+  brothrun racks testdata/demo/run.toml --jars pint --hour-value 10
   brothrun process --altitude 3200ft --gauge weighted
   brothrun kitchen > kitchen.toml`,
 		Version:       version(),
@@ -145,7 +146,7 @@ func newRoot() *cobra.Command {
 		return usageError{err, cmd.CommandPath() + " --help"}
 	})
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newProcess(), newKitchen())
+	root.AddCommand(newPlan(), newRacks(), newChill(), newProcess(), newKitchen())
 	return root
 }
 

@@ -24,7 +24,7 @@ type output struct {
 }
 
 // forms are the forms a plan can be written in, by file extension.
-var forms = []string{"csv", "ics", "json", "md"}
+var forms = []string{"csv", "ics", "json", "md", "svg"}
 
 // outputs reads --write and --format. The form of a file is its extension; the
 // form of "-" is --format.
@@ -61,6 +61,8 @@ func encode(w io.Writer, form string, plan timeline.Plan, options export.Options
 		return export.ICS(w, plan, options)
 	case "json":
 		return export.JSON(w, plan)
+	case "svg":
+		return export.SVG(w, plan)
 	default:
 		return export.Markdown(w, plan, plan.Batch.Units)
 	}
@@ -68,6 +70,9 @@ func encode(w io.Writer, form string, plan timeline.Plan, options export.Options
 
 // needsSteps reports whether the output is empty without steps on a clock.
 func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
+
+// needsLoads reports whether the output draws the layers of the loads.
+func (o output) needsLoads() bool { return o.form == "svg" }
 
 // writeAll writes every output or, when one cannot be, none: all are encoded and
 // stand in temporary files beside their places before the first is put there.

@@ -83,10 +83,7 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 	if err := c.check(s); err != nil {
 		return Capacity{}, err
 	}
-	clearance, rack := c.Clearance, c.RackThickness
-	if clearance == 0 {
-		clearance = DefaultClearance
-	}
+	clearance, rack := c.Gap(), c.RackThickness
 	if rack == 0 {
 		rack = DefaultRackThickness
 	}
@@ -95,13 +92,13 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 	if counted, ok := c.Holds[s.Name]; ok {
 		capacity.PerLayer, capacity.Measured = counted, true
 	} else {
-		perLayer, err := packing.Count(c.Width-max(clearance, 0), s.Diameter)
+		perLayer, err := packing.Count(c.Width-clearance, s.Diameter)
 		if err != nil {
 			return Capacity{}, err
 		}
 		if perLayer == 0 {
 			return Capacity{}, &FitError{"width", fmt.Sprintf("canner %s wide is too narrow for a %s: at least %s is needed inside",
-				measured(c.Width), s.Name, enough(s.Diameter+max(clearance, 0)))}
+				measured(c.Width), s.Name, enough(s.Diameter+clearance))}
 		}
 		capacity.PerLayer = perLayer
 	}
@@ -117,6 +114,16 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 		capacity.Layers, capacity.LimitedBy = c.Racks, "racks"
 	}
 	return capacity, nil
+}
+
+// HeightFor returns the least inside height in which layers of shape s stand on
+// one another, each on a rack: what Capacity asks for. layers below 1 count as 1.
+func (c Canner) HeightFor(s Shape, layers int) quantity.Length {
+	rack := c.RackThickness
+	if rack == 0 {
+		rack = DefaultRackThickness
+	}
+	return rack + lidRoom + s.Height + quantity.Length(max(layers, 1)-1)*(divider+s.Height)
 }
 
 // measured writes a length finely enough to tell it from the one it misses.

@@ -1,12 +1,33 @@
 // Package chill says how long a pot of strained broth takes to cool, by method,
 // and whether that keeps the two-stage rule.
 //
-// Model: the broth is one lump at one temperature (it is thin and convects or is
-// stirred) that falls exponentially towards surroundings that keep theirs. So a
-// fridge that the pot warms, a bath whose ice runs out and broth that has set to
-// a jelly are all slower than said here. Heat leaves through the bottom and the
-// side up to the level of the broth; the lid or open top is not counted, nor is
-// the heat in the pot's own metal (about 3 % of the broth's).
+// Model: the broth is one lump at one temperature. Free convection within and
+// without, radiation, wind and stirring carry its heat out, each worked out anew
+// as the broth falls; broth that sets below 25–15 °C conducts instead, on the slow
+// side fully. The surroundings warm: a fridge or freezer has a machine of finite
+// power and other food that takes up heat, tap water warms between changes, and a
+// bath holds 1 °C only while there is ice. A fourth-order Runge-Kutta rule follows
+// it from straining on. Each figure has a slow side, a likely value and a fast
+// side; nearly all are guesses or backed out of few reports, so bands are wide.
+// Left out: evaporation (so open pans are quicker at first), layers within the
+// broth, thawing of frozen food, ice on the wall in a freezer.
+//
+// What it misses of the published cases (testdata/published/cooling_observed.csv;
+// TestPublishedCooling prints each):
+//
+//   - Row 2, 2 gal of chili in a cooler at 40 °F, cold in about 10 h: 28 h (14 to
+//     76), 2.8 times as long. In a cooler held at 40 °F the last degree before 41 °F
+//     takes most of it, so the one seen was likely colder.
+//   - Row 4, 2 in pans of chili that kept the rule at 40 °F: 15 h to 41 °F (7 to 42)
+//     where 6 are allowed. Row 10, the same depth in another trial, missed the rule.
+//   - Rows 14 and 15, wort in still ice baths: 0.42 h where 0.5 to 0.67 were seen,
+//     0.80 h where 0.5 was; inside the band, as it was scaled to them.
+//   - Row 6, 14 gal of beef stew, 84 h: met as a bound at 23 h, but conduction alone
+//     gives 46 h, so that cooler was warmer or stiller than assumed.
+//
+// For viscous food, which only bounds thin broth, the likely side may be quicker
+// than what was seen; row 13, 3 in pans in a freezer, is called kept where chili
+// missed, by a hair.
 //
 // Sources, by tag:
 //
@@ -52,11 +73,11 @@ const (
 	// Heat of fusion of ice: 334 kJ/kg, within 0.2 %, from memory.
 	fusion = 334 * quantity.KilojoulePerKilogram
 
-	// Baking pans: 13 × 9 in, filled 2 in deep. The size is common practice, no
-	// source; the depth is the Southern Nevada Health District's for thick food.
+	// Baking pans: 13 × 9 in. The size is common practice, no source.
 	panLength = 13 * quantity.Inch
 	panWidth  = 9 * quantity.Inch
-	panDepth  = 2 * quantity.Inch
+	// The Southern Nevada Health District's depth for thick food.
+	defaultPanDepth = 2 * quantity.Inch
 )
 
 // defaultFrom is the broth's temperature when it is strained, just off the
@@ -68,12 +89,23 @@ type Pot struct {
 	Volume quantity.Volume      // 0.1 to 200 l of strained broth
 	Width  quantity.Length      // inside, 10 to 100 cm
 	From   quantity.Temperature // when cooling starts, 135 °F to 105 °C; zero: 95 °C
+	// PanDepth is how deep it is poured for shallow-pans, 1 to 20 cm; zero: 2 in.
+	PanDepth quantity.Length
 }
 
-// Surroundings are the temperatures a pot can be cooled against, each −40 to 50 °C.
+// Surroundings are the temperatures a pot can be cooled against, each −60 to 50 °C.
 type Surroundings struct {
 	Fridge, Freezer, Room, Tap quantity.Temperature
 	Outdoors                   *quantity.Temperature // nil: not known, and no method uses it
+
+	// FridgePower is what the fridge has to spare at full run, 5 W to 50 kW; zero:
+	// a home fridge, 50 to 150 W. FridgeFood is the other food in it, 0.1 kg to 1 t;
+	// zero: 10 to 30 kg.
+	FridgePower quantity.Power
+	FridgeFood  quantity.Mass
+	// Ice is all there is for the ice methods, up to 1 t; zero: more is added before
+	// the last has melted.
+	Ice quantity.Mass
 }
 
 // DefaultSurroundings returns a fridge at 3 °C, a freezer at −18 °C (0 °F), a
@@ -89,7 +121,8 @@ func DefaultSurroundings() Surroundings {
 }
 
 // Reach is when a temperature is reached, counted from the moment the broth
-// passes 135 °F; Never when the surroundings are too warm for it ever to be.
+// passes 135 °F; Never when the surroundings are too warm for it ever to be, or
+// when it takes longer than 60 days.
 type Reach struct {
 	After time.Duration
 	Never bool
@@ -97,14 +130,6 @@ type Reach struct {
 
 // Within reports whether the temperature is reached in d or less.
 func (r Reach) Within(d time.Duration) bool { return !r.Never && r.After <= d }
-
-// plus returns the time of doing one thing after the other.
-func (r Reach) plus(s Reach) Reach {
-	if r.Never || s.Never {
-		return Reach{Never: true}
-	}
-	return Reach{After: r.After + s.After}
-}
 
 // Verdict says how a method stands against the two-stage rule.
 type Verdict string
@@ -116,21 +141,40 @@ const (
 	Fail   Verdict = "fail"
 )
 
+// Warming is what the other food in a fridge or freezer feels.
+type Warming struct {
+	In             Method               // Fridge or Freezer; empty: the method uses neither
+	Peak, SlowPeak quantity.Temperature // the warmest it gets, likely and on the slow side
+	// Above41F is how long it is above 41 °F (5 °C), up to when the broth is cold.
+	Above41F, SlowAbove41F time.Duration
+}
+
 // Result is how a pot cools by one method.
 type Result struct {
 	Method       Method
 	To70F, To41F Reach // likely
 	SlowTo70F    Reach // on the slow side, which Pass rests on
 	SlowTo41F    Reach
+	FastTo70F    Reach
+	FastTo41F    Reach
 	// Attended is the time from Pot.From until the pot needs nobody: until it
 	// goes into the fridge, or until 41 °F. Zero for methods that only need a
 	// look now and then, and where the end is never reached.
 	Attended quantity.DurationBand
+	// SwitchAt is the broth's temperature at which a sequence goes on to its second
+	// method; zero for a single method.
+	SwitchAt quantity.Temperature
 	Verdict  Verdict
-	// Ice is the least ice that takes up the heat: what a warm kitchen and the
-	// bath's own water melt comes on top.
-	Ice    quantity.Mass
-	Advice string
+	// Ice is what melts, likely: the broth's heat, the bath's own water and what the
+	// room gives. More has to float in the bath at the end.
+	Ice quantity.Mass
+	// MeltedIn is ice that ends up in the broth: leave this much of the measured
+	// water out of the pot.
+	MeltedIn quantity.Mass
+	Changes  int // of cold water, likely
+	Pans     int // of PanDepth
+	Other    Warming
+	Advice   string
 }
 
 // Cool returns how pot cools by method.
@@ -140,8 +184,8 @@ type Result struct {
 // is the finished broth, melted ice included.
 //
 // Accuracy: likely times agree with reports of wort cooled in ice to within a
-// factor of 1.6; for still air no measurement of broth was found, and the
-// slow side allows 45 % more. Ice-added and frozen-bottle times are guesses.
+// factor of 1.65; for still air no measurement of broth was found: see the package
+// comment for what is missed. Ice-added and frozen-bottle times are guesses.
 //
 // Anything out of range, NaN or infinite is an error. The rule is [FC]; the
 // model is the package's.
@@ -159,7 +203,7 @@ func Cool(pot Pot, around Surroundings, method Method) (Result, error) {
 	if method.needsOutdoors() && around.Outdoors == nil {
 		return Result{}, fmt.Errorf("chill method %q needs the outdoor temperature, which is not given: give one between %s", method, temperatureRange)
 	}
-	return cool(pot, around, method), nil
+	return coolFully(pot, around, method), nil
 }
 
 // Compare returns how pot cools by each of Methods, in their order; methods that
@@ -178,16 +222,14 @@ func Compare(pot Pot, around Surroundings) ([]Result, error) {
 		if m.needsOutdoors() && around.Outdoors == nil {
 			continue
 		}
-		results = append(results, cool(pot, around, m))
+		results = append(results, coolFully(pot, around, m))
 	}
 	return results, nil
 }
 
-// Propose returns the least laborious method that passes with margin. When the
-// fridge is too slow for the last part of a sequence, as it is for most pots,
-// that is the stirred ice bath kept until 41 °F. It never proposes the counter,
-// nor a method whose time is a guess. Errors are those of Cool, and one when no
-// method passes.
+// Propose returns the least laborious method that passes with margin. It never
+// proposes the counter, nor a method whose time is a guess. Errors are those of
+// Cool, and one when no method passes.
 func Propose(pot Pot, around Surroundings) (Result, error) {
 	pot, err := pot.checked()
 	if err != nil {
@@ -200,46 +242,93 @@ func Propose(pot Pot, around Surroundings) (Result, error) {
 		if m.needsOutdoors() && around.Outdoors == nil {
 			continue
 		}
-		if r := cool(pot, around, m); r.Verdict == Pass {
+		if m.hopeless(around) {
+			continue
+		}
+		switchAt := switchFor(pot, around, m)
+		slowest := follow(pot, around, m, slow, switchAt, 0)
+		if !slowest.keeps() {
+			continue
+		}
+		// What kept the rule ran to its end, as without a limit.
+		if r := cool(pot, around, m, switchAt, slowest); r.Verdict == Pass {
 			return r, nil
 		}
 	}
 	return Result{}, fmt.Errorf("no chill method cools %.3g l in a pot %.3g cm wide in time: divide it into smaller pots", pot.Volume.Litres(), pot.Width.Centimetres())
 }
 
-// cool is Cool for arguments that have been checked.
-func cool(pot Pot, around Surroundings, method Method) Result {
+// hopeless reports whether a method ends in surroundings too warm for 41 °F.
+func (m Method) hopeless(around Surroundings) bool {
+	first, second := m.parts()
+	last := first
+	if second != "" {
+		last = second
+	}
+	return last.medium(around).base >= secondStage
+}
+
+// coolFully is Cool for arguments that have been checked.
+func coolFully(pot Pot, around Surroundings, method Method) Result {
+	switchAt := switchFor(pot, around, method)
+	return cool(pot, around, method, switchAt, follow(pot, around, method, slow, switchAt, longest))
+}
+
+// cool makes the result of a method whose switch and slow side are known.
+func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Temperature, slowest course) Result {
 	r := Result{Method: method}
 	firstMethod, secondMethod := method.parts()
 	first := firstMethod.medium(around)
-
-	if secondMethod == "" {
-		both := func(s side) (to70, to41 Reach) {
-			return first.time(pot, s, clockStarts, firstStage), first.time(pot, s, clockStarts, secondStage)
-		}
-		r.To70F, r.To41F = both(likely)
-		r.SlowTo70F, r.SlowTo41F = both(slow)
-		r.Attended = attended(func(s side) Reach { return first.timeAttended(pot, s, pot.From, secondStage) })
-		r.Ice = first.iceFor(pot, pot.From, secondStage)
-		r.Advice = advice[firstMethod]
-	} else {
-		second := secondMethod.medium(around)
-		both := func(s side) (to70, to41 Reach) {
-			to70 = first.time(pot, s, clockStarts, firstStage)
-			return to70, to70.plus(second.time(pot, s, firstStage, secondStage))
-		}
-		r.To70F, r.To41F = both(likely)
-		r.SlowTo70F, r.SlowTo41F = both(slow)
-		r.Attended = attended(func(s side) Reach {
-			return first.timeAttended(pot, s, pot.From, firstStage).plus(second.timeAttended(pot, s, firstStage, secondStage))
-		})
-		r.Ice = first.iceFor(pot, pot.From, firstStage) + second.iceFor(pot, firstStage, secondStage)
-		r.Advice = advice[firstMethod] + thenAt70 + lowerFirst(advice[secondMethod])
+	if secondMethod != "" {
+		r.SwitchAt = switchAt
 	}
 
+	by := [sides]course{slow: slowest}
+	for _, s := range [...]side{likely, fast} {
+		by[s] = follow(pot, around, method, s, switchAt, longest)
+	}
+	times := func(s side) (to70, to41 Reach) { return by[s].since135(by[s].at70), by[s].since135(by[s].at41) }
+	r.To70F, r.To41F = times(likely)
+	r.SlowTo70F, r.SlowTo41F = times(slow)
+	r.FastTo70F, r.FastTo41F = times(fast)
+	if by[likely].arrived(secondMethod, by[likely].at41) {
+		r.Attended = quantity.DurationBand{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
+	}
 	r.Verdict = verdict(r)
 	if r.Verdict == Pass && first.guessed {
 		r.Verdict = Narrow
+	}
+
+	r.Changes = by[likely].changes
+	if first.melts {
+		r.MeltedIn = meltedIn(pot, switchAt)
+		r.Ice = r.MeltedIn
+	} else {
+		needs := by[likely]
+		if around.Ice > 0 {
+			enough := around
+			enough.Ice = 0
+			needs = follow(pot, enough, method, likely, switchAt, longest)
+		}
+		r.Ice = quantity.Mass(needs.end.melted)
+	}
+	for _, m := range [...]Method{firstMethod, secondMethod} {
+		if m == "" || !m.medium(around).cabinet {
+			continue
+		}
+		r.Other = Warming{Fridge, quantity.Celsius(by[likely].peak), quantity.Celsius(max(by[slow].peak, by[likely].peak)), span(by[likely].above), span(max(by[slow].above, by[likely].above))}
+		if m == Freezer {
+			r.Other.In = Freezer
+		}
+	}
+
+	r.Advice = advice[firstMethod]
+	if first.pans {
+		r.Pans = int(math.Ceil(float64(pot.Volume)/float64(panLength.Times(panWidth).Times(pot.PanDepth)) - 1e-9))
+		r.Advice += fmt.Sprintf(" 13 by 9 in (33 by 23 cm), %s deep: %d.", pot.PanDepth.Both(quantity.US), r.Pans)
+	}
+	if secondMethod != "" {
+		r.Advice += fmt.Sprintf(" At %s go on: %s", switchAt.Both(quantity.US), lowerFirst(advice[secondMethod]))
 	}
 	switch {
 	case r.Verdict == Fail && first.ice && secondMethod == Fridge:
@@ -249,6 +338,88 @@ func cool(pot Pot, around Surroundings, method Method) Result {
 	}
 	r.Advice += check
 	return r
+}
+
+// arrived reports whether the attended part came to its end: the switch for a
+// sequence into the fridge, 41 °F for all else.
+func (c course) arrived(second Method, end Reach) bool {
+	return !end.Never || second == Fridge && !c.at70.Never
+}
+
+// keeps reports whether the rule is kept.
+func (c course) keeps() bool {
+	return c.since135(c.at70).Within(WithinTo70F) && c.since135(c.at41).Within(WithinTo41F)
+}
+
+// switchFor returns when a sequence goes on to its second method; for a single
+// method, its end. Cold water gives way to ice where it stops paying, 15 K above
+// the tap (an assumption). Ice gives way to the fridge at 70 °F, or at as much
+// less, in whole degrees Fahrenheit, as the fridge needs to finish within the
+// rule on the slow side, or where it never could, on the likely side.
+func switchFor(pot Pot, around Surroundings, method Method) quantity.Temperature {
+	first, second := method.parts()
+	switch {
+	case second == "":
+		return secondStage
+	case second == IceBathStirred:
+		pays := around.Tap.Plus(15 * quantity.KelvinChange).Fahrenheit()
+		return quantity.Fahrenheit(min(max(math.Ceil(pays-1e-9), 70), 135))
+	case second != Fridge || !first.medium(around).ice || around.Fridge >= secondStage:
+		return firstStage
+	}
+	for _, s := range [...]side{slow, likely} {
+		if at, ok := latestSwitch(pot, around, first.medium(around), s); ok {
+			return at
+		}
+	}
+	return firstStage
+}
+
+// latestSwitch returns the warmest whole degree Fahrenheit from 70 down to 42 at
+// which the fridge may take over from ice, on one side; false if there is none.
+func latestSwitch(pot Pot, around Surroundings, ice medium, s side) (quantity.Temperature, bool) {
+	l := ice.leg(pot, around, s)
+	fridge := Fridge.medium(around).leg(pot, around, s)
+	y, t := state{broth: pot.From.Celsius()}, track{}
+	y.other = ice.begin(around, &l, &y)
+	if !l.fall(&y, &t, clockStarts.Celsius(), longest) {
+		return 0, false
+	}
+	limit := t.seconds + WithinTo41F.Seconds()
+	if !l.fall(&y, &t, firstStage.Celsius(), t.seconds+WithinTo70F.Seconds()) {
+		return 0, false
+	}
+	finishes := func(y state, t track) bool {
+		y.other = fridge.base
+		return fridge.fall(&y, &t, secondStage.Celsius(), limit) && t.seconds <= limit
+	}
+	if finishes(y, t) {
+		return firstStage, true
+	}
+	low, high := 41, 70
+	for high-low > 1 {
+		middle := (low + high) / 2
+		// On from the coldest that is known to be too warm.
+		colder, later, same := y, t, l
+		arrived := same.fall(&colder, &later, quantity.Fahrenheit(float64(middle)).Celsius(), limit)
+		switch {
+		case arrived && finishes(colder, later):
+			low = middle
+		case !arrived:
+			return 0, false
+		default:
+			high, y, t, l = middle, colder, later, same
+		}
+	}
+	return quantity.Fahrenheit(float64(low)), low > 41
+}
+
+// meltedIn returns the ice that brings the broth, of which it is part at the end,
+// from straining to a temperature.
+func meltedIn(pot Pot, to quantity.Temperature) quantity.Mass {
+	given := brothHeatCapacity * pot.From.Above(to).Kelvins()
+	taken := float64(fusion) + waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
+	return quantity.Mass(float64(brothDensity.Times(pot.Volume)) * given / (taken + given))
 }
 
 func verdict(r Result) Verdict {
@@ -262,82 +433,47 @@ func verdict(r Result) Verdict {
 	}
 }
 
-// time returns how long the broth takes from one temperature to the next.
-func (m medium) time(pot Pot, s side, from, to quantity.Temperature) Reach {
-	if m.melts {
-		return Reach{After: melting[s]}
+// depth returns how deep the broth stands in the pot.
+func (p Pot) depth() quantity.Length {
+	end, _ := p.faces()
+	return quantity.Length(float64(p.Volume) / float64(end))
+}
+
+// faces returns the area of the bottom and of the side up to the broth's level.
+func (p Pot) faces() (end, wall quantity.Area) {
+	end = quantity.Area(math.Pi / 4 * float64(p.Width.Times(p.Width)))
+	return end, quantity.Area(math.Pi * float64(p.Width) * float64(p.Volume) / float64(end))
+}
+
+// setting returns what the inside of a pot of set broth adds to the resistance of
+// an outer film, m²·K/W: a finite cylinder's slowest one-term decay, the product of
+// slab and cylinder. Both ends cool it, or the bottom alone.
+func (p Pot) setting(outer quantity.HeatTransferCoefficient, bothEnds bool) float64 {
+	radius, thickness, faces := p.Width/2, p.depth(), quantity.Area(1)
+	if bothEnds {
+		thickness, faces = thickness/2, 2
 	}
-	area := pot.area()
-	if m.pans {
-		area = panArea(pot.Volume, panDepth)
-	}
-	return fall(timeConstant(pot.Volume, area, m.overall[s]), m.temperature, from, to)
+	end, wall := p.faces()
+	h := float64(outer)
+	across, _ := cylinderRoot(h * radius.Metres() / conductivity)
+	down, _ := slabRoot(h * thickness.Metres() / conductivity)
+	decay := conductivity * (across*across/(radius.Metres()*radius.Metres()) + down*down/(thickness.Metres()*thickness.Metres()))
+	overall := decay * p.Volume.CubicMetres() / (wall + faces*end).SquareMetres()
+	return max(1/overall-1/h, 0)
 }
 
-// timeAttended is time where the cook is needed, and nothing where not.
-func (m medium) timeAttended(pot Pot, s side, from, to quantity.Temperature) Reach {
-	if !m.attended {
-		return Reach{}
-	}
-	return m.time(pot, s, from, to)
+// slabSetting is setting for a pan cooled above and below, by half its depth.
+func slabSetting(half quantity.Length, outer quantity.HeatTransferCoefficient) float64 {
+	root, _ := slabRoot(float64(outer) * half.Metres() / conductivity)
+	return max(half.Metres()/(conductivity*root*root)-1/float64(outer), 0)
 }
 
-// attended turns the time of each side into a band; the fast side is the low end.
-func attended(by func(side) Reach) quantity.DurationBand {
-	return quantity.DurationBand{Low: by(fast).After, Likely: by(likely).After, High: by(slow).After}
-}
-
-// iceFor returns the ice that takes up the heat between two temperatures.
-func (m medium) iceFor(pot Pot, from, to quantity.Temperature) quantity.Mass {
-	broth := brothDensity.Times(pot.Volume)
-	perKilogram := brothHeatCapacity * from.Above(to).Kelvins()
-	switch {
-	case m.ice:
-		return quantity.Mass(float64(broth) * perKilogram / float64(fusion))
-	case m.melts:
-		// The ice is part of the broth at the end, and its water warms to the end temperature.
-		taken := float64(fusion) + waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
-		return quantity.Mass(float64(broth) * perKilogram / (taken + perKilogram))
-	default:
-		return 0
-	}
-}
-
-// timeConstant returns m·cp/(U·A), the time in which the difference to the
-// surroundings falls to 1/e.
-func timeConstant(volume quantity.Volume, area quantity.Area, overall quantity.HeatTransferCoefficient) time.Duration {
-	heat := float64(brothDensity.Times(volume)) * brothHeatCapacity
-	perKelvin := overall.Through(area, quantity.KelvinChange).Watts()
-	return time.Duration(heat / perKelvin * float64(time.Second))
-}
-
-// fall returns the time of an exponential fall towards surroundings.
-func fall(constant time.Duration, surroundings, from, to quantity.Temperature) Reach {
-	if from <= to {
-		return Reach{}
-	}
-	if surroundings >= to {
-		return Reach{Never: true}
-	}
-	ratio := from.Above(surroundings).Kelvins() / to.Above(surroundings).Kelvins()
-	return Reach{After: time.Duration(float64(constant) * math.Log(ratio))}
-}
-
-// area returns what the broth cools through: the bottom and the side up to its
-// level. The top is not counted.
-func (p Pot) area() quantity.Area {
-	bottom := quantity.Area(math.Pi / 4 * float64(p.Width.Times(p.Width)))
-	depth := quantity.Length(float64(p.Volume) / float64(bottom))
-	return bottom + quantity.Area(math.Pi*float64(p.Width.Times(depth)))
-}
-
-// panArea returns what broth cools through when poured out at depth: bottom,
-// sides and the open top. It grows with the volume, pan by pan evenly.
-func panArea(volume quantity.Volume, depth quantity.Length) quantity.Area {
-	base := panLength.Times(panWidth)
-	sides := (2 * (panLength + panWidth)).Times(depth)
-	pans := float64(volume) / float64(base.Times(depth))
-	return quantity.Area(pans) * (2*base + sides)
+// panFaces returns the base and the side area of broth poured out at a depth. They
+// grow with the volume, pan by pan evenly.
+func panFaces(volume quantity.Volume, depth quantity.Length) (base, sides quantity.Area) {
+	base = quantity.Area(float64(volume) / float64(depth))
+	pans := float64(base / panLength.Times(panWidth))
+	return base, quantity.Area(pans) * (2 * (panLength + panWidth)).Times(depth)
 }
 
 func lowerFirst(s string) string {
@@ -362,10 +498,16 @@ func (p Pot) checked() (Pot, error) {
 	if !(p.From >= clockStarts && p.From <= quantity.Celsius(105)) {
 		return p, fmt.Errorf("starting temperature %.4g °C is out of range: give 135 °F (57.2 °C) to 221 °F (105 °C)", p.From.Celsius())
 	}
+	if p.PanDepth == 0 {
+		p.PanDepth = defaultPanDepth
+	}
+	if !(p.PanDepth >= quantity.Centimetre && p.PanDepth <= 20*quantity.Centimetre) {
+		return p, fmt.Errorf("pan depth %.4g cm is out of range: give 1 to 20 cm (0.4 to 8 in)", p.PanDepth.Centimetres())
+	}
 	return p, nil
 }
 
-const temperatureRange = "-40 and 50 °C (-40 and 122 °F)"
+const temperatureRange = "-60 and 50 °C (-76 and 122 °F)"
 
 func (s Surroundings) check() error {
 	type named struct {
@@ -376,9 +518,17 @@ func (s Surroundings) check() error {
 	if s.Outdoors != nil {
 		all = append(all, named{"outdoor", *s.Outdoors})
 	}
-	i := slices.IndexFunc(all, func(n named) bool { return !(n.t >= quantity.Celsius(-40) && n.t <= quantity.Celsius(50)) })
+	i := slices.IndexFunc(all, func(n named) bool { return !(n.t >= quantity.Celsius(-60) && n.t <= quantity.Celsius(50)) })
 	if i >= 0 {
 		return fmt.Errorf("%s temperature %.4g °C is out of range: give one between %s", all[i].name, all[i].t.Celsius(), temperatureRange)
+	}
+	switch {
+	case s.FridgePower != 0 && !(s.FridgePower >= 5*quantity.Watt && s.FridgePower <= 50*quantity.Kilowatt):
+		return fmt.Errorf("fridge power %.4g W is out of range: give 5 W to 50 kW, or leave it out", s.FridgePower.Watts())
+	case s.FridgeFood != 0 && !(s.FridgeFood >= 0.1*quantity.Kilogram && s.FridgeFood <= 1000*quantity.Kilogram):
+		return fmt.Errorf("food in the fridge %.4g kg is out of range: give 0.1 to 1000 kg, or leave it out", s.FridgeFood.Kilograms())
+	case s.Ice != 0 && !(s.Ice > 0 && s.Ice <= 1000*quantity.Kilogram):
+		return fmt.Errorf("ice %.4g kg is out of range: give up to 1000 kg (2204 lb), or leave it out", s.Ice.Kilograms())
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package chill
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -44,13 +45,13 @@ func Methods() []Method {
 }
 
 // easiest lists what Propose may answer, least work first. Left out are the
-// counter, which no rule allows; a still ice bath, because the published advice
-// stirs and water near 4 °C hardly convects; and ice added and frozen bottles,
-// whose times are guesses. Cold water first comes before ice alone because it
-// leaves a fifth of the ice to be bought and carried.
+// counter, which no rule allows; a still ice bath kept to the end, because the
+// published advice stirs and water near 4 °C hardly convects; and ice added and
+// frozen bottles, whose times are guesses. Cold water first comes before ice alone
+// because it leaves part of the ice to be bought and carried.
 var easiest = [...]Method{
-	Fridge, Outdoors, Freezer, ColdWater, ColdWaterThenFridge, IceBathThenFridge, IceBathStirredThenFridge,
-	ColdWaterThenIceBathStirred, IceBathStirred, ShallowPans,
+	Fridge, Outdoors, Freezer, ColdWater, ColdWaterThenFridge, ColdWaterThenIceBathStirred, IceBathThenFridge,
+	IceBathStirredThenFridge, IceBathStirred, ShallowPans,
 }
 
 // ParseMethod returns the method written as text, such as "ice-bath" or
@@ -77,7 +78,7 @@ func (m Method) parts() (first, second Method) {
 // needsOutdoors reports whether m cannot be worked out without Surroundings.Outdoors.
 func (m Method) needsOutdoors() bool { return m == Outdoors }
 
-// side picks one end of an uncertain heat flow.
+// side picks one end of what is uncertain.
 type side int
 
 const (
@@ -87,31 +88,82 @@ const (
 	sides
 )
 
-// coefficients is an overall heat transfer coefficient, slow, likely and fast.
-type coefficients [sides]quantity.HeatTransferCoefficient
+// band is a figure on the slow side, likely and on the fast side.
+type band [sides]float64
 
-// Overall heat transfer coefficients from broth to surroundings, W/(m²·K).
 // Sources, by tag: [HT] free convection (Churchill-Chu) and radiation worked out
-// for a pot side 0.25 m high, [REP] coefficients backed out of home brewers'
-// reports of wort cooled in ice, pot sizes assumed.
+// for a pot side 0.25 m high; [REP] coefficients backed out of home brewers'
+// reports of wort cooled in ice, pot sizes assumed: 150 and 240 W/(m²·K) in a
+// still bath, at least 320 stirred.
 var (
-	// [HT] convection 5.9 at a 57 °C wall falling to 3.9 at 15 °C, with radiation
-	// 7–11 in all at 57 °C. The slow side is the bright pot at 15 °C: 3.9 + 1.5.
-	stillAir = coefficients{5.5, 8, 11}
-	// From still air to a light wind; 25 is where textbooks start forced
-	// convection of gases (Çengel, course note). The likely value is a guess.
-	porchAir = coefficients{5.5, 10, 25}
-	// [HT] water film 900 inside and 330–500 outside give 200–250; [REP] 150–240.
-	// The slow side is a guess below both: near 4 °C water hardly expands, so the
-	// last degrees convect little.
-	stillWater = coefficients{100, 150, 250}
-	// [REP] at least 320 with both sides stirred. The slow side is the still bath's
-	// likely figure, for a cook who stirs every 10 minutes only; the fast side is a
-	// guess.
-	stirredWater = coefficients{150, 350, 500}
-	// A guess, wide: bottle walls and the melted layer inside hinder the heat, and
-	// the bottles' own area is not known, so the pot's stands for it.
-	bottles = coefficients{20, 60, 150}
+	// Air. Free convection times 0.8 where the pot stands crowded, 1.2 with a fan:
+	// guesses. Emissivity: bright steel 0.15 to enamel 0.85, from memory. With [HT]
+	// 7–11 W/(m²·K) in all at a 57 °C wall.
+	airScale   = band{0.8, 1, 1.2}
+	emissivity = band{0.15, 0.4, 0.85}
+	// Ends of the pot that count, bottom and lid together, in bottoms: a bottom on a
+	// shelf and a lid over a gap of steam each give part. An assumption.
+	ends = band{1, 1.5, 2}
+	// Wind, W/(m²·K): none to a breeze; 25 is where textbooks start forced
+	// convection of gases (Çengel, course note). Guesses.
+	porchWind = band{0, 3, 15}
+
+	// Draught in a cabinet, W/(m²·K) beside free convection, from none to a fan:
+	// guesses.
+	draught = band{0, 2, 5}
+
+	// Water. Free convection on both sides, scaled to [REP]: layers of warm and cold
+	// water hinder it, above all under the bottom; carrying and adding ice help it.
+	waterScale = band{0.45, 0.9, 1.5}
+	// What stirring both sides adds, W/(m²·K): a cook who stirs every 10 minutes to
+	// one who never stops. With waterScale, to [REP]; a guess at both ends.
+	stirring = band{80, 200, 350}
+
+	// Gelling: the share of the resistance of fully set broth that adds below 15 °C.
+	// Thin broth stays liquid, rich broth sets. A guess, wide; stirring breaks the
+	// jelly.
+	gelStill   = band{1, 0.1, 0}
+	gelStirred = band{0.1, 0, 0}
+
+	// Cabinets: power that a home fridge or freezer has to spare, W, the food in it,
+	// kg, which takes heat at 0.4 W/K a kilogram, and the loss through the walls,
+	// 1 W/K. From memory of rated sizes, wide.
+	fridgePower  = band{50, 100, 150}
+	freezerPower = band{40, 80, 120}
+	cabinetFood  = band{10, 20, 30}
+
+	// A bath: kg of water a kg of broth, and how often cold water is changed, s.
+	// Assumptions. The room gives the bath 8 W/(m²·K) over 1.5 times the pot's face.
+	iceBathWater   = band{0.7, 0.5, 0.3}
+	coldBathWater  = band{0.7, 1, 1.5}
+	changeInterval = band{600, 300, 120}
+
+	// Bottles, W/(m²·K): a guess, wide: their walls and the melted layer inside hinder
+	// the heat. Bottles of a litre fill a fifth of the pot; each has 0.055 m².
+	bottles = band{20, 60, 150}
+
+	// The pot's own metal, as a share of the broth's heat capacity.
+	potHeat = band{1.05, 1.03, 1.02}
+)
+
+const (
+	gelStarts = 25.0 // °C: rich broth thickens below; an assumption, no source
+	gelEnds   = 15.0 // °C: and has set here; an assumption, no source
+
+	foodFilmPerKilogram = 0.4   // W/(K·kg): a kilogram pack has some 0.06 m² at 6–8 W/(m²·K); assumed
+	chilledFoodHeat     = 3.5e3 // J/(kg·K): mixed food, 3.2–3.9, from memory
+	frozenFoodHeat      = 2.0e3 // J/(kg·K): the same frozen, 1.8–2.2, from memory; thawing is not counted
+	boxLoss             = 1.0   // W/K, 0.7–1.5, from memory
+
+	roomFilm     = 8.0 // W/(m²·K)
+	roomFaces    = 1.5
+	bottleShare  = 0.2
+	bottleFaces  = 55.0 // m² a m³ of ice
+	airGuess     = 8.0  // W/(m²·K), only to find the resistance of set broth
+	waterGuess   = 150.0
+	workingStep  = 0.3                      // of the time constant; TestStepHalving shows what it leaves
+	plateHeight  = 10 * quantity.Centimetre // of a pan: area over half its rim, about
+	tallestPlume = 60 * quantity.Centimetre
 )
 
 // iceBathTemperature is what a bath with floating ice holds at the pot's wall:
@@ -124,58 +176,156 @@ var melting = [sides]time.Duration{30 * time.Minute, 15 * time.Minute, 10 * time
 
 // medium is what takes the heat from the broth.
 type medium struct {
-	temperature quantity.Temperature
-	overall     coefficients
-	pans        bool // poured out 2 in deep instead of left in the pot
-	attended    bool // the cook stirs, renews or empties something
-	ice         bool // the heat goes into ice outside the broth
-	melts       bool // the ice is stirred into the broth itself
-	guessed     bool // no measurement stands behind the time
+	film     film
+	base     quantity.Temperature
+	cabinet  bool // a fridge or freezer, which warms
+	frozen   bool // a freezer
+	porch    bool // wind may blow
+	pans     bool // poured out shallow instead of left in the pot
+	stirred  bool // a jelly is broken up
+	attended bool // the cook stirs, renews or empties something
+	bath     bool // ice and water outside the pot
+	bottles  bool // ice inside it
+	renewed  bool // tap water, changed
+	ice      bool // the heat goes into ice outside the broth
+	melts    bool // the ice is stirred into the broth itself
+	guessed  bool // no measurement stands behind the time
 }
 
 // medium returns what a single method cools with. m must be a known single method.
 func (m Method) medium(around Surroundings) medium {
 	switch m {
 	case Fridge:
-		return medium{temperature: around.Fridge, overall: stillAir}
+		return medium{film: air, base: around.Fridge, cabinet: true}
 	case Counter:
-		return medium{temperature: around.Room, overall: stillAir}
+		return medium{film: air, base: around.Room}
 	case Outdoors:
-		return medium{temperature: *around.Outdoors, overall: porchAir}
+		return medium{film: air, base: *around.Outdoors, porch: true}
 	case Freezer:
-		return medium{temperature: around.Freezer, overall: stillAir}
+		return medium{film: air, base: around.Freezer, cabinet: true, frozen: true}
 	case ColdWater:
-		return medium{temperature: around.Tap, overall: stillWater, attended: true}
+		return medium{film: water, base: around.Tap, renewed: true, stirred: true, attended: true}
 	case IceBath:
-		return medium{temperature: iceBathTemperature, overall: stillWater, attended: true, ice: true}
+		return medium{film: water, base: iceBathTemperature, bath: true, ice: true, attended: true}
 	case IceBathStirred:
-		return medium{temperature: iceBathTemperature, overall: stirredWater, attended: true, ice: true}
+		return medium{film: water, base: iceBathTemperature, bath: true, ice: true, stirred: true, attended: true}
 	case ShallowPans:
-		return medium{temperature: around.Fridge, overall: stillAir, pans: true}
+		return medium{film: air, base: around.Fridge, cabinet: true, pans: true}
 	case IceAdded:
-		return medium{temperature: iceBathTemperature, attended: true, melts: true, guessed: true}
+		return medium{base: iceBathTemperature, attended: true, melts: true, guessed: true}
 	default: // FrozenBottles
-		return medium{temperature: iceBathTemperature, overall: bottles, attended: true, ice: true, guessed: true}
+		return medium{film: constant, base: iceBathTemperature, bottles: true, ice: true, stirred: true, attended: true, guessed: true}
 	}
+}
+
+// leg sets the transient up for a pot.
+func (m medium) leg(pot Pot, around Surroundings, s side) leg {
+	broth := float64(brothDensity.Times(pot.Volume))
+	end, wall := pot.faces()
+	l := leg{
+		heat: broth * brothHeatCapacity * potHeat[s], base: m.base.Celsius(), film: m.film,
+		room: around.Room.Celsius(), least: math.Inf(1), step: workingStep, height: min(max(pot.depth(), 2*quantity.Centimetre), tallestPlume),
+	}
+	gel := gelStill[s]
+	if m.stirred {
+		gel = gelStirred[s]
+	}
+	switch {
+	case m.bottles:
+		l.area, l.overall = bottleShare*bottleFaces*pot.Volume.CubicMetres(), bottles[s]
+	case m.film == air:
+		l.area = (wall + quantity.Area(ends[s])*end).SquareMetres()
+		l.convection, l.emissivity = airScale[s], emissivity[s]
+		switch {
+		case m.porch:
+			l.wind = porchWind[s]
+		case m.cabinet:
+			l.wind = draught[s]
+		}
+		if m.pans {
+			base, sides := panFaces(pot.Volume, pot.PanDepth)
+			l.area, l.height = (sides + quantity.Area(ends[s])*base).SquareMetres(), plateHeight
+			l.setting, l.alwaysSet = gel*slabSetting(pot.PanDepth/2, airGuess), s == slow
+		} else if gel > 0 {
+			l.setting = gel * pot.setting(airGuess, true)
+		}
+	default:
+		l.area = (wall + end).SquareMetres()
+		l.convection = waterScale[s]
+		// A cook who changes the water stirs when she does, no more.
+		if m.stirred && !m.renewed {
+			l.overall = stirring[s]
+		}
+		if gel > 0 {
+			l.setting = gel * pot.setting(waterGuess, false)
+		}
+	}
+	if m.cabinet {
+		l.cabinet, l.box = true, boxLoss
+		food, heat := cabinetFood[s], chilledFoodHeat
+		l.power = fridgePower[s]
+		if m.frozen {
+			l.power, heat = freezerPower[s], frozenFoodHeat
+		} else {
+			if around.FridgePower > 0 {
+				l.power = around.FridgePower.Watts()
+			}
+			if around.FridgeFood > 0 {
+				food = around.FridgeFood.Kilograms()
+			}
+		}
+		l.food, l.foodFilm = food*heat, food*foodFilmPerKilogram
+	}
+	if m.renewed {
+		l.bath, l.renewed = coldBathWater[s]*broth*waterHeatCapacity, 2/changeInterval[s]
+	}
+	if m.bath {
+		l.bath, l.roomFor = iceBathWater[s]*broth*waterHeatCapacity, roomFilm*roomFaces*l.area
+	}
+	if m.ice {
+		l.ice = true
+		if around.Ice > 0 {
+			l.least = around.Ice.Kilograms()
+		}
+	}
+	return l
+}
+
+// begin returns what the surroundings start at, °C, having cooled the bath's own
+// water with the ice.
+func (m medium) begin(around Surroundings, l *leg, y *state) float64 {
+	if !m.bath {
+		return l.base
+	}
+	tap := max(around.Tap, iceBathTemperature).Celsius()
+	first := l.bath * (tap - iceBathTemperature.Celsius()) / perMelted
+	if l.least > first {
+		y.melted += first
+		return l.base
+	}
+	// There is not even that much ice.
+	y.melted += l.least
+	begins := (l.bath*tap - l.least*float64(fusion)) / (l.bath + l.least*waterHeatCapacity)
+	l.bath, l.ice = l.bath+l.least*waterHeatCapacity, false
+	return begins
 }
 
 // advice is what to do, by single method.
 var advice = map[Method]string{
-	Fridge:         "Set the pot in the fridge on a rack, lid ajar, with air on all sides and nothing warm or perishable beside it.",
+	Fridge:         "Set the pot in the fridge on a rack, lid ajar, with air on all sides and nothing perishable beside it.",
 	Counter:        "A pot left in the room stays warm for hours; use another way.",
 	Outdoors:       "Set the covered pot on a shaded porch where animals cannot reach it, and look in every hour: the weather decides.",
 	Freezer:        "Set the pot in the freezer away from frozen food, and take it out at 41 °F (5 °C) before it freezes at the wall.",
-	ColdWater:      "Stand the pot in cold tap water up to the level of the broth; stir both often, at least every 10 minutes, and change the water as soon as it feels warm.",
-	IceBath:        "Stand the pot in ice and water up to the level of the broth, and add ice before the last of it has melted.",
-	IceBathStirred: "Stand the pot in ice and water up to the level of the broth; stir broth and bath often, at least every 10 minutes, and add ice before the last of it has melted.",
-	ShallowPans:    "Pour the broth 2 in (5 cm) deep into open pans and set them apart in the fridge.",
+	ColdWater:      "Stand the pot in cold tap water up to the level of the broth. Every 5 minutes at first, every 10 at the latest: stir both, feel the water and change it when it is warm.",
+	IceBath:        "Stand the pot in ice and water up to the level of the broth. Every 10 minutes: add ice before the last of it has melted, and stir once.",
+	IceBathStirred: "Stand the pot in ice and water up to the level of the broth. Stir broth and bath often, at least every 10 minutes, read the thermometer, and add ice before the last of it has melted.",
+	ShallowPans:    "Pour the broth into open pans and set them apart in the fridge; stir each every 10 minutes for the first hour.",
 	IceAdded:       "Leave this much of the measured water out of the pot, and stir it in as ice, made from drinking water, right after straining. How long it takes to melt is a guess.",
-	FrozenBottles:  "Stand clean, food-safe bottles of ice in the broth; stir every 10 minutes and swap in fresh ones when the ice has gone. The time is a guess.",
+	FrozenBottles:  "Stand clean, food-safe bottles of ice in the broth, a fifth of the pot full; every 10 minutes: stir, and swap in fresh ones when the ice has gone. The time is a guess.",
 }
 
 const (
-	thenAt70 = " At 70 °F (21 °C) go on: "
-	check    = " Check with a thermometer: 70 °F (21 °C) within 2 hours of 135 °F (57 °C), 41 °F (5 °C) within 6. " +
+	check = " Check with a thermometer: 70 °F (21 °C) within 2 hours of 135 °F (57 °C), 41 °F (5 °C) within 6. " +
 		"If it is not at 70 °F by 2 hours, reheat it to 165 °F (74 °C) and start again a faster way."
 	stayInIce = " The fridge is too slow for the last part: stay with the ice until 41 °F (5 °C)."
 	neverCold = " It will not get to 41 °F (5 °C) this way."

@@ -1,5 +1,6 @@
-// Package freezedry plans the freeze-drying of leftover broth: trays, hours in
-// the dryer and grams of powder.
+// Package freezedry plans the freeze-drying of leftover broth: trays and loads,
+// hours in the freezer and the dryer, grams of powder, what it is packed in and
+// how it is made broth again.
 //
 // Sources, by tag:
 //
@@ -10,6 +11,7 @@
 //	[SR28] USDA National Nutrient Database, release 28: solids of stock.
 //	[USU]  Utah State University Extension: one 300 cc oxygen absorber per
 //	       container of up to a gallon.
+//	[MEM]  from memory, no source.
 package freezedry
 
 import (
@@ -18,6 +20,7 @@ import (
 	"time"
 
 	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
 )
 
 // Dryer is a home freeze dryer and how full its trays are filled.
@@ -25,7 +28,10 @@ type Dryer struct {
 	Trays                 int             // 1 to 20
 	TrayLength, TrayWidth quantity.Length // inside, 5 to 100 cm each
 	FillDepth             quantity.Length // 5 to 20 mm; zero: 12.5 mm
-	Assumed               bool            // the trays were not measured; the advice then says so
+	// Capacity is the most ice one load may hold, as the dryer is rated, 0.2 to
+	// 50 kg; zero: not given, and only the trays are the limit.
+	Capacity quantity.Mass
+	Assumed  bool // the trays were not measured; the advice then says so
 }
 
 // DefaultDryer returns four trays of 45 × 20 cm filled 12.5 mm deep, marked as
@@ -77,36 +83,97 @@ const (
 	// practice, no source, 6 to 12 h.
 	shortestRun = 8 * time.Hour
 
-	// preFreeze is the short end of 24–48 h in a home freezer, from one secondary guide.
-	preFreeze = 24 * time.Hour
+	// The hours in a home freezer, 24 to 48 h, from one secondary guide. Plank's
+	// equation gives 7 h for 12.5 mm cooled from one side (10 W/(m² K), 18 K
+	// below freezing, both from memory), so the short end is the likely one.
+	preFreezeLow  = 24 * time.Hour
+	preFreezeHigh = 48 * time.Hour
+
+	leastCapacity = 0.2 * quantity.Kilogram
+	mostCapacity  = 50 * quantity.Kilogram
+	mostLoads     = 100 // more is a slip, or a job for a freezer
+
+	// coldBroth is the density of water at 20 °C [MEM]. The solids take room from
+	// the water, so that as ice it is at most 8 % too much: the limit is kept.
+	coldBroth = 0.9982 * quantity.KilogramPerLitre
+	ice       = 0.917 * quantity.KilogramPerLitre // at 0 °C [MEM]
+
+	tablespoon = quantity.Cup / 16
+	// jar is what the powder is reckoned to be packed in: a quart, which keeps
+	// oxygen out and is far below the gallon of one absorber [USU].
+	jar = quantity.Quart
 )
+
+// How heavy crumbled powder lies, [MEM]: no figure for broth was found. It is
+// light and loose, or dense where it was rich and ground.
+const (
+	loosePowder  = 0.2 * quantity.KilogramPerLitre
+	likelyPowder = 0.3 * quantity.KilogramPerLitre
+	densePowder  = 0.5 * quantity.KilogramPerLitre
+)
+
+// iceWhileDrying is how cold the ice is while it turns to vapour, −10 to −40 °C
+// in any freeze dryer [MEM]; the heat it takes is the same to 0.1 %.
+var iceWhileDrying = quantity.Celsius(-20)
 
 // Drying is how a volume of broth is freeze-dried.
 type Drying struct {
-	Batches   int                   // dryer loads, one after another
+	Batches   int                   // dryer loads, one after another: len(Loads)
+	Loads     []Load                // all full but the last
 	Trays     int                   // in the fullest load
 	Depth     quantity.Length       // of broth in a full tray
+	Ice       quantity.Mass         // in the fullest load, never more than the dryer's capacity
 	Hours     quantity.DurationBand // in the dryer, all loads
 	PerBatch  quantity.DurationBand // in the dryer, one load
-	Powder    quantity.Mass         // likely
+	PreFreeze quantity.DurationBand // in the freezer before the dryer, until solid
+	// Frozen is the room the broth takes as ice, all loads; trays and the air
+	// above them come on top.
+	Frozen    quantity.Volume
+	Powder    quantity.Mass // likely
 	PowderLow quantity.Mass
 	// PowderHigh is read with PowderLow like a band: below and above one time in ten.
 	PowderHigh quantity.Mass
-	PreFreeze  time.Duration // in the freezer before the dryer, until solid
-	Advice     string
+	// Jars is how many quart jars to have ready, each with one 300 cc oxygen
+	// absorber: enough for loose powder at the high end, no jar for two loads.
+	Jars int
+	// Spoon makes a cup of broth from the powder.
+	Spoon Spoon
+	// LeastEnergy is what turning the ice into vapour takes by physics. A dryer
+	// takes several times that; no data.
+	LeastEnergy quantity.Energy
+	Advice      string
+}
+
+// Load is what goes into the dryer at once.
+type Load struct {
+	Trays  int // as few as hold it
+	Volume quantity.Volume
+	Ice    quantity.Mass
+}
+
+// Spoon is the powder for one US cup of hot water. Tablespoons are rounded to
+// whole ones, at least 1; they rest on a density from memory, so they are a
+// range from dense powder to loose.
+type Spoon struct {
+	Grams                     quantity.Mass
+	Fewest, Tablespoons, Most int
 }
 
 // Plan returns how volume of skimmed broth is freeze-dried in dryer.
 //
 // volume is cold, above 0 to 200 l; dryer in the ranges of its fields; kind one
 // of the SolidsKind constants. Trays are filled to the fill depth one after
-// another; when they do not suffice there are more loads.
+// another. When they do not suffice, or would hold more ice than the dryer's
+// capacity, there are more loads, as few as can be and up to 100: all full but
+// the last, each on as few trays as hold it.
 //
 // Hours are 16 h × (depth/12.5 mm)², 14 to 18 h by [FP]. That text is about
 // food with less water than broth, and the one home run known took 46 h at an
 // unknown depth, so the high end of a load is never below 46 h:
-// the likely hours may well be too short. Powder is within a factor of two for
-// poultry, beef and fish, and a guess for pork and vegetables.
+// the likely hours may well be too short. The likely hours are never below 8 h.
+// Powder is within a factor of two for poultry, beef and fish, and a guess for
+// pork and vegetables. The energy is a lower bound, the heat of sublimation by
+// thermo.SublimationHeat times the least water.
 //
 // Out-of-range, NaN and infinite values and unknown kinds are errors.
 func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) {
@@ -124,13 +191,21 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 		return Drying{}, fmt.Errorf("kind of solids %q is not known: use one of %s, %s, %s, %s, %s", kind, Poultry, Beef, Fish, Pork, Vegetable)
 	}
 
-	base := dryer.TrayLength.Times(dryer.TrayWidth)
-	trays := roundUp(float64(volume) / float64(base.Times(dryer.FillDepth)))
+	loads, err := dryer.loads(volume)
+	if err != nil {
+		return Drying{}, err
+	}
+	cups := quantity.Mass(volume.Cups())
 	d := Drying{
-		Batches:   roundUp(float64(trays) / float64(dryer.Trays)),
-		Trays:     min(trays, dryer.Trays),
-		Depth:     min(dryer.FillDepth, quantity.Length(float64(volume)/float64(base))),
-		PreFreeze: preFreeze,
+		Batches:   len(loads),
+		Loads:     loads,
+		Trays:     loads[0].Trays,
+		Depth:     min(dryer.FillDepth, quantity.Length(float64(loads[0].Volume)/float64(dryer.tray()))),
+		Ice:       loads[0].Ice,
+		PreFreeze: quantity.DurationBand{Low: preFreezeLow, Likely: preFreezeLow, High: preFreezeHigh},
+		Frozen:    coldBroth.Times(volume).At(ice),
+		PowderLow: cups * cup.low, Powder: cups * cup.likely, PowderHigh: cups * cup.high,
+		Spoon: Spoon{cup.likely, spoons(cup.likely, densePowder), spoons(cup.likely, likelyPowder), spoons(cup.likely, loosePowder)},
 	}
 	d.PerBatch = hours(d.Depth)
 	d.Hours = quantity.DurationBand{
@@ -138,16 +213,60 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 		Likely: time.Duration(d.Batches) * d.PerBatch.Likely,
 		High:   time.Duration(d.Batches) * d.PerBatch.High,
 	}
-	cups := quantity.Mass(volume.Cups())
-	d.PowderLow, d.Powder, d.PowderHigh = cups*cup.low, cups*cup.likely, cups*cup.high
+	for _, load := range loads {
+		powder := quantity.Mass(load.Volume.Cups()) * cup.high
+		d.Jars += roundUp(float64(powder.At(loosePowder)) / float64(jar))
+	}
+	heat, err := thermo.SublimationHeat(iceWhileDrying)
+	if err != nil {
+		return Drying{}, err
+	}
+	d.LeastEnergy = heat.Times(coldBroth.Times(volume) - d.PowderHigh)
 
-	d.Advice = fmt.Sprintf("Skim off all the fat, fill the trays level and below the rim, and freeze them solid before the dryer. "+
-		"Dry until no spot feels cold or damp. Seal the powder in a dry jar with one 300 cc oxygen absorber; about %.0f g in a cup of hot water make a cup of broth. "+
-		"Freeze-drying does not kill germs: broth made from the powder is fresh food, to be kept cold and eaten soon.", cup.likely.Grams())
+	d.Advice = fmt.Sprintf("Skim off all the fat: it does not dry, and turns rancid. No figure was found for how little is little enough. "+
+		"Fill the trays level and below the rim, and freeze them solid before the dryer, 24 to 48 h in a home freezer. "+
+		"Dry until no spot feels cold or damp. Seal the powder in dry jars, one 300 cc oxygen absorber in each; %s in a cup of hot water make a cup of broth. "+
+		"Freeze-drying does not kill germs: broth made from the powder is fresh food, to be kept cold and eaten soon.", d.Spoon)
 	if dryer.Assumed {
 		d.Advice += " The trays are assumed, not measured: measure yours."
 	}
 	return d, nil
+}
+
+// String writes the spoon for a cook.
+func (s Spoon) String() string {
+	return fmt.Sprintf("about %.0f g (%d tablespoons; %d to %d, as the powder lies)", s.Grams.Grams(), s.Tablespoons, s.Fewest, s.Most)
+}
+
+// spoons is the whole tablespoons that hold m of powder.
+func spoons(m quantity.Mass, powder quantity.Density) int {
+	return max(1, int(math.Round(float64(m.At(powder))/float64(tablespoon))))
+}
+
+// tray is the area of one tray.
+func (d Dryer) tray() quantity.Area { return d.TrayLength.Times(d.TrayWidth) }
+
+// loads deals volume out to loads of the dryer.
+func (d Dryer) loads(volume quantity.Volume) ([]Load, error) {
+	tray := d.tray().Times(d.FillDepth)
+	full := quantity.Volume(d.Trays) * tray
+	if d.Capacity > 0 {
+		full = min(full, d.Capacity.At(coldBroth))
+	}
+	count := roundUp(float64(volume) / float64(full))
+	if count > mostLoads {
+		return nil, fmt.Errorf("%.4g l take this dryer %d batches, above the limit of %d: check the trays and the capacity, or freeze the broth instead", volume.Litres(), count, mostLoads)
+	}
+	var loads []Load
+	for left := volume; len(loads) < count; left -= full {
+		v := min(left, full)
+		load := Load{Trays: roundUp(float64(v) / float64(tray)), Volume: v, Ice: coldBroth.Times(v)}
+		if d.Capacity > 0 {
+			load.Ice = min(load.Ice, d.Capacity)
+		}
+		loads = append(loads, load)
+	}
+	return loads, nil
 }
 
 // hours returns the time of one load at depth [FP], [RUN].
@@ -175,6 +294,9 @@ func (d Dryer) check() error {
 	}
 	if !(d.FillDepth >= leastDepth && d.FillDepth <= mostDepth) {
 		return fmt.Errorf("fill depth %.4g mm is out of range: give 5 to 20 mm", d.FillDepth.Millimetres())
+	}
+	if d.Capacity != 0 && !(d.Capacity >= leastCapacity && d.Capacity <= mostCapacity) {
+		return fmt.Errorf("freeze dryer capacity %.4g kg of ice is out of range: give 0.2 to 50 kg of water per load", d.Capacity.Kilograms())
 	}
 	return nil
 }

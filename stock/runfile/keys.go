@@ -125,9 +125,11 @@ var (
 	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
 	fridgeHeat  = interval[quantity.Temperature]{quantity.Celsius(-5), quantity.Celsius(20), "-5 C to 20 C (23 F to 68 F)"}
 	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(0), "-60 C to 0 C (-76 F to 32 F)"}
+	tapHeat     = interval[quantity.Temperature]{quantity.Celsius(0), quantity.Celsius(40), "0 C to 40 C (32 F to 104 F)"}
 	outdoorHeat = interval[quantity.Temperature]{quantity.Celsius(-40), quantity.Celsius(50), "-40 C to 50 C (-40 F to 122 F)"}
 	traySize    = interval[quantity.Length]{5 * quantity.Centimetre, 100 * quantity.Centimetre, "5 cm to 100 cm (about 2 in to 39 in)"}
 	trayDepth   = interval[quantity.Length]{5 * quantity.Millimetre, 20 * quantity.Millimetre, "5 mm to 20 mm (about 0.2 in to 0.8 in)"}
+	iceLoad     = interval[quantity.Mass]{0.2 * quantity.Kilogram, 50 * quantity.Kilogram, "0.2 kg to 50 kg (about 0.4 lb to 110 lb)"}
 	boneMass    = interval[quantity.Mass]{50 * quantity.Gram, 100 * quantity.Kilogram, "50 g to 100 kg (about 2 oz to 220 lb)"}
 	otherMass   = interval[quantity.Mass]{0, 100 * quantity.Kilogram, "0 to 100 kg (about 220 lb)"}
 	simmerSpan  = interval[time.Duration]{10 * time.Minute, 72 * time.Hour, "10 min to 72 h"}
@@ -184,6 +186,17 @@ func text[T any](at func(*T) *string) func(*T, value) error {
 			*at(t) = read
 		}
 		return err
+	}
+}
+
+// yes sets a choice that is true or false.
+func yes[T any](at func(*T) *bool) func(*T, value) error {
+	return func(t *T, v value) error {
+		if v.kind != unstable.Bool {
+			return &problem{reason: "must be true or false, without quotes, not " + v.describe()}
+		}
+		*at(t) = v.text == "true"
+		return nil
 	}
 }
 
@@ -442,6 +455,8 @@ var kitchenForm = newForm(
 				measure(func(k *Kitchen) **quantity.Temperature { return &k.Fridge }, quantity.ParseTemperature, fridgeHeat)},
 			{Key{"freezer.temperature", "temperature of the freezer", []string{`"0 F"`, `"-18 C"`}},
 				measure(func(k *Kitchen) **quantity.Temperature { return &k.Freezer }, quantity.ParseTemperature, freezerHeat)},
+			{Key{"tap.temperature", "temperature of the cold tap water", []string{`"59 F"`, `"15 C"`}},
+				measure(func(k *Kitchen) **quantity.Temperature { return &k.Tap }, quantity.ParseTemperature, tapHeat)},
 			{Key{"freeze_dryer.trays", "number of trays", []string{"4"}},
 				count(func(k *Kitchen) *int { return &k.FreezeDryer.Trays }, 20)},
 			{Key{"freeze_dryer.tray_length", "length of a tray inside", []string{`"18 in"`, `"45 cm"`}},
@@ -450,10 +465,20 @@ var kitchenForm = newForm(
 				measure(func(k *Kitchen) **quantity.Length { return &k.FreezeDryer.TrayWidth }, quantity.ParseLength, traySize)},
 			{Key{"freeze_dryer.fill_depth", "how deep a tray is filled", []string{`"0.5 in"`, `"12 mm"`}},
 				measure(func(k *Kitchen) **quantity.Length { return &k.FreezeDryer.FillDepth }, quantity.ParseLength, trayDepth)},
+			{Key{"freeze_dryer.capacity", "most water the dryer takes in one load, as it is rated", []string{`"10 lb"`, `"4.5 kg"`}},
+				measure(func(k *Kitchen) **quantity.Mass { return &k.FreezeDryer.Capacity }, quantity.ParseMass, iceLoad)},
 			{Key{"freeze_dryer.booking.from", "when the dryer begins to be busy", []string{`"2026-11-27 12:00"`}},
 				moment(func(k *Kitchen) *string { return &lastBooking(k).From })},
 			{Key{"freeze_dryer.booking.to", "when the dryer is free again", []string{`"2026-11-29 18:00"`}},
 				moment(func(k *Kitchen) *string { return &lastBooking(k).To })},
+			{Key{"prices.rack", "one more rack, in your own currency", []string{"30"}},
+				price(func(k *Kitchen) **Money { return &k.Prices.Rack })},
+			{Key{"prices.fuel", "a kWh the burner takes in", []string{"0.15"}},
+				price(func(k *Kitchen) **Money { return &k.Prices.Fuel })},
+			{Key{"prices.hour", "what an hour of yours beside the canner is worth to you", []string{"10"}},
+				price(func(k *Kitchen) **Money { return &k.Prices.Hour })},
+			{Key{"prices.runs_per_year", "runs a year", []string{"12"}},
+				count(func(k *Kitchen) *int { return &k.Prices.RunsPerYear }, mostRuns)},
 		},
 	)...,
 )
@@ -489,6 +514,10 @@ var runForm = newForm(
 		text(func(r *Run) *string { return &r.Jars })},
 	entry[Run]{Key{"mouth", "mouth of the jars: regular or wide", []string{`"regular"`, `"wide"`}},
 		text(func(r *Run) *string { return &r.Mouth })},
+	entry[Run]{Key{"prefer", "what jars and loads are chosen for: jars, loads or leftover", []string{`"jars"`, `"loads"`}},
+		text(func(r *Run) *string { return &r.Prefer })},
+	entry[Run]{Key{"mix", "whether jars of several sizes may share a canner load", []string{"true"}},
+		yes(func(r *Run) *bool { return &r.Mix })},
 	entry[Run]{Key{"chill", "how the strained broth is cooled", []string{`"ice-bath-stirred+fridge"`}},
 		text(func(r *Run) *string { return &r.Chill })},
 	entry[Run]{Key{"outdoors", "temperature outside, for a chill on the porch", []string{`"25 F"`, `"-4 C"`}},

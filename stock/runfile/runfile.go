@@ -40,7 +40,9 @@ type Kitchen struct {
 	Burner      *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
 	Fridge      *quantity.Temperature // -5 °C to 20 °C
 	Freezer     *quantity.Temperature // -60 °C to 0 °C
+	Tap         *quantity.Temperature // of the cold water, 0 °C to 40 °C
 	FreezeDryer FreezeDryer
+	Prices      Prices
 }
 
 // Canner is a pressure canner measured inside.
@@ -103,6 +105,7 @@ type FreezeDryer struct {
 	Trays                 int              // 1 to 20
 	TrayLength, TrayWidth *quantity.Length // inside, 5 cm to 100 cm
 	FillDepth             *quantity.Length // 5 mm to 20 mm
+	Capacity              *quantity.Mass   // of ice per load, as rated, 0.2 kg to 50 kg
 	Bookings              []Booking
 }
 
@@ -132,6 +135,8 @@ type Run struct {
 	TopUp      string                // as written: "never" or "level"
 	Jars       string                // as written: "quart,pint" or "quart=14,pint=12"
 	Mouth      string                // as written: "regular" or "wide"
+	Prefer     string                // as written: "jars", "loads" or "leftover"
+	Mix        bool                  // jars of several sizes may share a canner load
 	Chill      string                // as written: "ice-bath-stirred+fridge"
 	Outdoors   *quantity.Temperature // -40 °C to 50 °C, for a chill on the porch
 	Route      string                // as written: "freeze-dry", "freezer" or "fridge"

@@ -181,7 +181,7 @@ func TestBadKitchens(t *testing.T) {
 		{"\"canner.width\" = \"12 in\"", "kitchen.toml:1: \"canner.width\": is not a known key; the nearest is canner.width", "correct the spelling, or take the line out"},
 		{"a.b.c.d.e.f = 1", "kitchen.toml:1: a.b.c.d.…: is not a known key; the nearest is altitude", "correct the spelling, or take the line out"},
 		{"[canner]\naltitude = \"3200 ft\"", "kitchen.toml:2: canner.altitude: is not known here: altitude stands at the top of the file, above every [section]", "move the line there"},
-		{"temperature = \"38 F\"", "kitchen.toml:1: temperature: is not known here: temperature stands under [fridge] or under [freezer]", "move the line there"},
+		{"temperature = \"38 F\"", "kitchen.toml:1: temperature: is not known here: temperature stands under [fridge] or under [freezer] or under [tap]", "move the line there"},
 		{"fill_line = \"90 %\"", "kitchen.toml:1: fill_line: is not known here: fill_line stands under [[pot]]", "move the line there"},
 		{"bones = \"9 lb\"", "kitchen.toml:1: bones: belongs in the run file", "move it there"},
 
@@ -305,6 +305,7 @@ func TestRangesHoldTheirEnds(t *testing.T) {
 		{decodeKitchen, "freezer.temperature = ", "-60 C", "0 C", "-61 C", "33 F"},
 		{decodeKitchen, "freeze_dryer.tray_length = ", "5 cm", "100 cm", "49 mm", "101 cm"},
 		{decodeKitchen, "freeze_dryer.fill_depth = ", "5 mm", "20 mm", "4 mm", "21 mm"},
+		{decodeKitchen, "freeze_dryer.capacity = ", "0.2 kg", "50 kg", "199 g", "111 lb"},
 		{decodeRun, "bones = ", "50 g", "100 kg", "49 g", "221 lb"},
 		{decodeRun, "water = ", "10 ml", "200 l", "0 qt", "201 l"},
 		{decodeRun, "pot = ", "1 l", "200 l", "0 qt", "201 l"},

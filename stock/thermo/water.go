@@ -1,5 +1,5 @@
 // Package thermo holds the properties of water, steam and air a kitchen needs:
-// saturation, density, heat of vaporisation, the standard atmosphere, the
+// saturation, density, heat of vaporisation, ice, the standard atmosphere, the
 // boiling point at an altitude, and evaporation into still air.
 //
 // Sources, by tag:
@@ -11,6 +11,8 @@
 //	[ICAO]   ICAO Standard Atmosphere, Doc 7488, troposphere.
 //	[SHAH]   M. M. Shah, HVAC&R Research 8(1), 2002, pp. 125-131.
 //	[ASHRAE] ASHRAE Handbook Fundamentals, chapter 1, psychrometrics.
+//	[MK05]   D. M. Murphy and T. Koop, Q. J. R. Meteorol. Soc. 131, 2005,
+//	         pp. 1539-1565: ice.
 package thermo
 
 import (

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"brothrun/export"
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+)
+
+const chillLong = `Compares the ways to cool a pot of strained broth against the two-stage rule: from
+135 °F to 70 °F within 2 hours and to 41 °F within 6, with the ice each takes.
+
+The broth and its pot come from a run file's plan or from flags. Times are worked
+out with a band, not measured; a method that fails is an answer (exit status 0).`
+
+func newChill() *cobra.Command {
+	request := request{flags: map[string]bool{}}
+	var query stock.ChillQuery
+	var kitchen string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "chill [RUN.toml]",
+		Short: "Is the chill fast enough? Times, limits and ice by method",
+		Long:  chillLong,
+		Example: `  brothrun chill --volume 2gal --pot-width 10in
+  brothrun chill testdata/demo/run.toml --outdoors 25F
+  brothrun chill testdata/demo/run.toml --method ice-bath-stirred --ice 20lb`,
+		Args: arguments(cobra.MaximumNArgs(1)),
+	}
+	flags := cmd.Flags()
+	flags.SortFlags = false
+	temperature := func(field func() **quantity.Temperature) func(string) error {
+		return func(text string) error {
+			value, err := quantity.ParseTemperature(text)
+			*field() = &value
+			return err
+		}
+	}
+	length := func(text string) (*quantity.Length, error) {
+		value, err := quantity.ParseLength(text)
+		return &value, err
+	}
+	settable := []struct {
+		argument
+		name, usage string
+		set         func(text string) error
+	}{
+		{argument{kind: "VOLUME"}, "volume", "strained broth, such as 2gal", func(text string) error {
+			value, err := quantity.ParseVolume(text)
+			query.Volume = &value
+			return err
+		}},
+		{argument{kind: "LENGTH"}, "pot-width", "inside width of the pot, such as 10in", func(text string) (err error) {
+			query.Width, err = length(text)
+			return err
+		}},
+		{argument{kind: "TEMPERATURE"}, "from", "of the broth when cooling starts (default 203F, just off the boil)", temperature(func() **quantity.Temperature { return &query.From })},
+		{argument{kind: "TEMPERATURE"}, "fridge", "of the fridge, such as 38F", temperature(func() **quantity.Temperature { return &request.kitchen.Fridge })},
+		{argument{kind: "TEMPERATURE"}, "freezer", "of the freezer, such as 0F", temperature(func() **quantity.Temperature { return &request.kitchen.Freezer })},
+		{argument{kind: "TEMPERATURE"}, "tap", "of the cold tap water, such as 59F", temperature(func() **quantity.Temperature { return &request.kitchen.Tap })},
+		{argument{kind: "TEMPERATURE"}, "outdoors", "outside, such as 25F; without it the porch is left out", temperature(func() **quantity.Temperature { return &request.run.Outdoors })},
+		{argument{kind: "WEIGHT"}, "ice", "all the ice there is, such as 20lb (default: as much as it takes)", func(text string) error {
+			value, err := quantity.ParseMass(text)
+			if err == nil && value <= 0 {
+				err = errors.New("must be more than nothing")
+			}
+			query.Ice = value
+			return err
+		}},
+		{argument{kind: "LENGTH"}, "pan-depth", "of broth in shallow pans, such as 1in (default 2in)", func(text string) error {
+			value, err := length(text)
+			if err == nil && *value <= 0 {
+				err = errors.New("must be more than nothing")
+			}
+			if err == nil {
+				query.PanDepth = *value
+			}
+			return err
+		}},
+		{argument{kind: "METHOD"}, "method", "one method only, such as ice-bath-stirred", func(text string) error {
+			query.Method = text
+			return nil
+		}},
+		{argument{kind: "us|metric"}, "units", "which units come first", func(text string) error {
+			request.kitchen.Units = text
+			return nil
+		}},
+	}
+	for i := range settable {
+		flags.Var(&settable[i].argument, settable[i].name, settable[i].usage)
+	}
+	flags.StringVar(&kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
+	flags.BoolVar(&asJSON, "json", false, "print the answer as JSON instead")
+
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
+			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
+		}
+		if err := request.read(args, kitchen); err != nil {
+			return err
+		}
+		query.FromRun = len(args) > 0
+		for _, flag := range settable {
+			if !cmd.Flags().Changed(flag.name) {
+				continue
+			}
+			if strings.TrimSpace(flag.text) == "" {
+				return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+			}
+			if err := flag.set(flag.text); err != nil {
+				return usageError{flagError(flag.name, err), ""}
+			}
+			request.flags[flag.name] = true
+		}
+		answer, err := stock.CompareChill(request.kitchen, request.run, query)
+		if err != nil {
+			return request.locate(err)
+		}
+		if asJSON {
+			return export.ChillJSON(cmd.OutOrStdout(), answer)
+		}
+		return export.Chill(cmd.OutOrStdout(), answer, colourful(cmd.OutOrStdout()))
+	}
+	return cmd
+}

@@ -1,0 +1,214 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"brothrun/export"
+	"brothrun/stock"
+	"brothrun/stock/runfile"
+)
+
+const moneyGroup = "What it is worth"
+
+// racksFlags set a price of the kitchen.
+var racksFlags = []planFlag{
+	{moneyGroup, "runs-per-year", "COUNT", "runs a year (default 12, or the run files of a folder)", func(r *request, text string) (err error) {
+		r.kitchen.Prices.RunsPerYear, err = runfile.ParseRunsPerYear(text)
+		return err
+	}},
+	{moneyGroup, "rack-price", "MONEY", "one more rack, in your own currency (default 30)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Rack })},
+	{moneyGroup, "fuel-price", "MONEY", "a kWh of what the burner takes in (default 0.15)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Fuel })},
+	{moneyGroup, "hour-value", "MONEY", "an hour of yours beside the canner (default: only fuel counts)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Hour })},
+}
+
+const racksLong = `Answers whether another rack would pay: what 1, 2, 3 ... racks do to the canner
+loads of a run, with their chances, hours, fuel and money, for your own jars,
+quarts only and pints only, and what else would save a load.
+
+Takes the flags and files of plan, and prices as flags or as [prices] in the
+kitchen file. Given a folder it answers for all the run files in it, a season.`
+
+func newRacks() *cobra.Command {
+	var kitchen string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "racks [RUN.toml | FOLDER]",
+		Short: "Would another rack pay? Loads, hours, fuel and money",
+		Long:  racksLong,
+		Example: `  brothrun racks testdata/demo/run.toml --jars pint --hour-value 10
+  brothrun racks --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft --canner-height 11.5in
+  brothrun racks season/ --rack-price 25`,
+		Args: arguments(cobra.MaximumNArgs(1)),
+	}
+	titles := []string{potGroup, jarsGroup, moneyGroup, outputGroup}
+	groups := map[string]*pflag.FlagSet{}
+	for _, title := range titles {
+		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
+		groups[title].SortFlags = false
+	}
+	values := map[string]*argument{}
+	var settable []planFlag
+	for _, flag := range slices.Concat(planFlags, racksFlags) {
+		if group := groups[flag.group]; group != nil { // the clock does not matter here
+			values[flag.name] = &argument{kind: flag.argument}
+			flag.register(group, values[flag.name])
+			settable = append(settable, flag)
+		}
+	}
+	groups[jarsGroup].StringVar(&kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
+	groups[outputGroup].BoolVar(&asJSON, "json", false, "print the answer as JSON instead")
+	for _, title := range titles {
+		cmd.Flags().AddFlagSet(groups[title])
+	}
+	cmd.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
+		w := cmd.OutOrStdout()
+		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
+		for _, title := range titles {
+			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(100))
+		}
+	})
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
+			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
+		}
+		requests, isFolder, err := readRuns(args, kitchen)
+		if err != nil {
+			return err
+		}
+		for i := range requests {
+			for _, flag := range settable {
+				if !cmd.Flags().Changed(flag.name) {
+					continue
+				}
+				value := values[flag.name].text
+				if strings.TrimSpace(value) == "" {
+					return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+				}
+				if err := flag.set(&requests[i], value); err != nil {
+					return usageError{fmt.Errorf("--%s: %w", flag.name, err), flag.hint(value, err)}
+				}
+				requests[i].flags[flag.name] = true
+			}
+		}
+		answer, err := askRacks(requests, isFolder)
+		if err != nil {
+			return err
+		}
+		out := cmd.OutOrStdout()
+		if asJSON {
+			err = export.RacksJSON(out, answer)
+		} else {
+			err = export.Racks(out, answer, colourful(out))
+		}
+		if err == nil && answer.Refused() {
+			return errRefused
+		}
+		return err
+	}
+	return cmd
+}
+
+// askRacks asks for every run the same: the prices of the first kitchen that has
+// any.
+func askRacks(requests []request, isFolder bool) (stock.RackAnswer, error) {
+	prices, perYear := requests[0].kitchen.Prices, 0
+	for _, r := range requests {
+		if prices == (runfile.Prices{}) {
+			prices = r.kitchen.Prices
+		}
+	}
+	if isFolder {
+		perYear = min(len(requests), 366)
+	}
+	question := stock.AskRacks(prices, perYear)
+	var answers []stock.RackAnswer
+	for _, r := range requests {
+		answer, err := stock.Racks(r.kitchen, r.run, question)
+		if err != nil {
+			located := r.locate(err)
+			if isFolder && located == err {
+				located = fmt.Errorf("%s: %w", r.run.File, err)
+			}
+			return answer, located
+		}
+		answers = append(answers, answer)
+	}
+	if !isFolder {
+		return answers[0], nil
+	}
+	return stock.Season(answers)
+}
+
+// readRuns reads one run, or every run of a folder.
+func readRuns(args []string, kitchen string) (requests []request, isFolder bool, err error) {
+	if len(args) == 1 {
+		if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
+			requests, err := readFolder(args[0], kitchen)
+			return requests, true, err
+		}
+	}
+	r := request{flags: map[string]bool{}}
+	err = r.read(args, kitchen)
+	return []request{r}, false, err
+}
+
+// readFolder reads the run files of a folder by name, and passes over kitchen
+// files.
+func readFolder(folder, kitchen string) ([]request, error) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return nil, err
+	}
+	var requests []request
+	for _, entry := range entries {
+		path := filepath.Join(folder, entry.Name())
+		if entry.IsDir() || filepath.Ext(path) != ".toml" {
+			continue
+		}
+		isKitchen, err := kitchenFile(path)
+		if err != nil {
+			return nil, err
+		}
+		if isKitchen {
+			continue
+		}
+		r := request{flags: map[string]bool{}}
+		if err := r.read([]string{path}, kitchen); err != nil {
+			return nil, err
+		}
+		requests = append(requests, r)
+	}
+	if len(requests) == 0 {
+		return nil, usageError{fmt.Errorf("no run file (.toml) in the folder %s", folder), "name a folder with run files, or one run file"}
+	}
+	return requests, nil
+}
+
+// kitchenFile reports whether a file is a kitchen's and not a run's. What is
+// neither is an error: the complaint of the form that could read on for longer.
+func kitchenFile(path string) (bool, error) {
+	run, runErr := decodeFile(path, runfile.DecodeRun)
+	kitchen, kitchenErr := decodeFile(path, runfile.DecodeKitchen)
+	switch {
+	case runErr == nil && kitchenErr != nil:
+		return false, nil
+	case runErr != nil && kitchenErr == nil:
+		return true, nil
+	case runErr == nil:
+		// Altitude, gauge and the like stand in either; an empty file is neither.
+		return len(run.Lines) > 0 && len(kitchen.Lines) > 0, nil
+	}
+	var asRun, asKitchen *runfile.Error
+	if errors.As(runErr, &asRun) && errors.As(kitchenErr, &asKitchen) && asKitchen.Line > asRun.Line {
+		return false, kitchenErr
+	}
+	return false, runErr
+}

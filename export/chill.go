@@ -1,0 +1,160 @@
+package export
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/chill"
+	"brothrun/stock/quantity"
+)
+
+// Chill writes how a pot cools for a cook at a counter: the answer first, then a
+// table of the methods, and what to do every ten minutes. Every line stays within
+// 80 columns. The only errors are those of w.
+func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
+	s := screen{w: bufio.NewWriter(w), colour: colour}
+	u := answer.Units
+	s.wrap("", s.bold(fmt.Sprintf("%s of broth in a pot %s wide", answer.Pot.Volume.Both(u), answer.Pot.Width.Both(u))))
+	s.line("")
+
+	told := answer.Proposed
+	switch {
+	case answer.Asked:
+		told = &answer.Results[0]
+		s.wrap("", chillJudged(*told, u))
+		if told.Verdict == chill.Fail && answer.Proposed != nil {
+			s.wrap("", "Instead: "+chillJudged(*answer.Proposed, u))
+		}
+	case told == nil:
+		s.wrap("", "No method cools this much broth in this pot in time with margin. Divide it into smaller pots, and ask again for one.")
+	default:
+		s.wrap("", "Proposed: "+chillJudged(*told, u))
+	}
+
+	s.heading(fmt.Sprintf("Hours:minutes from %s, likely to slow", quantity.Fahrenheit(135).Both(u)))
+	s.line(fmt.Sprintf("  %-29s%-14s%-14s%-9s%s", "", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
+	for _, r := range answer.Results {
+		ice := ""
+		if r.Ice > 0 {
+			ice = r.Ice.Format(u)
+		}
+		verdict := pad(string(r.Verdict), 9)
+		switch r.Verdict {
+		case chill.Fail:
+			verdict = s.paint(red, verdict)
+		case chill.Narrow:
+			verdict = s.paint(yellow, verdict)
+		}
+		s.line(strings.TrimRight("  "+pad(string(r.Method), 29)+pad(clockSpan(r.To70F, r.SlowTo70F), 14)+pad(clockSpan(r.To41F, r.SlowTo41F), 14)+verdict+ice, " "))
+	}
+	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
+
+	if told != nil {
+		s.heading("What to do: " + stock.ChillWords(told.Method))
+		for _, text := range chillNotes(*told, u) {
+			s.bullet(none, text)
+		}
+	}
+	s.notes("Assumed; give the real figure and the answer gets better", none, answer.Assumed)
+	s.line("")
+	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The thermometer decides.")
+	return s.w.Flush()
+}
+
+// chillJudged is a method's answer as a sentence or two.
+func chillJudged(r chill.Result, u quantity.System) string {
+	text := fmt.Sprintf("%s: from %s to %s in %s, to %s in %s.", stock.ChillWords(r.Method), quantity.Fahrenheit(135).Both(u),
+		quantity.Fahrenheit(70).Both(u), reachBand(r.FastTo70F, r.To70F, r.SlowTo70F), quantity.Fahrenheit(41).Both(u), reachBand(r.FastTo41F, r.To41F, r.SlowTo41F))
+	if r.Ice > 0 {
+		text += fmt.Sprintf(" Ice: %s", r.Ice.Both(u))
+		if r.MeltedIn == 0 {
+			text += ", and some to spare"
+		}
+		text += "."
+	}
+	if r.Attended.Likely > 0 {
+		text += fmt.Sprintf(" It needs you for %s.", quantity.FormatDuration(r.Attended.Likely))
+	}
+	switch r.Verdict {
+	case chill.Fail:
+		text += " TOO SLOW to be safe: the limits are 2 h and 6 h."
+	case chill.Narrow:
+		text += " It keeps the limits of 2 h and 6 h only if all goes well."
+	default:
+		text += " It keeps the limits of 2 h and 6 h."
+	}
+	return text
+}
+
+// chillNotes is what to do and what to mind.
+func chillNotes(r chill.Result, u quantity.System) []string {
+	notes := []string{r.Advice}
+	if r.Changes > 0 {
+		notes = append(notes, fmt.Sprintf("About %d changes of water.", r.Changes))
+	}
+	if r.MeltedIn > 0 {
+		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it.", r.MeltedIn.Both(u)))
+	}
+	if text, _ := stock.OtherFood(r.Other, u); text != "" {
+		notes = append(notes, text)
+	}
+	return notes
+}
+
+// reachBand reads "31 min (18 min to 1 h 1 min)".
+func reachBand(fast, likely, slow chill.Reach) string {
+	return fmt.Sprintf("%s (%s to %s)", stock.Reach(likely), stock.Reach(fast), stock.Reach(slow))
+}
+
+// clockSpan reads "0:31-1:01", or "never".
+func clockSpan(likely, slow chill.Reach) string {
+	if likely.Never && slow.Never {
+		return "never"
+	}
+	return clockTime(likely) + "-" + clockTime(slow)
+}
+
+func clockTime(r chill.Reach) string {
+	if r.Never {
+		return "never"
+	}
+	minutes := int(r.After.Round(time.Minute).Minutes())
+	return fmt.Sprintf("%d:%02d", minutes/60, minutes%60)
+}
+
+// ChillJSON writes the answer with stable keys. A time that never comes is null.
+// The only errors are those of w.
+func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
+	type method struct {
+		Method string   `json:"method"`
+		To70F  *float64 `json:"to_70f_min"`
+		To41F  *float64 `json:"to_41f_min"`
+		Passes bool     `json:"passes"`
+		Ice    float64  `json:"ice_kg"`
+		Note   string   `json:"note"`
+	}
+	data := struct {
+		Schema   int      `json:"schema"`
+		Methods  []method `json:"methods"`
+		Proposed *string  `json:"proposed"`
+	}{Schema: 1, Methods: []method{}}
+	for _, r := range answer.Results {
+		note := fmt.Sprintf("%s: to 70 °F in %s, to 41 °F in %s. %s", r.Verdict, reachBand(r.FastTo70F, r.To70F, r.SlowTo70F),
+			reachBand(r.FastTo41F, r.To41F, r.SlowTo41F), strings.Join(chillNotes(r, answer.Units), " "))
+		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(stock.Reach(r.To70F)), reachMinutes(stock.Reach(r.To41F)),
+			r.Verdict != chill.Fail, roundTo(r.Ice.Kilograms(), 3), note})
+	}
+	if answer.Proposed != nil {
+		name := string(answer.Proposed.Method)
+		data.Proposed = &name
+	}
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	return encoder.Encode(data)
+}

@@ -1,0 +1,241 @@
+package export
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+)
+
+// Racks writes the answer for a cook at a counter: the one sentence first, then
+// what each number of racks does, what else would save a load, and what the answer
+// rests on. The only errors are those of w.
+func Racks(w io.Writer, a stock.RackAnswer, colour bool) error {
+	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s.wrap("", s.bold(Printable(a.Answer)))
+	if len(a.Plans) > 0 {
+		s.heading(Printable(fmt.Sprintf("%s, %d runs a year", a.Title, a.Question.RunsPerYear)))
+		s.racks(a)
+	}
+	if len(a.Instead) > 0 {
+		s.heading(fmt.Sprintf("Other ways to save a load, with the %s you have", countRacks(a.Have)))
+		for _, one := range a.Instead {
+			s.line(fmt.Sprintf("  %s: %s, %.1f h a run", one.What, plural(one.Loads, "load"), one.Hours.Hours()))
+			s.hang("    gives up: ", 14, one.GivesUp(a.Units))
+		}
+	}
+	s.notes("Refused", red, a.Refusals)
+	s.notes("Watch out", yellow, printable(a.Warnings))
+	s.notes("Assumed; give the real figure and the answer gets better", none, a.Assumed)
+	return s.w.Flush()
+}
+
+func printable(notes []stock.Note) []stock.Note {
+	var all []stock.Note
+	for _, n := range notes {
+		all = append(all, stock.Note{Code: n.Code, Text: Printable(n.Text)})
+	}
+	return all
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+func countRacks(n int) string { return plural(n, "rack") }
+
+// racks writes a small table a plan under one head.
+func (s screen) racks(a stock.RackAnswer) {
+	widths := []int{6, 13, 20, 7, 10, 5, 8}
+	write := func(cells ...string) {
+		line := "  "
+		for i, cell := range cells {
+			if i < len(widths) {
+				cell = pad(cell, widths[i])
+			}
+			line += cell
+		}
+		s.line(strings.TrimRight(line, " "))
+	}
+	write("racks", "loads", "chance, %", "hours", "hands-on", "kWh", "h/year", "paid back")
+	for _, plan := range a.Plans {
+		filled := ""
+		for i, o := range plan.Options {
+			// Only a plan that goes by the loads fills other jars on more racks.
+			text := jarList(o.Jars)
+			if o.Leftover >= quantity.Cup {
+				text += ", " + o.Leftover.Format(a.Units) + " left over"
+			}
+			switch {
+			case i == 0:
+				s.wrap("  ", plan.Name+": "+text)
+			case text != filled:
+				s.wrap("      ", "then "+text)
+			}
+			filled = text
+			loads := fmt.Sprint(o.Likely)
+			if o.Low != o.High {
+				loads += fmt.Sprintf(" (%d to %d)", o.Low, o.High)
+			}
+			chance, below := chanceText(o.Chance), ""
+			if utf8.RuneCountInString(chance) >= widths[2] {
+				chance, below = "below", chance
+			}
+			write("  "+fmt.Sprint(o.Racks), loads, chance, decimal(o.Hours.Hours()), decimal(o.Attended.Hours()),
+				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()), paidBack(a, o))
+			if below != "" {
+				s.hang(strings.Repeat(" ", 8), 8, below)
+			}
+		}
+	}
+	text := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over what the yield may turn out."
+	if a.Runs > 1 {
+		text += " Loads and jars are those of all the runs."
+	}
+	s.wrap("  ", text)
+}
+
+func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
+
+// chanceText is the chance in percent of each number of loads; those under half a
+// percent are left out.
+func chanceText(chance []float64) string {
+	var parts []string
+	for n, share := range chance {
+		if share >= 0.005 {
+			parts = append(parts, fmt.Sprintf("%d: %.0f", n, 100*share))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func paidBack(a stock.RackAnswer, o stock.RackOption) string {
+	switch {
+	case o.Racks == a.Have:
+		return "you have"
+	case o.Racks < a.Have:
+		return ""
+	case !o.Pays:
+		return "never"
+	}
+	return plural(int(o.PaybackRuns), "run")
+}
+
+type (
+	racksData struct {
+		Schema   int              `json:"schema"`
+		Options  []rackOptionData `json:"options"`
+		Instead  []insteadData    `json:"instead"`
+		Answer   string           `json:"answer"`
+		Question questionData     `json:"question"`
+		Runs     int              `json:"runs"`
+		Racks    int              `json:"racks_you_have"`
+		Assumed  []noteData       `json:"assumed"`
+		Warnings []noteData       `json:"warnings"`
+		Refusals []noteData       `json:"refusals"`
+	}
+	questionData struct {
+		RunsPerYear int      `json:"runs_per_year"`
+		RackPrice   float64  `json:"rack_price"`
+		FuelPrice   float64  `json:"fuel_price"`
+		HourValue   *float64 `json:"hour_value"`
+	}
+	rackOptionData struct {
+		Plan         string         `json:"plan"` // "own", "quarts" or "pints"
+		Racks        int            `json:"racks"`
+		Jars         []layerJarData `json:"jars"`
+		Leftover     float64        `json:"leftover_l"`
+		Loads        rackLoadsData  `json:"loads"`
+		Hours        float64        `json:"hours_per_run"`
+		Attended     float64        `json:"attended_hours_per_run"`
+		Fuel         float64        `json:"fuel_kwh_per_run"`
+		FuelBand     bandData       `json:"fuel_kwh_band"`
+		HoursPerYear float64        `json:"hours_per_year"`
+		// PaybackRuns is null for racks that are not to be bought and for those that
+		// never pay.
+		PaybackRuns  *float64 `json:"payback_runs"`
+		PaybackYears *float64 `json:"payback_years"`
+		Price        float64  `json:"price"`
+		SavedPerYear float64  `json:"saved_money_per_year"`
+		SavedLoads   float64  `json:"saved_loads_per_year"`
+		SavedChance  float64  `json:"saved_chance"`
+		HourWorth    *float64 `json:"hour_value_to_pay_in_a_year"`
+	}
+	rackLoadsData struct {
+		Low    int                `json:"low"`
+		Likely int                `json:"likely"`
+		High   int                `json:"high"`
+		Chance map[string]float64 `json:"chance"`
+	}
+	insteadData struct {
+		Code     string  `json:"code"`
+		What     string  `json:"what"`
+		Loads    int     `json:"loads"`
+		Hours    float64 `json:"hours_per_run"`
+		GivesUp  string  `json:"gives_up"`
+		Uncanned float64 `json:"uncanned_l"`
+	}
+)
+
+// RacksJSON writes the answer for scripts: hours and kWh to a hundredth, money to a
+// ten-thousandth, chances to a thousandth, lists empty rather than null. Errors are
+// as for JSON.
+func RacksJSON(w io.Writer, a stock.RackAnswer) error {
+	q := a.Question
+	data := racksData{
+		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: a.Answer, Runs: a.Runs, Racks: a.Have,
+		Question: questionData{q.RunsPerYear, float64(q.RackPrice), float64(q.FuelPrice), (*float64)(q.HourValue)},
+		Assumed:  notesData(a.Assumed), Warnings: notesData(a.Warnings), Refusals: notesData(a.Refusals),
+	}
+	kWh := func(e quantity.Energy) float64 { return roundTo(e.KilowattHours(), 2) }
+	for _, plan := range a.Plans {
+		for _, o := range plan.Options {
+			jars := []layerJarData{}
+			for _, j := range o.Jars {
+				jars = append(jars, layerJarData{j.Jar, j.Count})
+			}
+			one := rackOptionData{
+				Plan: plan.Code, Racks: o.Racks, Jars: jars, Leftover: litres(o.Leftover),
+				Loads: rackLoadsData{o.Low, o.Likely, o.High, map[string]float64{}},
+				Hours: roundTo(o.Hours.Hours(), 2), Attended: roundTo(o.Attended.Hours(), 2), Fuel: kWh(o.Fuel.Likely),
+				FuelBand:     bandData{kWh(o.Fuel.Low), kWh(o.Fuel.Likely), kWh(o.Fuel.High)},
+				HoursPerYear: roundTo(o.HoursPerYear(q.RunsPerYear).Hours(), 2),
+				Price:        roundTo(float64(o.Price), 4), SavedPerYear: roundTo(float64(o.SavedMoney), 4),
+				SavedLoads: roundTo(o.SavedLoads, 3), SavedChance: roundTo(o.SavedChance, 3),
+			}
+			for n, share := range o.Chance {
+				if share > 0 {
+					one.Loads.Chance[strconv.Itoa(n)] = roundTo(share, 3)
+				}
+			}
+			if o.Pays {
+				runs, years := o.PaybackRuns, roundTo(o.PaybackRuns/float64(q.RunsPerYear), 2)
+				one.PaybackRuns, one.PaybackYears = &runs, &years
+			}
+			if o.HourWorth > 0 {
+				worth := roundTo(float64(o.HourWorth), 4)
+				one.HourWorth = &worth
+			}
+			data.Options = append(data.Options, one)
+		}
+	}
+	for _, one := range a.Instead {
+		data.Instead = append(data.Instead, insteadData{one.Code, one.What, one.Loads, roundTo(one.Hours.Hours(), 2), one.GivesUp(a.Units), litres(one.Uncanned)})
+	}
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	if err := encoder.Encode(data); err != nil {
+		return fmt.Errorf("json: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,137 @@
+package export
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// Measures of the page, in millimetres of the canner: the drawing is to scale,
+// and a viewer sizes it.
+const (
+	svgMargin = 15.0
+	svgText   = 11.0 // size of the letters
+	svgLine   = 15.0 // from one line of text to the next
+	svgFoot   = 4 * svgLine
+	svgInch   = 25.4
+	// svgLetter is how wide a letter is at most, as a share of its size: wider than
+	// in any common plain face, so that a name stays in its circle.
+	svgLetter = 0.65
+)
+
+// SVG writes the layers of plan.Batch.Drawings as one picture, two in a row:
+// circles to scale with the jar's name, the wall of the canner and in broken line
+// the clearance kept from it, the measures in both systems of units and a scale
+// bar. It is black on white, needs no fonts but the viewer's own, and the same
+// plan gives the same bytes. A layer that has no true picture is said in words.
+// Without drawings the picture is empty. The only errors are those of w.
+func SVG(w io.Writer, plan timeline.Plan) error {
+	b := plan.Batch
+	widest := 0.0
+	for _, d := range b.Drawings {
+		widest = max(widest, d.Width.Metres()*1000)
+	}
+	// Text may be wider than a small canner.
+	panel := max(widest, 230)
+	columns := max(1, min(2, len(b.Drawings)))
+	rows := (len(b.Drawings) + 1) / 2
+	page := svgPage{}
+	const head = svgMargin + 2.5*svgLine
+	rowHeight := 2*svgLine + panel + svgFoot + svgMargin
+	width := svgMargin + float64(columns)*(panel+svgMargin)
+	height := head + float64(rows)*rowHeight + 3*svgLine + svgMargin
+
+	page.line(`<?xml version="1.0" encoding="UTF-8"?>`)
+	page.line(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.1f %.1f" font-family="sans-serif" font-size="%g" fill="black" stroke="none">`, width, height, svgText)
+	page.line(`<title>%s</title>`, svgEscape(heading(b)))
+	page.line(`<desc>Layers of jars in the canner, from above. One unit is 1 mm.</desc>`)
+	page.line(`<rect width="%.1f" height="%.1f" fill="white"/>`, width, height)
+	page.text("start", svgMargin, svgMargin+svgLine, heading(b), width-2*svgMargin)
+	for i, d := range b.Drawings {
+		left := svgMargin + float64(i%2)*(panel+svgMargin)
+		page.layer(d, left, head+float64(i/2)*rowHeight, panel, b.Units)
+	}
+	if rows > 0 {
+		page.scaleBar(svgMargin, head+float64(rows)*rowHeight)
+	}
+	page.line(`</svg>`)
+	_, err := w.Write(page.Bytes())
+	return err
+}
+
+type svgPage struct{ bytes.Buffer }
+
+func (p *svgPage) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+
+// layer writes one layer into a panel whose left upper corner is given.
+func (p *svgPage) layer(d stock.LayerDrawing, left, top, panel float64, u quantity.System) {
+	p.line(`<g class="layer">`)
+	p.text("start", left, top+svgLine, layerTitle(d), panel)
+	centreX, centreY := left+panel/2, top+2*svgLine+panel/2
+	legend := top + svgLine
+	if len(d.Spots) > 0 {
+		legend += svgLine + panel
+		p.line(`<g fill="none" stroke="black">`)
+		p.circle("canner", centreX, centreY, d.Width, `stroke-width="2"`)
+		if d.Clearance > 0 {
+			p.circle("clearance", centreX, centreY, d.Width-d.Clearance, `stroke-width="0.5" stroke-dasharray="4 3"`)
+		}
+		for _, s := range d.Spots {
+			p.circle("jar", centreX+s.At.X.Metres()*1000, centreY-s.At.Y.Metres()*1000, s.Diameter, `stroke-width="1"`)
+		}
+		p.line(`</g>`)
+		for _, s := range d.Spots {
+			p.text("middle", centreX+s.At.X.Metres()*1000, centreY-s.At.Y.Metres()*1000+svgText/3, s.Jar, 0.9*s.Diameter.Metres()*1000)
+		}
+	}
+	for i, text := range layerLegend(d, u) {
+		p.text("start", left, legend+float64(i+1)*svgLine, text, panel)
+	}
+	p.line(`</g>`)
+}
+
+// circle writes a circle of a diameter, to a ten-thousandth of a millimetre.
+func (p *svgPage) circle(class string, x, y float64, diameter quantity.Length, style string) {
+	p.line(`<circle class="%s" cx="%.4f" cy="%.4f" r="%.4f" %s/>`, class, x, y, diameter.Metres()*1000/2, style)
+}
+
+// text writes a line of text, in smaller letters where it would be wider than
+// room.
+func (p *svgPage) text(anchor string, x, y float64, text string, room float64) {
+	text = Printable(text)
+	size := min(svgText, room/(svgLetter*float64(max(1, utf8.RuneCountInString(text)))))
+	p.line(`<text x="%.2f" y="%.2f" text-anchor="%s" font-size="%.2f">%s</text>`, x, y, anchor, size, svgEscape(text))
+}
+
+// scaleBar writes a bar of inches above one of centimetres.
+func (p *svgPage) scaleBar(x, y float64) {
+	const inches, centimetres = 4, 10
+	p.line(`<g class="scale">`)
+	bar := func(y, unit float64, count int, name string) {
+		for i := range count {
+			fill := "white"
+			if i%2 == 0 {
+				fill = "black"
+			}
+			p.line(`<rect x="%.2f" y="%.2f" width="%.2f" height="4" fill="%s" stroke="black" stroke-width="0.5"/>`, x+float64(i)*unit, y, unit, fill)
+		}
+		p.text("start", x+float64(count)*unit+4, y+6, fmt.Sprintf("%d %s", count, name), 100)
+	}
+	bar(y, svgInch, inches, "in")
+	bar(y+svgLine, 10, centimetres, "cm")
+	p.line(`</g>`)
+}
+
+func svgEscape(text string) string {
+	var b strings.Builder
+	// Escaping fails only where writing does, and a Builder takes everything.
+	_ = xml.EscapeText(&b, []byte(text))
+	return b.String()
+}

@@ -1,0 +1,47 @@
+package stock
+
+// Keeps is a span on a calendar.
+type Keeps struct{ Years, Months, Days int }
+
+// Holding is how long broth keeps in one form.
+type Holding struct {
+	Form  string // "in the fridge", "frozen", "canned" or "powder"
+	Least Keeps  // the short end, and what a plan goes by
+	Why   string // what the figure means and where it ends, a sentence or two
+	// Source names where the figure comes from, or that there is none.
+	Source string
+}
+
+// The forms of Holdings.
+const (
+	InTheFridge = "in the fridge"
+	Frozen      = "frozen"
+	Canned      = "canned"
+	Powder      = "powder"
+)
+
+// holdings is the table; each takes the short end of what is published.
+var holdings = []Holding{
+	{InTheFridge, Keeps{Days: 3}, "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
+		"USDA time limits for leftovers, meat broth and gravy, in a reprint; an older USDA table has 1 to 2 days"},
+	{Frozen, Keeps{Months: 2}, "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
+		"USDA time limits for leftovers, soups and broth, in a reprint; Wisconsin Extension has 3 to 4 months"},
+	{Canned, Keeps{Years: 1}, "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
+		"University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
+	{Powder, Keeps{Years: 1}, "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
+		"common practice, no source"},
+}
+
+// Holdings returns how long broth keeps in each form, as published; a copy.
+func Holdings() []Holding { return append([]Holding(nil), holdings...) }
+
+// HoldingOf returns the holding of a form; ok is false for a form not in the
+// table.
+func HoldingOf(form string) (h Holding, ok bool) {
+	for _, h := range holdings {
+		if h.Form == form {
+			return h, true
+		}
+	}
+	return Holding{}, false
+}

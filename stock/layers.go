@@ -1,0 +1,169 @@
+package stock
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/jar"
+	"brothrun/stock/packing"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+)
+
+// LayerDrawing is one layer of a canner load, seen from above.
+type LayerDrawing struct {
+	Loads []int // the loads that stack up like this, by number
+	Racks []int // the racks of each that carry this layer; 1 is the lowest
+	Jars  []LayerJar
+
+	Width        quantity.Length // of the canner, inside
+	WidthAssumed bool            // nobody measured Width
+	Clearance    quantity.Length // that the arrangement keeps off Width
+	// Spots is where each jar stands; empty when no arrangement of so many jars is
+	// known, because the cook counted more than geometry places (Counted) or none
+	// was found.
+	Spots   []Spot
+	Counted bool // how many jars stand in a layer is by the cook's count
+}
+
+// Spot is one jar in a layer.
+type Spot struct {
+	Jar      string
+	Diameter quantity.Length
+	At       packing.Point // of its centre, from the middle of the canner
+}
+
+// Layout returns the distinct layers of each distinct load of batch, which must
+// be what Plan made of kitchen and run: first loads first, lowest racks first.
+// It is nil when there is no load, as when canning is refused.
+//
+// Jars the cook counted into a layer stand without clearance where they do not
+// with it; where they do not even so, the layer has no Spots. Errors are
+// *InputError and those of packing.
+func Layout(kitchen runfile.Kitchen, run runfile.Run, batch Batch) ([]LayerDrawing, error) {
+	p := planner{kitchen: kitchen, run: run}
+	p.batch.Units = batch.Units
+	can, err := p.canner()
+	if err != nil {
+		return nil, err
+	}
+	shapes, err := p.shapes(batch.Jars)
+	if err != nil {
+		return nil, err
+	}
+
+	var drawings []LayerDrawing
+	for i, load := range batch.Loads {
+		alike := func(other Load) bool { return reflect.DeepEqual(load.Layers, other.Layers) }
+		if slices.IndexFunc(batch.Loads, alike) < i {
+			continue
+		}
+		var numbers []int
+		for _, other := range batch.Loads {
+			if alike(other) {
+				numbers = append(numbers, other.Number)
+			}
+		}
+		first := len(drawings)
+		for _, layer := range load.Layers {
+			same := slices.IndexFunc(drawings[first:], func(d LayerDrawing) bool { return slices.Equal(d.Jars, layer.Jars) })
+			if same >= 0 {
+				drawing := &drawings[first+same]
+				drawing.Racks = append(drawing.Racks, layer.Rack)
+				continue
+			}
+			drawing, err := draw(can, shapes, layer)
+			if err != nil {
+				return nil, err
+			}
+			drawing.Loads, drawing.WidthAssumed = numbers, kitchen.Canner.Width == nil
+			drawings = append(drawings, drawing)
+		}
+	}
+	return drawings, nil
+}
+
+// draw places the jars of one layer.
+func draw(can canner.Canner, shapes map[string]canner.Shape, layer Layer) (LayerDrawing, error) {
+	drawing := LayerDrawing{Racks: []int{layer.Rack}, Jars: layer.Jars, Width: can.Width, Clearance: can.Gap()}
+	var standing []canner.Shape
+	for _, j := range layer.Jars {
+		shape, known := shapes[j.Jar]
+		if !known {
+			return drawing, &InputError{"jars", fmt.Sprintf("the load holds %ss, which the plan does not fill", j.Jar), ""}
+		}
+		if _, counted := can.Holds[j.Jar]; counted {
+			drawing.Counted = true
+		}
+		for range j.Count {
+			standing = append(standing, shape)
+		}
+	}
+	at, ok, err := canner.Arrange(can, standing)
+	if err == nil && !ok && drawing.Counted {
+		can.Clearance = -1 * quantity.Inch // none
+		if at, ok, err = canner.Arrange(can, standing); ok {
+			drawing.Clearance = 0
+		}
+	}
+	if err != nil {
+		return drawing, cannerError(err)
+	}
+	for i, point := range at {
+		drawing.Spots = append(drawing.Spots, Spot{standing[i].Name, standing[i].Diameter, point})
+	}
+	return drawing, nil
+}
+
+// shapes is what the jars to fill are to the canner, by name.
+func (p *planner) shapes(jars []JarCount) (map[string]canner.Shape, error) {
+	shapes := map[string]canner.Shape{}
+	for _, count := range jars {
+		j, err := p.findJar(count.Jar, jar.Mouth(count.Mouth))
+		if err != nil {
+			return nil, err
+		}
+		shapes[count.Jar] = canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
+	}
+	return shapes, nil
+}
+
+// checkHolds says where the cook's count of jars in a layer and a measured canner
+// contradict each other: more than geometry places at no clearance, or two fewer
+// than it places with clearance. One fewer is a stiff rack or a thick jar. The
+// count is planned with all the same.
+func (p *planner) checkHolds(can canner.Canner) error {
+	if p.kitchen.Canner.Width == nil {
+		return nil
+	}
+	shapes, err := p.shapes(p.batch.Jars)
+	if err != nil {
+		return err
+	}
+	for _, j := range p.batch.Jars {
+		counted, given := can.Holds[j.Jar]
+		if !given {
+			continue
+		}
+		diameter, width := shapes[j.Jar].Diameter, can.Width.Both(p.batch.Units)
+		most, err := packing.Count(can.Width, diameter)
+		if err != nil {
+			return cannerError(err)
+		}
+		roomy, err := packing.Count(can.Width-can.Gap(), diameter)
+		if err != nil {
+			return cannerError(err)
+		}
+		switch {
+		case counted > most && most < packing.Most:
+			p.warn("holds-geometry", "You counted %s in a layer, but no more than %d of %s stand in a canner %s wide: measure the canner inside and the jar again. Jars must stand upright on the rack, and none on another without a rack. Planned by your count.",
+				CountJars(counted, j.Jar), most, diameter.Both(p.batch.Units), width)
+		case counted <= roomy-2:
+			p.warn("holds-geometry", "You counted %s in a layer, but %d of %s should stand in a canner %s wide: count again with empty jars, or measure the canner inside again. Planned by your count.",
+				CountJars(counted, j.Jar), roomy, diameter.Both(p.batch.Units), width)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,492 @@
+package stock
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/jar"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+)
+
+// fillables are sizes of the catalogue in a canner, at 3,200 ft; a limit below 0
+// is none.
+func fillables(t testing.TB, can canner.Canner, limits map[string]int, names ...string) []fillable {
+	t.Helper()
+	var sizes []fillable
+	for _, name := range names {
+		j, err := jar.Find(name, jar.Regular)
+		require.NoError(t, err)
+		fill, err := j.ColdFill(process.Headspace, quantity.Celsius(97))
+		require.NoError(t, err)
+		shape := canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
+		capacity, err := can.Capacity(shape)
+		require.NoError(t, err)
+		setting, err := process.Lookup(process.Turkey, process.Size(name), process.Weighted, 3200*quantity.Foot)
+		require.NoError(t, err)
+		limit, limited := limits[name]
+		if !limited {
+			limit = -1
+		}
+		sizes = append(sizes, fillable{name, "", process.Size(name), fill, limit, shape, capacity, setting})
+	}
+	return sizes
+}
+
+var allKinds = []string{"quart", "pint-and-half", "pint", "half-pint"}
+
+// figures are what a plan is compared by, worked out the long way.
+type figures struct {
+	left        float64 // ml
+	loads, jars int
+	time        time.Duration
+	counts      []int
+}
+
+// less compares by the written order of a preference.
+func (a figures) less(b figures, prefer Preference) bool {
+	left := a.left - b.left
+	if math.Abs(left) < 1e-4 {
+		left = 0
+	}
+	by := []float64{left, float64(a.loads - b.loads)}
+	if prefer == PreferLoads {
+		slices.Reverse(by)
+	}
+	by = append(by, float64(a.time-b.time), float64(a.jars-b.jars))
+	for i := range a.counts {
+		by = append(by, float64(b.counts[i]-a.counts[i]))
+	}
+	for _, difference := range by {
+		if difference != 0 {
+			return difference < 0
+		}
+	}
+	return false
+}
+
+// bruteLeast is the least sensible load: 2 quarts or 4 pints.
+func bruteLeast(f fillable) int {
+	if f.size == process.Quart || f.size == process.PintAndHalf {
+		return 2
+	}
+	return 4
+}
+
+// bruteForce tries every number of jars of every size.
+func bruteForce(sizes []fillable, can *canner.Canner, ready quantity.Volume, prefer Preference) []int {
+	for _, few := range []bool{false, true} {
+		var best *figures
+		counts := make([]int, len(sizes))
+		var try func(i int, left float64)
+		try = func(i int, left float64) {
+			if i < len(sizes) {
+				f := sizes[i].fill.Millilitres()
+				for n := 0; (sizes[i].limit < 0 || n <= sizes[i].limit) && float64(n)*f <= left+1e-3; n++ {
+					counts[i] = n
+					try(i+1, left-float64(n)*f)
+				}
+				counts[i] = 0
+				return
+			}
+			for j, size := range sizes {
+				least := bruteLeast(size)
+				if few {
+					least = 1
+				}
+				if prefer == PreferLoads && size.capacity.Jars() >= least && left+1e-3 >= float64(least)*size.fill.Millilitres() &&
+					(size.limit < 0 || size.limit-counts[j] >= least) {
+					return // one more sensible load
+				}
+			}
+			loads, spent, ok := bruteLoads(sizes, can, counts, few)
+			if !ok {
+				return
+			}
+			plan := figures{left: left, loads: loads, time: spent, counts: slices.Clone(counts)}
+			for _, n := range counts {
+				plan.jars += n
+			}
+			if best == nil || plan.less(*best, prefer) {
+				best = &plan
+			}
+		}
+		try(0, ready.Millilitres())
+		if best != nil && best.jars > 0 {
+			return best.counts
+		}
+	}
+	return make([]int, len(sizes))
+}
+
+// bruteLoads is the fewest loads, and of these the least time, that hold jars.
+func bruteLoads(sizes []fillable, can *canner.Canner, counts []int, few bool) (loads int, spent time.Duration, ok bool) {
+	ok = true
+	for i, n := range counts {
+		if n == 0 {
+			continue
+		}
+		m := 1 // loads of one size, each between the least and the most
+		for m*sizes[i].capacity.Jars() < n {
+			m++
+		}
+		ok = ok && (few || n >= m*bruteLeast(sizes[i]))
+		loads += m
+		spent += time.Duration(m) * sizes[i].loadTime()
+	}
+	if can == nil {
+		return loads, spent, ok
+	}
+
+	// The layers, the widest jars first, and narrower ones into their free places.
+	var layers []int // the size of each
+	enough := make([]bool, len(sizes))
+	order := []int{}
+	for i := range sizes {
+		order = append(order, i)
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return int(1e6 * float64(sizes[b].shape.Diameter-sizes[a].shape.Diameter))
+	})
+	free, last := 0, -1
+	for _, i := range order {
+		n, own, room := counts[i], 0, &free
+		if last >= 0 && sizes[i].capacity.PerLayer < sizes[last].capacity.PerLayer {
+			room = new(int) // by the cook's count fewer of the narrower stand in a layer: apart
+		} else {
+			last = i
+		}
+		for ; n > *room; own++ {
+			layers = append(layers, i)
+			*room += sizes[i].capacity.PerLayer
+		}
+		*room -= n
+		enough[i] = few || min(n, own*sizes[i].capacity.PerLayer) >= own*bruteLeast(sizes[i])
+	}
+	bestLoads, bestSpent, found := 0, time.Duration(0), false
+	var deal func(rest []int, loads int, spent time.Duration)
+	deal = func(rest []int, loads int, spent time.Duration) {
+		if len(rest) == 0 {
+			if !found || loads < bestLoads || loads == bestLoads && spent < bestSpent {
+				bestLoads, bestSpent, found = loads, spent, true
+			}
+			return
+		}
+		if found && loads >= bestLoads {
+			return
+		}
+		for chosen := 1; chosen < 1<<len(rest); chosen += 2 { // the first layer and any others
+			height, n, sensible, takes := can.RackThickness+quantity.Inch/4, 0, false, time.Duration(0)
+			var left []int
+			for k, i := range rest {
+				if chosen>>k&1 == 0 {
+					left = append(left, i)
+					continue
+				}
+				n++
+				height += sizes[i].shape.Height
+				sensible = sensible || enough[i]
+				takes = max(takes, sizes[i].loadTime())
+			}
+			height += quantity.Length(n-1) * quantity.Inch / 10
+			if n <= can.Racks && height <= can.Height+1e-9 && sensible {
+				deal(left, loads+1, spent+takes)
+			}
+		}
+	}
+	deal(layers, 0, 0)
+	if found && (!ok || bestLoads < loads || bestLoads == loads && bestSpent < spent) {
+		return bestLoads, bestSpent, true
+	}
+	return loads, spent, ok
+}
+
+func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 58))
+	mixed, small, short := 0, 0, 0
+	for range 3000 {
+		can := canner.Canner{
+			Width:  quantity.Length(9+random.IntN(6)) * quantity.Inch,
+			Height: (8 + 10*quantity.Length(random.Float64())) * quantity.Inch,
+			Racks:  1 + random.IntN(3), RackThickness: quantity.Inch / 4,
+		}
+		names := slices.Clone(allKinds)
+		random.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
+		names = names[:1+random.IntN(len(names))]
+		limits := map[string]int{}
+		if random.IntN(4) == 0 {
+			can.Holds = map[string]int{names[0]: 5 + random.IntN(6)}
+		}
+		for _, name := range names {
+			if random.IntN(3) == 0 {
+				limits[name] = random.IntN(9)
+			}
+		}
+		most := []float64{0, 12, 9, 5, 3.5}[len(names)]
+		ready := quantity.Volume(most*random.Float64()) * quantity.Litre
+		var shared *canner.Canner
+		if random.IntN(2) == 0 {
+			shared = &can
+		}
+		sizes := fillables(t, can, limits, names...)
+		if random.IntN(2) == 0 { // plans tie
+			for i := range sizes {
+				sizes[i].fill = map[string]quantity.Volume{"quart": 800, "pint-and-half": 600, "pint": 400, "half-pint": 200}[sizes[i].name] * quantity.Millilitre
+			}
+		}
+		// Half the searches are made for more broth than is asked about.
+		search := newLoadSearch(sizes, shared, ready*quantity.Volume(1+random.IntN(2)))
+		for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
+			want := bruteForce(sizes, shared, ready, prefer)
+			got, few := search.best(ready, prefer, mixes)
+			about := fmt.Sprintf("%s of %v in %+v, limits %v, of %v, mixed %v", prefer, ready.Litres(), can, limits, names, shared != nil)
+			require.Equal(t, want, got, about)
+			wantLoads, wantTime, _ := bruteLoads(sizes, shared, got, few)
+			cost := search.toll(got, few)
+			require.Equal(t, wantLoads, cost.loads(), about)
+			require.Equal(t, wantTime, cost.time(), about)
+			loads := search.arrange(got, prefer)
+			require.Len(t, loads, wantLoads, about)
+			checkLoads(t, sizes, can, got, loads, few, about)
+			if slices.ContainsFunc(loads, func(l loadout) bool { return kindsIn(l) > 1 }) {
+				mixed++
+			}
+			if few {
+				small++
+			}
+			if len(limits) > 0 {
+				short++
+			}
+		}
+	}
+	assert.Greater(t, mixed, 50, "loads of several sizes were among the cases")
+	assert.Greater(t, small, 50, "so was broth for less than a load")
+	assert.Greater(t, short, 50, "so were few jars")
+}
+
+func kindsIn(load loadout) int {
+	seen := map[int]bool{}
+	for _, layer := range load {
+		for i, n := range layer {
+			if n > 0 {
+				seen[i] = true
+			}
+		}
+	}
+	return len(seen)
+}
+
+// checkLoads asserts what the loads of any plan must keep.
+func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int, loads []loadout, few bool, about string) {
+	t.Helper()
+	in := make([]int, len(counts))
+	for _, load := range loads {
+		require.LessOrEqual(t, len(load), can.Racks, about)
+		height, pints := can.RackThickness+quantity.Inch/4, 0
+		for l, layer := range load {
+			jars, tallest := 0, quantity.Length(0)
+			widest := -1
+			for i, n := range layer {
+				if n == 0 {
+					continue
+				}
+				in[i] += n
+				jars += n
+				tallest = max(tallest, sizes[i].shape.Height)
+				pints += n
+				if sizes[i].size.QuartTime() {
+					pints += n
+				}
+				if widest < 0 || sizes[i].shape.Diameter > sizes[widest].shape.Diameter {
+					widest = i
+				}
+			}
+			require.Positive(t, jars, about)
+			// Jars no wider than the widest stand in as many places as it has.
+			require.LessOrEqual(t, jars, max(sizes[widest].capacity.PerLayer, layerOf(sizes, layer)), about)
+			height += tallest
+			if l > 0 {
+				height += quantity.Inch / 10
+			}
+		}
+		require.LessOrEqual(t, float64(height), float64(can.Height)+1e-9, about)
+		if !few {
+			require.False(t, canner.SmallLoad(false, pints), "%v in %s", load, about)
+		}
+	}
+	require.Equal(t, counts, in, about)
+}
+
+// layerOf is how many places a layer of one size has; 0 for a mixed one.
+func layerOf(sizes []fillable, layer []int) int {
+	places, kinds := 0, 0
+	for i, n := range layer {
+		if n > 0 {
+			kinds++
+			places = sizes[i].capacity.PerLayer
+		}
+	}
+	if kinds > 1 {
+		return 0
+	}
+	return places
+}
+
+// With some 200 jars the search still goes through every plan.
+func TestTheSearchIsExactToTwoHundredJars(t *testing.T) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
+	sizes := fillables(t, can, nil, allKinds...)
+	half, err := jar.Find("half-pint", jar.Regular)
+	require.NoError(t, err)
+	fill, err := half.ColdFill(process.Headspace, quantity.Celsius(97))
+	require.NoError(t, err)
+	for _, jars := range []quantity.Volume{0, 1, 199, 200} {
+		ready := jars * fill
+		search := newLoadSearch(sizes, nil, ready)
+		assert.LessOrEqual(t, search.ways(ready), float64(mixes))
+		counts, _ := search.best(ready, PreferLeftover, mixes)
+		left := ready
+		for i, n := range counts {
+			left -= quantity.Volume(n) * sizes[i].fill
+		}
+		assert.InDelta(t, 0, left.Millilitres(), 1e-3, "so many half-pints leave nothing")
+	}
+}
+
+func TestFullLoadsAreSetAsideBeyondThat(t *testing.T) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
+	sizes := fillables(t, can, nil, allKinds...)
+	search := newLoadSearch(sizes, &can, 190*quantity.Litre)
+	for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
+		counts, few := search.best(190*quantity.Litre, prefer, mixes)
+		assert.False(t, few)
+		left := 190 * quantity.Litre
+		for i, n := range counts {
+			left -= quantity.Volume(n) * sizes[i].fill
+		}
+		assert.Less(t, left, 2*sizes[0].fill)
+		checkLoads(t, sizes, can, counts, search.arrange(counts, prefer), few, "190 l")
+	}
+}
+
+// In an ordinary canner and up: 7 quarts or 9 pints stand in a layer.
+func TestMoreRoomNeverAddsLoads(t *testing.T) {
+	random := rand.New(rand.NewPCG(6, 58))
+	for range 60 {
+		ready := quantity.Volume(30*random.Float64()) * quantity.Litre
+		names := allKinds[:1+random.IntN(3)]
+		can := canner.Canner{Width: 12 * quantity.Inch, Height: quantity.Length(8+random.IntN(6)) * quantity.Inch, Racks: 1, RackThickness: quantity.Inch / 4}
+		wider, higher, racked := can, can, can
+		wider.Width += quantity.Length(random.IntN(4)) * quantity.Inch
+		higher.Height += quantity.Length(1+random.IntN(6)) * quantity.Inch
+		racked.Racks++
+		for _, mix := range []bool{false, true} {
+			loads := func(can canner.Canner) int {
+				sizes := fillables(t, can, nil, names...)
+				search := newLoadSearch(sizes, sharedIf(mix, &can), ready)
+				counts, few := search.best(ready, PreferLoads, mixes)
+				if few {
+					return 0
+				}
+				return search.toll(counts, false).loads()
+			}
+			before := loads(can)
+			assert.LessOrEqual(t, loads(wider), before, "%v wider", can)
+			assert.LessOrEqual(t, loads(higher), before, "%v higher", can)
+			assert.LessOrEqual(t, loads(racked), before, "%v one rack more", can)
+		}
+		sizes, more := fillables(t, can, nil, names...), fillables(t, racked, nil, names...)
+		counts := make([]int, len(sizes))
+		newLoadSearch(sizes, nil, ready).preferred(ready, counts)
+		before, _ := newLoadSearch(sizes, nil, ready).outcome(counts, sizes, PreferJars)
+		after, _ := newLoadSearch(more, nil, ready).outcome(counts, more, PreferJars)
+		assert.LessOrEqual(t, after, before)
+	}
+}
+
+func sharedIf(mix bool, can *canner.Canner) *canner.Canner {
+	if mix {
+		return can
+	}
+	return nil
+}
+
+func TestMoreBrothIsNeverLessInJars(t *testing.T) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 11.5 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
+	for _, mix := range []bool{false, true} {
+		for kinds := 1; kinds <= maxKinds; kinds++ {
+			sizes := fillables(t, can, map[string]int{"quart": 9}, allKinds[:kinds]...)
+			search := newLoadSearch(sizes, sharedIf(mix, &can), 16*quantity.Litre)
+			before := quantity.Volume(0)
+			for ready := quantity.Volume(0); ready < 16*quantity.Litre; ready += 130 * quantity.Millilitre {
+				counts, _ := search.best(ready, PreferLeftover, mixes)
+				filled := quantity.Volume(0)
+				for i, n := range counts {
+					filled += quantity.Volume(n) * sizes[i].fill
+				}
+				assert.GreaterOrEqual(t, filled.Millilitres(), before.Millilitres()-1e-6, "%v", ready.Litres())
+				assert.LessOrEqual(t, filled.Millilitres(), ready.Millilitres()+2e-3)
+				before = filled
+			}
+		}
+	}
+}
+
+func TestShare(t *testing.T) {
+	for _, row := range []struct {
+		jars, groups, most, least int
+		want                      []int
+	}{
+		{8, 2, 7, 1, []int{7, 1}},
+		{8, 2, 7, 2, []int{6, 2}},
+		{16, 3, 7, 2, []int{7, 7, 2}},
+		{10, 2, 9, 4, []int{6, 4}},
+		{7, 2, 6, 4, []int{6, 1}}, // no two loads of 4
+		{0, 0, 7, 2, []int{}},
+	} {
+		assert.Equal(t, row.want, share(row.jars, row.groups, row.most, row.least), "%+v", row)
+	}
+}
+
+// The four sizes in a canner of two layers, some 200 jars: the target is 10 ms.
+func BenchmarkLoadPlan(b *testing.B) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 12 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
+	for _, row := range []struct {
+		name   string
+		litres quantity.Volume
+		mix    bool
+		limits map[string]int
+	}{
+		{"two hundred jars", 70, false, nil},
+		{"two hundred jars mixed", 70, true, nil},
+		{"fifty on hand of each", 120, false, map[string]int{"quart": 50, "pint-and-half": 50, "pint": 50, "half-pint": 50}},
+		{"fifty on hand of each mixed", 120, true, map[string]int{"quart": 50, "pint-and-half": 50, "pint": 50, "half-pint": 50}},
+	} {
+		sizes := fillables(b, can, row.limits, allKinds...)
+		for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
+			b.Run(row.name+" "+string(prefer), func(b *testing.B) {
+				var shared *canner.Canner
+				if row.mix {
+					shared = &can
+				}
+				jars := 0
+				for b.Loop() {
+					counts, _ := newLoadSearch(sizes, shared, row.litres*quantity.Litre).best(row.litres*quantity.Litre, prefer, mixes)
+					jars = 0
+					for _, n := range counts {
+						jars += n
+					}
+				}
+				b.ReportMetric(float64(jars), "jars")
+			})
+		}
+	}
+}

@@ -1,0 +1,326 @@
+package stock_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+)
+
+func racks(t testing.TB, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) stock.RackAnswer {
+	t.Helper()
+	kitchen, run := demo()
+	run.Simmer = to(45 * time.Minute)
+	if change != nil {
+		change(&kitchen, &run)
+	}
+	a, err := stock.Racks(kitchen, run, stock.AskRacks(prices, 0))
+	require.NoError(t, err)
+	return a
+}
+
+func jars(text string) func(*runfile.Kitchen, *runfile.Run) {
+	return func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = text }
+}
+
+func rackPlan(a stock.RackAnswer, code string) stock.RackPlan {
+	for _, p := range a.Plans {
+		if p.Code == code {
+			return p
+		}
+	}
+	return stock.RackPlan{}
+}
+
+// Common practice, no source: eleven pints took two loads on one rack and would
+// have taken one on two.
+func TestElevenPintsAreTwoLoadsOnOneRackAndOneOnTwo(t *testing.T) {
+	a := racks(t, runfile.Prices{}, jars("pint=11"))
+	own := rackPlan(a, "own")
+	require.Len(t, own.Options, 2)
+	assert.Equal(t, 2, own.Options[0].Likely)
+	assert.Equal(t, 1, own.Options[1].Likely)
+	assert.InDelta(t, 1, own.Options[1].SavedChance, 1e-9)
+	assert.InDelta(t, 12, own.Options[1].SavedLoads, 1e-9, "one a run, twelve runs a year")
+	assert.Contains(t, a.Answer, "a second rack saves a load of 11 pints every time")
+	assert.Contains(t, codes(a.Warnings), "jars-limit", "more broth than eleven pints hold")
+	assert.Contains(t, codes(a.Warnings), "small-load", "two pints are no sensible load")
+}
+
+// Hours of a load are the published spans: pints 85 to 90 min, quarts 105 to 110
+// (testdata/published/canner_times.csv, the sums of its steps).
+func TestHoursARunAreThePublishedLoads(t *testing.T) {
+	pint := racks(t, runfile.Prices{}, jars("pint=9")).Plans[0].Options[0]
+	quart := racks(t, runfile.Prices{}, jars("quart=7")).Plans[0].Options[0]
+	for _, row := range []struct {
+		option    stock.RackOption
+		low, high float64
+	}{{pint, 85, 90}, {quart, 105, 110}} {
+		require.Equal(t, 1, row.option.Likely)
+		assert.GreaterOrEqual(t, row.option.Hours.Minutes(), row.low)
+		assert.LessOrEqual(t, row.option.Hours.Minutes(), row.high)
+		assert.Equal(t, 12*row.option.Hours, row.option.HoursPerYear(12))
+	}
+	// By hand: 4 min, 9 x 1.5 min, 10 min vent, 4 min to pressure, 20 min, 10 min.
+	assert.Equal(t, 61*time.Minute+30*time.Second, pint.Attended)
+}
+
+// What must be so needs no source.
+func TestRackProperties(t *testing.T) {
+	for _, height := range []quantity.Length{7.5, 11.5, 15, 24} {
+		for _, text := range []string{"quart", "pint", "quart,pint", "pint,quart", "pint=11", "half-pint,pint", "quart=9,pint=2"} {
+			for _, bones := range []quantity.Mass{2, 9, 14} {
+				a := racks(t, runfile.Prices{Hour: to(runfile.Money(8))}, func(k *runfile.Kitchen, r *runfile.Run) {
+					k.Canner.Height, r.Jars, r.Bones, k.Jars = to(height*quantity.Inch), text, to(bones*quantity.Pound), nil
+				})
+				assert.NotEmpty(t, a.Answer)
+				assert.True(t, strings.HasSuffix(a.Answer, ".") && !strings.Contains(a.Answer, ". "), "one sentence: %s", a.Answer)
+				for _, plan := range a.Plans {
+					require.NotEmpty(t, plan.Options)
+					assert.LessOrEqual(t, len(plan.Options), 4)
+					for i, o := range plan.Options {
+						assert.Equal(t, i+1, o.Racks)
+						sum := 0.0
+						for _, share := range o.Chance {
+							sum += share
+						}
+						assert.InDelta(t, 1, sum, 1e-9)
+						assert.LessOrEqual(t, o.Low, o.Likely)
+						assert.LessOrEqual(t, o.Likely, o.High)
+						assert.LessOrEqual(t, o.Attended, o.Hours+time.Duration(o.High)*time.Hour)
+						assert.LessOrEqual(t, o.Fuel.Low, o.Fuel.Likely)
+						assert.LessOrEqual(t, o.Fuel.Likely, o.Fuel.High)
+						if o.SavedChance == 0 {
+							assert.False(t, o.Pays, "nothing saved never pays")
+							assert.Zero(t, o.PaybackRuns)
+							assert.Zero(t, o.SavedMoney)
+						}
+						if i == 0 {
+							continue
+						}
+						before := plan.Options[i-1]
+						assert.LessOrEqual(t, o.Likely, before.Likely, "a rack never adds loads")
+						assert.LessOrEqual(t, o.High, before.High)
+						assert.LessOrEqual(t, o.Hours, before.Hours, "nor hours: %s %v", text, height)
+						assert.LessOrEqual(t, float64(o.Fuel.Likely), float64(before.Fuel.Likely)+1, "nor fuel")
+						assert.GreaterOrEqual(t, o.SavedChance, before.SavedChance)
+					}
+				}
+				base := rackPlan(a, "own").Options[0]
+				for _, one := range a.Instead {
+					assert.Less(t, one.Loads, base.Likely, "%s must save a load", one.Code)
+					assert.NotEmpty(t, one.GivesUp(quantity.US))
+					assert.GreaterOrEqual(t, one.Uncanned, quantity.Volume(0))
+				}
+			}
+		}
+	}
+}
+
+// A second route: the money by hand from the option's own hours and energy.
+func TestPaybackByHand(t *testing.T) {
+	prices := runfile.Prices{Rack: to(runfile.Money(40)), Fuel: to(runfile.Money(0.25)), Hour: to(runfile.Money(6)), RunsPerYear: 10}
+	options := racks(t, prices, jars("pint=11")).Plans[0].Options
+	aRun := (options[0].Attended-options[1].Attended).Hours()*6 +
+		(options[0].Fuel.Likely-options[1].Fuel.Likely).KilowattHours()*0.25
+	require.Positive(t, aRun)
+	assert.Equal(t, math.Ceil(40/aRun), options[1].PaybackRuns)
+	assert.InDelta(t, 10*aRun, float64(options[1].SavedMoney), 1e-9)
+	// At the hour's worth that pays within a year, a year's saving is the price.
+	prices.Hour = to(options[1].HourWorth)
+	assert.InDelta(t, 40, float64(racks(t, prices, jars("pint=11")).Plans[0].Options[1].SavedMoney), 1e-6)
+
+	// Free heat and free time pay for nothing, and a free rack costs nothing.
+	prices.Fuel, prices.Hour = to(runfile.Money(0)), nil
+	a := racks(t, prices, jars("pint=11"))
+	assert.False(t, a.Plans[0].Options[1].Pays)
+	assert.Contains(t, a.Answer, "never pays for itself at these prices")
+	prices.Fuel, prices.Rack = nil, to(runfile.Money(0))
+	assert.Zero(t, racks(t, prices, jars("pint=11")).Plans[0].Options[1].PaybackRuns)
+	assert.True(t, racks(t, prices, jars("pint=11")).Plans[0].Options[1].Pays)
+}
+
+func TestRackAnswers(t *testing.T) {
+	worth := runfile.Prices{Hour: to(runfile.Money(10))}
+	height := func(text string, inches quantity.Length) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Height, r.Jars = to(inches*quantity.Inch), text }
+	}
+	for _, row := range []struct {
+		why    string
+		prices runfile.Prices
+		change func(*runfile.Kitchen, *runfile.Run)
+		want   string
+	}{
+		{"sure and soon paid", worth, jars("pint"), "Yes: a second rack saves a load of 24 pints every time"},
+		{"sure, time not priced", runfile.Prices{}, jars("pint"), "For your time, not for the money: "},
+		{"sure, time next to worthless", runfile.Prices{Hour: to(runfile.Money(0.01))}, jars("pint"), "Not for the money: "},
+		{"too low for two layers of pints", worth, height("pint", 10), "No: the canner is too low for a second layer: even pints need 10.86 in (27.6 cm) inside, and it has 10 in (25.4 cm); "},
+		{"quarts stand in one layer", worth, jars("quart,pint"), "No: a second rack would never pay, because 13 quarts make 2 loads with it or without, as another layer of quarts needs 14.4 in"},
+		{"one load as it is", worth, jars("pint=9"), "No: a second rack would never pay, because 9 pints make 1 load with it or without"},
+		{"the cook has two", worth, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" }, "No: the canner is too low for a third layer"},
+		{"no jars on hand", worth, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars = map[string]int{"quart": 0, "pint": 0} }, "No: there is not a jar to can"},
+	} {
+		a := racks(t, row.prices, row.change)
+		assert.Contains(t, a.Answer, row.want, row.why)
+		if strings.Contains(row.want, "too low") {
+			assert.Contains(t, codes(a.Warnings), "canner-low", row.why)
+		}
+	}
+}
+
+// Where the yield lies about a full load, luck decides: the answer follows the
+// chance.
+func TestTheAnswerFollowsTheChance(t *testing.T) {
+	leads := map[string]bool{}
+	for tenths := quantity.Volume(50); tenths <= 130; tenths += 2 {
+		a := racks(t, runfile.Prices{Hour: to(runfile.Money(10))}, func(k *runfile.Kitchen, r *runfile.Run) {
+			r.Jars, k.Jars, r.Fit, r.Water = "pint", nil, false, to(tenths/10*quantity.Quart)
+		})
+		options := rackPlan(a, "own").Options
+		require.Len(t, options, 2)
+		lead, _, _ := strings.Cut(a.Answer, ":")
+		leads[lead] = true
+		switch chance := options[1].SavedChance; {
+		case chance == 0:
+			assert.Equal(t, "No", lead)
+		case chance < 0.2:
+			assert.Equal(t, "Hardly", lead)
+		case chance < 0.8:
+			assert.Equal(t, "It depends on luck", lead)
+		default:
+			assert.Equal(t, "Yes", lead)
+		}
+	}
+	assert.True(t, leads["It depends on luck"] && leads["Yes"] && (leads["No"] || leads["Hardly"]), "%v", leads)
+}
+
+// Other ways give up what they say: the broth a load held, or the water that is
+// boiled off.
+func TestInsteadOfARack(t *testing.T) {
+	a := racks(t, runfile.Prices{}, jars("pint"))
+	found := map[string]stock.Instead{}
+	for _, one := range a.Instead {
+		found[one.Code] = one
+	}
+	require.Contains(t, found, "quarts")
+	require.Contains(t, found, "freeze")
+	require.Contains(t, found, "freeze-dry")
+	base := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Simmer = "pint", to(45*time.Minute) })
+	last := base.Loads[len(base.Loads)-1].Jars()
+	assert.InDelta(t, (quantity.Volume(last) * base.Jars[0].Fill).Litres(), found["freeze"].Uncanned.Litres(), 1e-9)
+	assert.Contains(t, found["freeze"].GivesUp(quantity.US), "goes uncanned")
+
+	// Two pints and five quarts stand in one load when they may; nothing is given
+	// up but time, so it is told first.
+	mixed := racks(t, runfile.Prices{}, jars("pint=2,quart=5"))
+	require.NotEmpty(t, mixed.Instead)
+	assert.Equal(t, "mix", mixed.Instead[0].Code)
+	assert.Equal(t, 1, mixed.Instead[0].Loads)
+	assert.Contains(t, mixed.Answer, "mixing the sizes in a load makes it 1 load")
+
+	// A little too much for one load of quarts boils down to it; turkey has tested
+	// directions for 45 min of simmer, and beyond them the answer says so.
+	a = racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) {
+		r.Jars, k.Jars, r.Fit, r.Water = "quart", nil, false, to(9*quantity.Quart)
+	})
+	for _, one := range a.Instead {
+		if one.Code == "simmer-down" {
+			assert.Equal(t, 45*time.Minute, one.Outside)
+			assert.Greater(t, one.Stronger, 1.0)
+			assert.Positive(t, one.BoiledAway)
+			assert.Contains(t, one.GivesUp(quantity.US), "the process is not proven")
+			return
+		}
+	}
+	assert.Fail(t, "simmering down is not offered", "%+v", a.Instead)
+}
+
+func TestARefusedRunHasNoLoads(t *testing.T) {
+	a := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" })
+	assert.True(t, a.Refused())
+	assert.Empty(t, a.Plans)
+	assert.Empty(t, a.Instead)
+	assert.Contains(t, a.Answer, "no rack saves a load")
+}
+
+func TestSeasonAddsUp(t *testing.T) {
+	one := racks(t, runfile.Prices{}, jars("pint"))
+	other := racks(t, runfile.Prices{}, jars("quart,pint"))
+	fish := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" })
+	season, err := stock.Season([]stock.RackAnswer{one, other, fish})
+	require.NoError(t, err)
+	assert.Equal(t, 2, season.Runs)
+	assert.True(t, season.Refused(), "one of three")
+	for i, o := range season.Plans[0].Options {
+		a, b := one.Plans[0].Options[i], other.Plans[0].Options[i]
+		assert.Equal(t, a.Likely+b.Likely, o.Likely)
+		assert.InDelta(t, (a.Hours+b.Hours).Hours()/2, o.Hours.Hours(), 1e-6)
+		sum, mean := 0.0, 0.0
+		for n, share := range o.Chance {
+			sum += share
+			mean += float64(n) * share
+		}
+		assert.InDelta(t, 1, sum, 1e-9)
+		of := func(o stock.RackOption) (mean float64) {
+			for n, share := range o.Chance {
+				mean += float64(n) * share
+			}
+			return mean
+		}
+		assert.InDelta(t, of(a)+of(b), mean, 1e-9, "whatever the coupling, means add")
+	}
+	// The same run twice is the run: same hours, twice the loads, same payback.
+	twice, err := stock.Season([]stock.RackAnswer{one, one})
+	require.NoError(t, err)
+	for i, o := range twice.Plans[0].Options {
+		assert.Equal(t, 2*one.Plans[0].Options[i].Likely, o.Likely)
+		assert.Equal(t, one.Plans[0].Options[i].PaybackRuns, o.PaybackRuns)
+		assert.InDelta(t, one.Plans[0].Options[i].SavedLoads, o.SavedLoads, 1e-9)
+	}
+	_, err = stock.Season(nil)
+	assert.Error(t, err)
+	only, err := stock.Season([]stock.RackAnswer{fish})
+	require.NoError(t, err)
+	assert.Empty(t, only.Plans)
+	assert.True(t, only.Refused())
+}
+
+func TestBadRackQuestions(t *testing.T) {
+	kitchen, run := demo()
+	for _, row := range []struct {
+		key    string
+		change func(*stock.RackQuestion)
+	}{
+		{"runs_per_year", func(q *stock.RackQuestion) { q.RunsPerYear = 0 }},
+		{"runs_per_year", func(q *stock.RackQuestion) { q.RunsPerYear = 367 }},
+		{"rack_price", func(q *stock.RackQuestion) { q.RackPrice = -1 }},
+		{"rack_price", func(q *stock.RackQuestion) { q.RackPrice = 1e6 + 1 }},
+		{"fuel_price", func(q *stock.RackQuestion) { q.FuelPrice = runfile.Money(math.NaN()) }},
+		{"hour_value", func(q *stock.RackQuestion) { q.HourValue = to(runfile.Money(math.Inf(1))) }},
+	} {
+		q := stock.AskRacks(runfile.Prices{}, 0)
+		row.change(&q)
+		_, err := stock.Racks(kitchen, run, q)
+		var input *stock.InputError
+		if assert.ErrorAs(t, err, &input, row.key) {
+			assert.Equal(t, row.key, input.Key)
+		}
+	}
+}
+
+func BenchmarkRacks(b *testing.B) {
+	kitchen, run := demo()
+	q := stock.AskRacks(runfile.Prices{}, 0)
+	for b.Loop() {
+		if _, err := stock.Racks(kitchen, run, q); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

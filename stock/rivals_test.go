@@ -1,0 +1,209 @@
+package stock_test
+
+import (
+	"errors"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+)
+
+// twoRacks is a canner in which a layer of pints and one of quarts stand on one
+// another, and no two of quarts.
+func twoRacks(k *runfile.Kitchen, r *runfile.Run) {
+	k.Canner.Height, k.Canner.Racks = to(13.5*quantity.Inch), 2
+	k.Jars = nil
+}
+
+func TestRivalsAreWhatTheyAreCalled(t *testing.T) {
+	for _, jars := range []string{"quart,pint", "pint,quart", "quart", "pint", "quart=3,pint", "quart,pint-and-half,pint,half-pint"} {
+		for _, mix := range []bool{false, true} {
+			for _, prefer := range []string{"", "jars", "loads", "leftover"} {
+				b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+					twoRacks(k, r)
+					r.Jars, r.Mix, r.Prefer = jars, mix, prefer
+				})
+				closed(t, b)
+				require.NotEmpty(t, b.Rivals)
+				chosen := b.Rivals[0]
+				assert.True(t, chosen.Chosen)
+				assert.Len(t, b.Loads, chosen.Loads)
+				assert.Equal(t, b.StoveTime(), chosen.StoveTime)
+				assert.InDelta(t, b.Leftover.Volume.Likely.Litres(), chosen.Leftover.Litres(), 1e-9)
+				require.Len(t, chosen.Jars, len(b.Jars))
+				for i, j := range b.Jars {
+					assert.Equal(t, stock.LayerJar{Jar: j.Jar, Count: j.Count}, chosen.Jars[i])
+				}
+				for i, plan := range b.Rivals {
+					assert.Equal(t, i == 0, plan.Chosen)
+					for _, other := range b.Rivals {
+						if plan.Name == "fewest loads" && other.Name == "least leftover" {
+							assert.LessOrEqual(t, plan.Loads, other.Loads)
+							assert.GreaterOrEqual(t, plan.Leftover, other.Leftover)
+						}
+					}
+					for _, other := range b.Rivals[:i] {
+						assert.False(t, slices.Equal(plan.Jars, other.Jars), "%s and %s are one plan", plan.Name, other.Name)
+					}
+				}
+				again := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+					twoRacks(k, r)
+					r.Jars, r.Mix, r.Prefer = jars, mix, prefer
+				})
+				assert.Equal(t, b, again)
+			}
+		}
+	}
+}
+
+// Eleven pints where nine stand in a layer: two loads, and one where a second rack
+// carries the rest (common practice, no source). To save the second load without
+// one, two pints are left over.
+func TestElevenPints(t *testing.T) {
+	pints := func(racks int, prefer string) stock.Batch {
+		return plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Racks, r.Jars, r.Prefer = racks, "pint=11", prefer
+		})
+	}
+	assert.Len(t, pints(1, "").Loads, 2)
+	assert.Len(t, pints(2, "").Loads, 1)
+	assert.Equal(t, 9, pints(1, "loads").Jars[0].Count, "two more would be no sensible load")
+	least := pints(1, "leftover")
+	assert.Equal(t, 11, least.Jars[0].Count)
+	assert.Equal(t, []int{7, 4}, []int{least.Loads[0].Jars(), least.Loads[1].Jars()}, "a last load of 2 borrows 2")
+	assert.NotContains(t, codes(least.Warnings), "small-load")
+	assert.Contains(t, codes(pints(1, "").Warnings), "small-load")
+}
+
+// The pints ride above the quarts, at the quarts' time: 25 min at 15 psi on a
+// weighted gauge at 3,200 ft, against 20 for pints alone (USDA Complete Guide,
+// Guide 5; testdata/published/process_stock.csv).
+func TestAMixedLoadTakesTheLongerTime(t *testing.T) {
+	mixed := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		twoRacks(k, r)
+		r.Jars, r.Mix = "quart=7,pint=9", true
+	})
+	require.Len(t, mixed.Loads, 1)
+	load := mixed.Loads[0]
+	assert.Equal(t, []stock.Layer{
+		{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}},
+		{Rack: 2, Jars: []stock.LayerJar{{Jar: "pint", Count: 9}}},
+	}, load.Layers)
+	assert.Equal(t, 25*time.Minute, load.Process)
+	assert.InDelta(t, 15, load.Pressure.PSI(), 1e-9)
+	assert.Equal(t, "7 quarts, 9 pints", load.Contents())
+
+	apart := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		twoRacks(k, r)
+		r.Jars = "quart=7,pint=9"
+	})
+	require.Len(t, apart.Loads, 2)
+	assert.Equal(t, 20*time.Minute, apart.Loads[1].Process)
+}
+
+// One rack: the free places of a layer of quarts take pints.
+func TestPintsFillTheGapsAmongQuarts(t *testing.T) {
+	b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Mix = "quart=6,pint=1", true })
+	require.Len(t, b.Loads, 1)
+	assert.Equal(t, []stock.LayerJar{{Jar: "quart", Count: 6}, {Jar: "pint", Count: 1}}, b.Loads[0].Layers[0].Jars)
+	assert.Equal(t, 25*time.Minute, b.Loads[0].Process)
+}
+
+func TestASmallLastLoadIsExpected(t *testing.T) {
+	warned, silent := 0, 0
+	for quarts := 16.0; quarts < 28; quarts += 0.25 {
+		b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Pots[0].Volume, k.Jars, r.Jars = to(quantity.Volume(quarts)*quantity.Quart), nil, "quart"
+		})
+		assert.True(t, b.SmallLastLoadChance >= 0 && b.SmallLastLoadChance <= 1)
+		small := slices.Contains(codes(b.Warnings), "small-load")
+		assert.Equal(t, b.SmallLastLoadChance > 0.25 && !small, slices.Contains(codes(b.Warnings), "small-last-load"))
+		if slices.Contains(codes(b.Warnings), "small-last-load") {
+			warned++
+		} else {
+			silent++
+		}
+	}
+	assert.Positive(t, silent)
+	assert.Positive(t, warned)
+	seven := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars = 7, "quart" })
+	assert.Zero(t, seven.SmallLastLoadChance, "there are jars for one load")
+	eight := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars = 8, "quart" })
+	assert.InDelta(t, 1, eight.SmallLastLoadChance, 0.1, "there is nearly always broth for eight")
+	assert.Zero(t, plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		k.Jars["quart"], r.Jars, r.Prefer = 8, "quart", "leftover"
+	}).SmallLastLoadChance)
+}
+
+func TestPreferencesAreChecked(t *testing.T) {
+	kitchen, run := demo()
+	run.Prefer = "speed"
+	_, err := stock.Plan(kitchen, run)
+	var input *stock.InputError
+	require.True(t, errors.As(err, &input))
+	assert.Equal(t, "prefer", input.Key)
+	assert.ErrorContains(t, err, `preference "speed" is not known: must be jars, loads or leftover`)
+}
+
+func TestNoJarsOrNoBrothIsStillAPlan(t *testing.T) {
+	for _, prefer := range []string{"jars", "loads", "leftover"} {
+		for _, mix := range []bool{false, true} {
+			none := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Prefer, r.Mix = "quart=0", prefer, mix })
+			closed(t, none)
+			assert.Empty(t, none.Loads)
+			assert.Len(t, none.Rivals, 1)
+			little := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+				k.Pots[0].Volume, k.Pots[0].Width = to(2*quantity.Quart), to(6*quantity.Inch)
+				r.Bones, r.Vegetables, r.Jars, r.Prefer, r.Mix = to(quantity.Pound/2), nil, "quart", prefer, mix
+			})
+			closed(t, little)
+			assert.Contains(t, codes(little.Warnings), "less-than-a-load")
+		}
+	}
+	refused := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" })
+	assert.Nil(t, refused.Rivals)
+}
+
+// Four sizes is what is searched; the preferred order may name more.
+func TestMoreThanFourSizes(t *testing.T) {
+	five := func(prefer string) stock.Batch {
+		return plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.OwnJars = []runfile.OwnJar{{Name: "jam-glass", Brimful: to(12 * quantity.FluidOunce), Bore: to(2.6 * quantity.Inch), Diameter: to(3 * quantity.Inch), Height: to(4.5 * quantity.Inch)}}
+			r.Jars, r.Prefer = "quart=2,pint-and-half=2,pint=4,half-pint=4,jam-glass", prefer
+		})
+	}
+	all := five("")
+	closed(t, all)
+	assert.Equal(t, "jam-glass", all.Jars[len(all.Jars)-1].Jar)
+	few := five("leftover")
+	closed(t, few)
+	assert.Contains(t, codes(few.Assumed), "kinds")
+}
+
+func BenchmarkPlanByPreference(b *testing.B) {
+	for _, prefer := range []string{"jars", "loads", "leftover"} {
+		for _, jars := range []string{"quart,pint", "quart,pint-and-half,pint,half-pint"} {
+			for _, mix := range []bool{false, true} {
+				name := prefer + " " + jars
+				if mix {
+					name += " mixed"
+				}
+				b.Run(name, func(b *testing.B) {
+					kitchen, run := demo()
+					run.Prefer, run.Jars, run.Mix = prefer, jars, mix
+					for b.Loop() {
+						if _, err := stock.Plan(kitchen, run); err != nil {
+							b.Fatal(err)
+						}
+					}
+				})
+			}
+		}
+	}
+}

@@ -1,0 +1,108 @@
+package timeline_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// dates are the use-by dates of a plan, by form.
+func dates(plan timeline.Plan) map[string]string {
+	by := map[string]string{}
+	for _, u := range plan.UseBy {
+		by[u.What] = u.By.Format("2006-01-02")
+	}
+	return by
+}
+
+func toFreezer(b *stock.Batch) {
+	b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Quart}, Route: "freezer"}
+}
+
+// Straining is on the first day, canning and freezing on the second.
+func TestUseByDates(t *testing.T) {
+	const source = "calendar, by hand; the spans are those of stock.Holdings"
+	tests := []struct {
+		source, zone, start    string
+		fridge, canned, frozen string
+	}{
+		{source, "America/Denver", "2026-11-28 08:00", "2026-12-01", "2027-11-29", "2027-01-29"},
+		{source + ": over a year's end", "America/Denver", "2026-12-30 08:00", "2027-01-02", "2027-12-31", "2027-02-28"},
+		{source + ": February has no 30th", "Europe/Berlin", "2026-12-29 08:00", "2027-01-01", "2027-12-30", "2027-02-28"},
+		{source + ": nor a 29th but in a leap year", "Europe/Berlin", "2027-12-29 08:00", "2028-01-01", "2028-12-30", "2028-02-29"},
+		{source + ": canned on a leap day", "UTC", "2028-02-28 08:00", "2028-03-02", "2029-02-28", "2028-04-29"},
+		{source + ": the fridge over a leap day", "UTC", "2028-02-27 08:00", "2028-03-01", "2029-02-28", "2028-04-28"},
+		{source + ": over the change of clocks", "America/Denver", "2026-10-30 08:00", "2026-11-02", "2027-10-31", "2026-12-31"},
+	}
+	for _, tt := range tests {
+		location := zone(t, tt.zone)
+		plan := schedule(t, batch(toFreezer), timeline.Calendar{Location: location, Start: at(t, tt.start, location)})
+		assert.Equal(t, map[string]string{stock.InTheFridge: tt.fridge, stock.Canned: tt.canned, stock.Frozen: tt.frozen},
+			dates(plan), "%s: %s", tt.start, tt.source)
+		for _, u := range plan.UseBy {
+			assert.Equal(t, 12, u.By.Hour(), "noon, so that no clock change moves the date")
+			assert.NotEmpty(t, u.Why)
+		}
+	}
+}
+
+func TestUseByIsOfWhatThereIs(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	calendar := timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	tests := []struct {
+		change func(*stock.Batch)
+		want   []string
+	}{
+		{func(*stock.Batch) {}, []string{stock.InTheFridge, stock.Canned, stock.Powder}},
+		{toFreezer, []string{stock.InTheFridge, stock.Canned, stock.Frozen}},
+		{refused, []string{stock.InTheFridge, stock.Frozen}},
+		{func(b *stock.Batch) { b.Leftover = stock.Leftover{Route: "fridge"} }, []string{stock.InTheFridge, stock.Canned}},
+	}
+	for _, tt := range tests {
+		plan := schedule(t, batch(tt.change), calendar)
+		var got []string
+		for _, u := range plan.UseBy {
+			got = append(got, u.What)
+		}
+		assert.Equal(t, tt.want, got)
+	}
+}
+
+// No plan keeps the broth in the fridge beyond its own date.
+func TestTheFridgeNightEndsBeforeItsDate(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	for day := range 60 {
+		plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-10-20 08:00", denver).AddDate(0, 0, day)})
+		require.Equal(t, stock.InTheFridge, plan.UseBy[0].What)
+		assert.True(t, step(t, plan, "skim").Start.Before(plan.UseBy[0].By))
+	}
+}
+
+func TestTheFreezerHoldLastsUntilTheDryerIsFree(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	calendar := timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver),
+		Bookings: []timeline.Booking{{From: at(t, "2026-11-29 08:00", denver), To: at(t, "2026-12-05 18:00", denver)}}}
+	b := batch(func(b *stock.Batch) { b.Leftover.Drying.Frozen = quantity.Litre })
+	held := step(t, schedule(t, b, calendar), "pre-freeze")
+	assert.Contains(t, held.Detail, "Freezer space for 1 tray, 1.1 qt (1 l) of ice, until Sat 5 Dec 18:00.")
+	assert.Equal(t, "2026-12-05 18:00", held.End.Format("2006-01-02 15:04"))
+
+	b.Leftover.Batches, b.Leftover.Trays = 2, 4
+	plan := schedule(t, b, calendar)
+	held = step(t, plan, "pre-freeze")
+	assert.Contains(t, held.Detail, "Freezer space for 2 batches of up to 4 trays, 1.1 qt (1 l) of ice: batch 1 until Sat 5 Dec 18:00, batch 2 until "+
+		step(t, plan, "dry-load-2").Start.Format("Mon 2 Jan 15:04")+".")
+}
+
+func TestAPlanSaysThatDryingTimesAreARange(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.Contains(t, step(t, plan, "dry-1").Detail[0], "no data for broth")
+	assert.Equal(t, 16*time.Hour, step(t, plan, "dry-1").Span.Likely)
+}
