@@ -167,7 +167,6 @@ type RackOption struct {
 // HoursPerYear returns the hours in the canner of so many runs.
 func (o RackOption) HoursPerYear(runs int) time.Duration { return time.Duration(runs) * o.Hours }
 
-
 // Instead is another way to save a load with the racks there are. Loads and
 // volumes are likely values over all runs; Hours is a mean a run, further
 // simmering counted.
