@@ -146,6 +146,7 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
       }
     }
   ],
+  "small_last_load_chance": 0,
   "chill": {
     "method": "ice-bath-stirred+fridge",
     "to_70f_min": 32.3,
@@ -155,6 +156,11 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
   },
   "leftover": {
     "volume_l": 0.47,
+    "volume_band_l": {
+      "low": 0,
+      "likely": 0.47,
+      "high": 0.9
+    },
     "route": "freeze-dry",
     "trays": 1,
     "batches": 1,
@@ -227,7 +233,8 @@ func TestJSONOfTheFreezerRouteHasNoDrying(t *testing.T) {
 		Refusals []struct{ Code, Text string }
 	}
 	require.NoError(t, json.Unmarshal(file.Bytes(), &data))
-	assert.Equal(t, map[string]any{"volume_l": 12.5123, "route": "freezer"}, data.Leftover)
+	assert.Equal(t, map[string]any{"volume_l": 12.5123, "route": "freezer",
+		"volume_band_l": map[string]any{"low": 11.7, "likely": 12.5123, "high": 13.0}}, data.Leftover)
 	assert.Equal(t, "no-tested-process", data.Refusals[0].Code)
 }
 

@@ -38,7 +38,7 @@ func TestJSONHasTheKeysOfDryingAndUseBy(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(file.Bytes(), &data))
 	assert.JSONEq(t, `{
-		"volume_l": 0.47, "route": "freeze-dry", "trays": 4, "batches": 2, "hours": 16, "powder_g": 19,
+		"volume_l": 0.47, "volume_band_l": {"low": 0, "likely": 0.47, "high": 0.9}, "route": "freeze-dry", "trays": 4, "batches": 2, "hours": 16, "powder_g": 19,
 		"dryer_batches": [{"trays": 4, "volume_l": 5, "ice_kg": 4.991}, {"trays": 1, "volume_l": 1, "ice_kg": 0.998}],
 		"pre_freeze_h": {"low": 24, "likely": 24, "high": 48},
 		"dryer_h": {"low": 14, "likely": 16, "high": 46},

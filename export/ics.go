@@ -7,6 +7,7 @@ import (
 	"io"
 	"regexp"
 	"strings"
+	"sync"
 	"time"
 
 	ics "github.com/arran4/golang-ical"
@@ -222,12 +223,12 @@ func calendarUTC(t time.Time) string { return t.UTC().Format(calendarLocal + "Z"
 
 // zoneName is what may stand as a TZID: names like those of the tz database and
 // nothing that would need quoting, since the library quotes parameters wrongly.
-var zoneName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+)*$`)
+var zoneName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+)*$`) })
 
 // zoneFor is the clock of the plan's place over the time its steps take.
 func zoneFor(plan timeline.Plan) (*ics.VTimezone, error) {
 	name := plan.Location.String()
-	if name == "Local" || !zoneName.MatchString(name) {
+	if name == "Local" || !zoneName().MatchString(name) {
 		return nil, fmt.Errorf("zone %q cannot be written into the file: give a name such as America/Denver (--zone)", name)
 	}
 	from, to := plan.Steps[0].Start, plan.Steps[0].End

@@ -35,21 +35,25 @@ func JSON(w io.Writer, plan timeline.Plan) error {
 
 type (
 	planData struct {
-		Schema   int           `json:"schema"`
-		Run      runData       `json:"run"`
-		Yield    yieldData     `json:"yield"`
-		Jars     []jarData     `json:"jars"`
-		Loads    []loadData    `json:"loads"`
-		Rivals   []rivalData   `json:"rivals,omitzero"`
-		Chill    *chillData    `json:"chill,omitempty"`
-		Leftover *leftoverData `json:"leftover,omitempty"`
-		Levers   []leverData   `json:"levers,omitzero"`
-		Steps    []stepData    `json:"steps"`
-		UseBy    []useByData   `json:"use_by,omitzero"`
-		Assumed  []noteData    `json:"assumed"`
-		Warnings []noteData    `json:"warnings"`
-		Refusals []noteData    `json:"refusals"`
-		Cautions []string      `json:"cautions"`
+		Schema int        `json:"schema"`
+		Run    runData    `json:"run"`
+		Yield  yieldData  `json:"yield"`
+		Jars   []jarData  `json:"jars"`
+		Loads  []loadData `json:"loads"`
+		// Chances is the chance of each number of loads, and SmallLast that the
+		// last one falls below a sensible load.
+		Chances   map[string]float64 `json:"loads_chance,omitempty"`
+		SmallLast float64            `json:"small_last_load_chance"`
+		Rivals    []rivalData        `json:"rivals,omitzero"`
+		Chill     *chillData         `json:"chill,omitempty"`
+		Leftover  *leftoverData      `json:"leftover,omitempty"`
+		Levers    []leverData        `json:"levers,omitzero"`
+		Steps     []stepData         `json:"steps"`
+		UseBy     []useByData        `json:"use_by,omitzero"`
+		Assumed   []noteData         `json:"assumed"`
+		Warnings  []noteData         `json:"warnings"`
+		Refusals  []noteData         `json:"refusals"`
+		Cautions  []string           `json:"cautions"`
 	}
 	runData struct {
 		ID       string  `json:"id"`
@@ -126,8 +130,9 @@ type (
 	}
 	// dryingData is there for the freeze-dry route only.
 	leftoverData struct {
-		Volume float64 `json:"volume_l"`
-		Route  string  `json:"route"`
+		Volume float64  `json:"volume_l"`
+		Band   bandData `json:"volume_band_l"`
+		Route  string   `json:"route"`
 		*dryingData
 		*dryingPlanData
 	}
@@ -189,6 +194,15 @@ func dataOf(plan timeline.Plan) planData {
 	for _, jar := range batch.Jars {
 		data.Jars = append(data.Jars, jarData{jar.Jar, jar.Mouth, jar.Count, jar.Low, jar.High, jar.Wash, litres(jar.Fill)})
 	}
+	if len(batch.Loads) > 0 {
+		data.Chances = map[string]float64{}
+		for n, share := range batch.LoadChance {
+			if share > 0 {
+				data.Chances[fmt.Sprint(n)] = roundTo(share, 3)
+			}
+		}
+		data.SmallLast = roundTo(batch.SmallLastLoadChance, 3)
+	}
 	for _, load := range batch.Loads {
 		data.Loads = append(data.Loads, loadDataOf(load))
 	}
@@ -197,7 +211,7 @@ func dataOf(plan timeline.Plan) planData {
 			roundTo(chill.Ice.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {
-		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Route: left.Route}
+		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume), Route: left.Route}
 		if left.Batches > 0 {
 			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),

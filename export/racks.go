@@ -20,7 +20,7 @@ func Racks(w io.Writer, a stock.RackAnswer, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
 	s.wrap("", s.bold(Printable(a.Answer)))
 	if len(a.Plans) > 0 {
-		s.heading(Printable(fmt.Sprintf("%s, %d runs a year", a.Title, a.Question.RunsPerYear)))
+		s.heading(Printable(fmt.Sprintf("%s, %s a year", a.Title, plural(a.Question.RunsPerYear, "run"))))
 		s.racks(a)
 	}
 	if len(a.Instead) > 0 {
@@ -91,7 +91,7 @@ func (s screen) racks(a stock.RackAnswer) {
 				chance, below = "below", chance
 			}
 			write("  "+fmt.Sprint(o.Racks), loads, chance, decimal(o.Hours.Hours()), decimal(o.Attended.Hours()),
-				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()), paidBack(a, o))
+				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()), paidBack(a, o, plan.Options[len(plan.Options)-1].Racks))
 			if below != "" {
 				s.hang(strings.Repeat(" ", 8), 8, below)
 			}
@@ -118,9 +118,10 @@ func chanceText(chance []float64) string {
 	return strings.Join(parts, ", ")
 }
 
-func paidBack(a stock.RackAnswer, o stock.RackOption) string {
+// paidBack is the last column; last is the most racks the canner has room for.
+func paidBack(a stock.RackAnswer, o stock.RackOption, last int) string {
 	switch {
-	case o.Racks == a.Have:
+	case o.Racks == a.Have || o.Racks == last && last < a.Have:
 		return "you have"
 	case o.Racks < a.Have:
 		return ""

@@ -55,7 +55,7 @@ func TestRacksScreenSaysTheAnswerFirstAndKeepsItsWidth(t *testing.T) {
 	assert.Contains(t, out.String(), "3 runs")
 	assert.Contains(t, out.String(), "never")
 	assert.Contains(t, out.String(), "then 124 pints", "other jars on more racks are said")
-	assert.Contains(t, out.String(), "gives up: 2.1 qt (2 l) goes uncanned")
+	assert.Contains(t, out.String(), "gives up: 2.1 qt (2 l) in all goes uncanned")
 	assert.NotContains(t, out.String(), "\x1b")
 	assert.Equal(t, "no room", export.Racks(full{}, answered(), false).Error())
 	assert.ErrorContains(t, export.RacksJSON(full{}, answered()), "no room")

@@ -126,7 +126,11 @@ func spread(low, high int) string {
 
 func loadRows(b stock.Batch) []row {
 	if len(b.Loads) == 0 {
-		return []row{{"Canner loads", "none", "not a jar's worth of broth"}}
+		why := "not a jar's worth of broth"
+		if warned(b, "no-jars") {
+			why = "no jars on hand"
+		}
+		return []row{{"Canner loads", "none", why}}
 	}
 	var sizes []string
 	for _, load := range b.Loads {
@@ -136,7 +140,11 @@ func loadRows(b stock.Batch) []row {
 	if b.FewestLoads != b.MostLoads {
 		loads += fmt.Sprintf(" (%d to %d)", b.FewestLoads, b.MostLoads)
 	}
-	rows := []row{{"Canner loads", loads, strings.Join(sizes, " + ")}}
+	remark := strings.Join(sizes, " + ")
+	if chances := chanceWords(b.LoadChance); chances != "" {
+		remark += "; " + chances
+	}
+	rows := []row{{"Canner loads", loads, remark}}
 	for i, load := range b.Loads {
 		if i > 0 && sameSetting(load, b.Loads[i-1]) {
 			continue
@@ -155,6 +163,21 @@ func loadRows(b stock.Batch) []row {
 	return rows
 }
 
+// chanceWords is the chance of each number of loads, "2 loads 9 %, 3 loads 91 %",
+// and nothing when one of them is as good as sure.
+func chanceWords(chance []float64) string {
+	var words []string
+	for n, share := range chance {
+		if share >= 0.98 {
+			return ""
+		}
+		if share >= 0.02 {
+			words = append(words, fmt.Sprintf("%s %.0f %%", plural(n, "load"), 100*share))
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
 // warned reports whether the batch carries a warning of this code.
 func warned(b stock.Batch, code string) bool {
 	return slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == code })
@@ -166,7 +189,7 @@ func sameSetting(a, b stock.Load) bool {
 
 func chillText(b stock.Batch) string {
 	u := b.Units
-	text := fmt.Sprintf("%s; from %s to %s in %s, to %s in %s", b.Chill.Words(), quantity.Fahrenheit(135).Format(u),
+	text := fmt.Sprintf("%s; from %s to %s %s, to %s %s", b.Chill.Words(), quantity.Fahrenheit(135).Format(u),
 		quantity.Fahrenheit(70).Format(u), reaches(b.Chill.To70F, b.Chill.SlowTo70F),
 		quantity.Fahrenheit(41).Format(u), reaches(b.Chill.To41F, b.Chill.SlowTo41F))
 	if b.Chill.Ice > 0 {
@@ -180,10 +203,15 @@ func chillText(b stock.Batch) string {
 
 // reaches is the likely and the slow time to a temperature.
 func reaches(likely, slow stock.Reach) string {
-	if likely.Never || likely == slow || slow == (stock.Reach{}) {
-		return likely.String()
+	switch {
+	case likely.Never:
+		return "never"
+	case slow.Never:
+		return "in " + likely.String() + " or never"
+	case likely == slow || slow == (stock.Reach{}):
+		return "in " + likely.String()
 	}
-	return likely.String() + " to " + slow.String()
+	return "in " + likely.String() + " to " + slow.String()
 }
 
 func leftoverRow(b stock.Batch) row {

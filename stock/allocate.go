@@ -166,3 +166,11 @@ func (s *loadSearch) outcome(counts []int, sizes []fillable, prefer Preference) 
 	}
 	return loads, small
 }
+
+// left is what so many jars of each size leave of ready.
+func left(ready quantity.Volume, counts []int, sizes []fillable) quantity.Volume {
+	for i, n := range counts {
+		ready -= quantity.Volume(n) * sizes[i].fill
+	}
+	return ready
+}

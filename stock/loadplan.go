@@ -725,6 +725,13 @@ func (m *mixing) sensible(s stack, weak uint) bool {
 // lowest first.
 type loadout [][]int
 
+// beats reports whether counts leave no more than others, in no more loads, and
+// less of one of the two.
+func (s *loadSearch) beats(counts []int, left quantity.Volume, others []int, othersLeft quantity.Volume, prefer Preference) bool {
+	loads, othersLoads := len(s.arrange(counts, prefer)), len(s.arrange(others, prefer))
+	return loads > 0 && left <= othersLeft && loads <= othersLoads && (left < othersLeft || loads < othersLoads)
+}
+
 // arrange puts jars into loads, full ones first and the sizes in the cook's
 // order. prefer says whether a small last load may borrow from the one before.
 func (s *loadSearch) arrange(counts []int, prefer Preference) []loadout {

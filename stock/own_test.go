@@ -218,7 +218,8 @@ func TestTheStricterSimmerCounts(t *testing.T) {
 		pot(portion("beef", 3), portion("chicken", 3))(k, r)
 		r.Simmer = to(time.Hour)
 	})
-	assert.Contains(t, codes(b.Warnings), "long-simmer")
+	assert.True(t, b.Refused())
+	assert.NotContains(t, codes(b.Warnings), "long-simmer", "no directions cover the two together")
 }
 
 func TestBadPortionsNameTheirKey(t *testing.T) {

@@ -68,6 +68,9 @@ func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
 		}
 	}
 	p.batch.Cautions = cautions(p.batch.Refused())
+	if n := p.batch.Leftover.Batches; n > 1 {
+		p.warn("several-dryer-batches", "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.", n)
+	}
 	return p.batch, nil
 }
 
@@ -243,6 +246,9 @@ func (p *planner) yield() error {
 	} else if in.Evaporation == 0 {
 		p.assume("lid", "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which (--lid on|ajar|off).")
 	}
+	if in.Evaporation > 0 {
+		p.assume("lid-measured", "The boil-off you measured is taken as it is: it holds for the lid you measured it with, whatever --lid says.")
+	}
 	if topUp := spelling(run.TopUp); topUp != "" && topUp != "never" && topUp != "level" {
 		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
 	}
@@ -286,12 +292,11 @@ func balanceError(err error) error {
 }
 
 func (p *planner) yieldWarnings(in kettle.Input, e kettle.Estimate) {
-	u := p.batch.Units
 	if !e.Covered {
 		p.warn("bones-not-covered", "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.")
 	}
 	if e.NearOverflow {
-		p.warn("near-overflow", "%s of water stands above the fill line (%s): it may boil over. Add the last of it once the level has dropped.", e.Water.Both(u), e.Fits.Both(u))
+		p.warn("near-overflow", "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped.")
 	}
 	if e.BoilsDry {
 		p.warn("boils-dry", "This simmer would boil the pot dry. Top up (--top-up level), put the lid on or simmer for less time.")
@@ -301,7 +306,7 @@ func (p *planner) yieldWarnings(in kettle.Input, e kettle.Estimate) {
 	if e.BurnerLimited {
 		p.warn("burner-limit", "The burner, not the pot, limits what boils off.")
 	}
-	if longest := p.facts.simmer.longest; longest > 0 && in.Simmer > longest {
+	if longest := p.facts.simmer.longest; longest > 0 && in.Simmer > longest && p.facts.stock != process.Mixed {
 		p.warn("long-simmer", "The tested directions describe simmering %s for up to %s; %s is outside them. A long simmer gives a broth rich in gelatin, for which the tested process is not proven: the longer, the more reason to freeze or freeze-dry it instead of canning.",
 			p.facts.words, quantity.FormatDuration(longest), quantity.FormatDuration(in.Simmer))
 	}
@@ -457,6 +462,11 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	switch {
 	case prefer != PreferJars:
 		counts, _ = search.best(likely, prefer, mixes)
+		// The search lays mixed loads out by its own rules and may miss what the
+		// cook's order finds: never take a plan that is beaten on every count.
+		if own := make([]int, len(sizes)); search.beats(own, search.preferred(likely, own), counts, left(likely, counts, sizes), prefer) {
+			counts = own
+		}
 	case search.mix != nil:
 		search.preferred(likely, counts)
 	default:
@@ -464,12 +474,10 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	}
 
 	over := search.spread(p.sample, sizes, prefer)
-	left := likely
 	for i, s := range sizes {
 		if counts[i] == 0 {
 			continue
 		}
-		left -= quantity.Volume(counts[i]) * s.fill
 		count := JarCount{Jar: s.name, Mouth: s.mouth, Fill: s.fill, Count: counts[i],
 			Low: min(counts[i], over.jars[i].at(0.1)), High: max(counts[i], over.jars[i].at(0.9))}
 		count.Wash = count.High + sparesWashed
@@ -487,7 +495,7 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
 	b.LoadChance = over.loads.chances()
 	b.SmallLastLoadChance = over.small
-	b.Leftover.Volume = quantity.BandOf(over.left, max(0, left))
+	b.Leftover.Volume = quantity.BandOf(over.left, max(0, left(likely, counts, sizes)))
 	b.Rivals = p.rivals(search, prefer, counts, sizes)
 	return nil
 }
@@ -665,7 +673,10 @@ func (p *planner) chill() error {
 	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
 	b.Chill.SlowTo70F, b.Chill.SlowTo41F = Reach(result.SlowTo70F), Reach(result.SlowTo41F)
 	b.Chill.HandsOn = result.Attended
-	if result.Attended == (quantity.DurationBand{}) && (result.Method == chill.Freezer || result.Method == chill.Outdoors || result.Method == chill.Counter) {
+	// What needs no hands, or never gets there, is looked after all the same,
+	// unless the fridge does it.
+	inFridge := result.Method == chill.Fridge || result.Method == chill.ShallowPans || strings.HasSuffix(string(result.Method), "+"+string(chill.Fridge))
+	if result.Attended == (quantity.DurationBand{}) && !inFridge {
 		b.Chill.Watched = true
 		b.Chill.HandsOn = watched(result)
 	}
@@ -673,8 +684,8 @@ func (p *planner) chill() error {
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
 	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && p.kitchen.Tap == nil {
-		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling; all ice and no tap water takes about %s.",
-			around.Tap.Both(u), p.allIce(pot, around).Both(u))
+		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling, and have two or three times as much of it.",
+			around.Tap.Both(u))
 	}
 	if result.MeltedIn > 0 {
 		p.warn("ice-melts-in", "Leave %s of the measured water out of the pot: it comes back as ice.", result.MeltedIn.Both(u))
@@ -709,15 +720,6 @@ func watched(r chill.Result) quantity.DurationBand {
 		return reach.After
 	}
 	return quantity.DurationBand{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
-}
-
-// allIce is what a stirred ice bath melts from straining on.
-func (p *planner) allIce(pot chill.Pot, around chill.Surroundings) quantity.Mass {
-	result, err := chill.Cool(pot, around, chill.IceBathStirred)
-	if err != nil {
-		return 0
-	}
-	return result.Ice
 }
 
 // leftover finds where the broth goes that fills no jar.

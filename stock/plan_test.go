@@ -210,7 +210,7 @@ func TestWarningsNameTheirCause(t *testing.T) {
 		change func(*runfile.Kitchen, *runfile.Run)
 	}{
 		{"bones-not-covered", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(4*quantity.Quart) }},
-		{"near-overflow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(15*quantity.Quart) }},
+		{"near-overflow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(15.5*quantity.Quart) }},
 		{"boils-dry", func(_ *runfile.Kitchen, r *runfile.Run) {
 			r.Fit, r.Water, r.Simmer, r.Lid = false, to(4*quantity.Quart), to(60*time.Hour), "off"
 		}},

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -100,13 +101,16 @@ type RackAnswer struct {
 	Units    quantity.System
 	Runs     int // 1, or how many the season has; refused ones are not counted
 	Question RackQuestion
-	Have     int        // racks the cook has
-	Plans    []RackPlan // the cook's own first; empty when canning is refused
-	Instead  []Instead
-	Answer   string // one plain sentence
-	Assumed  []Note
-	Warnings []Note
-	Refusals []Note
+	Have     int // racks the cook has
+	// HeightAssumed says that nobody measured the canner's height, on which the
+	// whole answer hangs.
+	HeightAssumed bool
+	Plans         []RackPlan // the cook's own first; empty when canning is refused
+	Instead       []Instead
+	Answer        string // one plain sentence
+	Assumed       []Note
+	Warnings      []Note
+	Refusals      []Note
 
 	all []RackPlan // before those that come to the same were left out
 }
@@ -124,6 +128,7 @@ type RackPlan struct {
 	// inside, with jars of size LowestJar; CannerHeight is what it has. LowestJar is
 	// empty when height is not what ends the list.
 	LowestJar                string
+	LowestLayer              int // the layer that needs it
 	LowestNeed, CannerHeight quantity.Length
 	// Tall is what a layer more of the jars that are filled would need, where only
 	// others could stand in more layers; 0 when it is not so.
@@ -167,6 +172,15 @@ type RackOption struct {
 // HoursPerYear returns the hours in the canner of so many runs.
 func (o RackOption) HoursPerYear(runs int) time.Duration { return time.Duration(runs) * o.Hours }
 
+// meanLoads is the mean number of loads over the chances.
+func (o RackOption) meanLoads() float64 {
+	mean := 0.0
+	for n, share := range o.Chance {
+		mean += float64(n) * share
+	}
+	return mean
+}
+
 // Instead is another way to save a load with the racks there are. Loads and
 // volumes are likely values over all runs; Hours is a mean a run, further
 // simmering counted.
@@ -181,7 +195,6 @@ type Instead struct {
 	BoiledAway quantity.Volume
 	Longer     time.Duration // simmer, the longest of all runs
 	Stronger   float64       // times as strong, the strongest of all runs
-	Outside    time.Duration // the tested directions end here, and the simmer does not; 0: it keeps within
 }
 
 // GivesUp says in words what the change costs.
@@ -195,9 +208,9 @@ func (i Instead) GivesUp(u quantity.System) string {
 	case "mix":
 		parts = append(parts, "the pints' shorter time: all of a mixed load takes the quarts'")
 	case "freeze":
-		parts = append(parts, i.Uncanned.Both(u)+" goes uncanned, and needs room in the freezer")
+		parts = append(parts, i.Uncanned.Both(u)+" in all goes uncanned, and needs room in the freezer")
 	case "freeze-dry":
-		text := i.Uncanned.Both(u) + " goes uncanned, onto the dryer's trays"
+		text := i.Uncanned.Both(u) + " in all goes uncanned, onto the dryer's trays"
 		if i.Batches > 1 {
 			text += fmt.Sprintf(", which it then fills %d times", i.Batches)
 		}
@@ -205,10 +218,6 @@ func (i Instead) GivesUp(u quantity.System) string {
 	case "simmer-down":
 		parts = append(parts, fmt.Sprintf("%s boils away in %s more with the lid off, and it gets %.1f times as strong",
 			i.BoiledAway.Both(u), quantity.FormatDuration(i.Longer), i.Stronger))
-		if i.Outside > 0 {
-			parts = append(parts, fmt.Sprintf("the tested directions describe up to %s of simmer: beyond it the process is not proven, so freeze it instead of canning",
-				quantity.FormatDuration(i.Outside)))
-		}
 	}
 	if (i.Code == "quarts" || i.Code == "pints" || i.Code == "mix") && i.Uncanned > splash {
 		parts = append(parts, i.Uncanned.Both(u)+" more fills no jar")
@@ -237,7 +246,7 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 	}
 	a := RackAnswer{
 		Title: rackTitle(base), Units: base.Units, Runs: 1, Question: question, Refusals: base.Refusals,
-		Have: max(kitchen.Canner.Racks, defaultRacks), Assumed: keep(base.Assumed, "canner", "gauge"),
+		Have: max(kitchen.Canner.Racks, defaultRacks), HeightAssumed: kitchen.Canner.Height == nil, Assumed: keep(base.Assumed, "canner", "gauge"),
 	}
 	if base.Refused() {
 		a.Runs, a.Assumed, a.Question.Assumed = 0, nil, nil
@@ -344,6 +353,9 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 		if err != nil {
 			return plan, err
 		}
+		if n := len(plan.Options); n > 0 && option.meanLoads() > plan.Options[n-1].meanLoads() {
+			option = plan.Options[n-1] // a rack more may always stay in the cupboard
+		}
 		option.Racks = racks
 		plan.Options = append(plan.Options, option)
 	}
@@ -368,7 +380,7 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 	}
 	plan.CannerHeight = can.Height
 	most := max(mostRacks, have)
-	can.Racks = most + 1
+	can.Racks = min(most+1, canner.MostRacks)
 	layersOf := map[string]int{}
 	shapes := map[string]canner.Shape{}
 	highest := 1
@@ -381,8 +393,12 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 			return 0, err
 		}
 		capacity, err := can.Capacity(shape)
-		if err != nil {
+		var narrow *canner.FitError
+		if errors.As(err, &narrow) {
 			continue // Plan has left it out, and said so
+		}
+		if err != nil {
+			return 0, cannerError(err)
 		}
 		layersOf[wish.Jar], shapes[wish.Jar] = capacity.Layers, shape
 		highest = max(highest, capacity.Layers)
@@ -393,7 +409,7 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 	for _, wish := range wishes {
 		shape, stands := shapes[wish.Jar]
 		if need := can.HeightFor(shape, highest+1); stands && (plan.LowestJar == "" || need < plan.LowestNeed) {
-			plan.LowestJar, plan.LowestNeed = wish.Jar, need
+			plan.LowestJar, plan.LowestNeed, plan.LowestLayer = wish.Jar, need, highest+1
 		}
 	}
 	// The jars that are filled may be higher than those that could be.
@@ -528,7 +544,11 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 		}
 		all = append(all, Instead{Code: code, What: what, Loads: len(changed.Loads), Hours: option.Hours,
 			Uncanned: max(0, changed.Leftover.Volume.Likely-base.Leftover.Volume.Likely)})
-		return &all[len(all)-1], nil
+		one := &all[len(all)-1]
+		if code == "freeze" || code == "freeze-dry" {
+			one.Uncanned = changed.Leftover.Volume.Likely // all that needs the other route
+		}
+		return one, nil
 	}
 
 	for _, c := range rackPlans(run) {
@@ -582,8 +602,14 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			if err := p.start(); err != nil {
 				return nil, err
 			}
-			if longest := p.facts.simmer.longest; longest > 0 && changed.Simmer > longest {
-				one.Outside = longest
+			// Past the tested directions it must not be canned, and a longer
+			// evening is no saving.
+			now, err := rackOption(kitchen, base)
+			if err != nil {
+				return nil, err
+			}
+			if longest := p.facts.simmer.longest; longest > 0 && changed.Simmer > longest || one.Hours >= now.Hours {
+				all = all[:len(all)-1]
 			}
 		}
 	}
@@ -705,7 +731,7 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 	for _, plan := range plans {
 		// What keeps the next layer out is told of the highest canner.
 		if plan.CannerHeight > joined.CannerHeight {
-			joined.LowestJar, joined.LowestNeed, joined.CannerHeight = plan.LowestJar, plan.LowestNeed, plan.CannerHeight
+			joined.LowestJar, joined.LowestNeed, joined.LowestLayer, joined.CannerHeight = plan.LowestJar, plan.LowestNeed, plan.LowestLayer, plan.CannerHeight
 		}
 		if plan.Tall == 0 {
 			joined.Tall, joined.TallJar = 0, ""
@@ -773,7 +799,6 @@ func joinInstead(answers []RackAnswer) []Instead {
 				sum.BoiledAway += this.BoiledAway
 				sum.Longer = max(sum.Longer, this.Longer)
 				sum.Stronger = max(sum.Stronger, this.Stronger)
-				sum.Outside = max(sum.Outside, this.Outside)
 			}
 			all = append(all, sum)
 		}
@@ -838,9 +863,16 @@ func (a *RackAnswer) settle() {
 	}
 	a.Plans = plans
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" {
-		a.Warnings = append(a.Warnings, Note{"canner-low", plans[0].low(a.Have+1, a.Units) + "."})
+		a.Warnings = append(a.Warnings, Note{"canner-low", plans[0].low(a.Units) + "."})
+	}
+	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
+		a.Warnings = append(a.Warnings, Note{"two-layers",
+			"Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly than the published hours used here, so the hours saved are at most these."})
 	}
 	a.Answer = a.sentence()
+	if a.HeightAssumed && !a.Refused() {
+		a.Answer = "Measure the inside height of the canner first. By an assumed one: " + strings.ToLower(a.Answer[:1]) + a.Answer[1:]
+	}
 }
 
 // value fills in what an option is worth against base, the racks there are.
@@ -870,14 +902,14 @@ func (q RackQuestion) value(base RackOption, o *RackOption, a *RackAnswer) {
 		o.HourWorth = runfile.Money(need / hours)
 	}
 	if o.SavedMoney > 0 && float64(o.Price/o.SavedMoney) <= longestPayback {
-		o.Pays, o.PaybackRuns = true, math.Ceil(float64(o.Price/o.SavedMoney)*year-1e-9)
+		o.Pays, o.PaybackRuns = true, max(0, math.Ceil(float64(o.Price/o.SavedMoney)*year-1e-9))
 	}
 }
 
 // low says that the canner is too low for a layer more.
-func (p RackPlan) low(layers int, u quantity.System) string {
+func (p RackPlan) low(u quantity.System) string {
 	return fmt.Sprintf("The canner is too low for a %s layer: even %ss need %s inside, and it has %s",
-		ordinal(layers), p.LowestJar, p.LowestNeed.Both(u), p.CannerHeight.Both(u))
+		ordinal(p.LowestLayer), p.LowestJar, p.LowestNeed.Both(u), p.CannerHeight.Both(u))
 }
 
 func ordinal(n int) string {
@@ -915,7 +947,7 @@ func (a RackAnswer) sentence() string {
 		if own.LowestJar == "" {
 			return fmt.Sprintf("No more than %d racks are looked at; the %d you have make %s of %s.", mostRacks, a.Have, countLoads(base.Likely), jars)
 		}
-		low := own.low(a.Have+1, a.Units)
+		low := own.low(a.Units)
 		return "No: " + strings.ToLower(low[:1]) + low[1:] + a.tail() + "."
 	}
 	option := own.Options[a.Have]
@@ -938,7 +970,7 @@ func (a RackAnswer) sentence() string {
 
 	what := fmt.Sprintf("saves a load of %s %s", jars, frequency(option.SavedChance))
 	if a.Runs > 1 {
-		what = fmt.Sprintf("saves %.2g loads a year of %s", option.SavedLoads, jars)
+		what = fmt.Sprintf("saves %s loads a year of %s", rough(option.SavedLoads), jars)
 	}
 	hours := base.HoursPerYear(a.Question.RunsPerYear) - option.HoursPerYear(a.Question.RunsPerYear)
 	what += fmt.Sprintf(" and %s in the canner a year", roughHours(hours))
@@ -977,16 +1009,15 @@ func (a RackAnswer) sentence() string {
 
 // tail is the best way to save a load where a rack does not.
 func (a RackAnswer) tail() string {
-	for _, one := range a.Instead {
-		if one.Outside == 0 {
-			text := fmt.Sprintf("; %s makes it %s", one.What, countLoads(one.Loads))
-			if one.Uncanned > splash {
-				text += fmt.Sprintf(" and leaves %s uncanned", one.Uncanned.Both(a.Units))
-			}
-			return text
-		}
+	if len(a.Instead) == 0 {
+		return ""
 	}
-	return ""
+	one := a.Instead[0]
+	text := fmt.Sprintf("; %s makes it %s", one.What, countLoads(one.Loads))
+	if one.Uncanned > splash {
+		text += fmt.Sprintf(" and leaves %s uncanned", one.Uncanned.Both(a.Units))
+	}
+	return text
 }
 
 func jarWords(jars []JarCount) string {
@@ -1033,7 +1064,18 @@ func payback(runs, years float64) string {
 	if years < 1 {
 		return words + ", within a year"
 	}
-	return fmt.Sprintf("%s, %.2g years", words, years)
+	if text := rough(years); text != "1" {
+		return fmt.Sprintf("%s, %s years", words, text)
+	}
+	return words + ", a year"
+}
+
+// rough writes a number to a tenth below ten and whole above.
+func rough(x float64) string {
+	if x < 10 {
+		return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0")
+	}
+	return fmt.Sprintf("%.0f", x)
 }
 
 // cents writes an amount to the hundredth where that matters.

@@ -336,7 +336,7 @@ func dryLoadStep(b stock.Batch, n int) Step {
 
 func dryStep(b stock.Batch, n int) Step {
 	return Step{
-		ID: fmt.Sprintf("dry-%d", n), Title: "Freeze dryer runs" + batchOf(b, n), Kind: Waiting,
+		ID: fmt.Sprintf("dry-%d", n), Title: fmt.Sprintf("Freeze dryer runs%s: %s", batchOf(b, n), b.Leftover.Hours.Format()), Kind: Waiting,
 		Needs: []Resource{FreezeDryer}, Span: b.Leftover.Hours,
 		Detail: []string{fmt.Sprintf("%s for broth %s deep: a range, there are no data for broth. The one home run known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth.Both(b.Units))},
 	}

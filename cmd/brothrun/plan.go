@@ -196,7 +196,7 @@ func newPlan() *cobra.Command {
 		w := cmd.OutOrStdout()
 		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
 		for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
-			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(100))
+			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(80))
 		}
 	})
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -250,8 +250,12 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		}
 	}
 	drawn := slices.ContainsFunc(outs, output.needsLoads)
+	if drawn && batch.Refused() {
+		// There is nothing to draw of what is refused; the rest is still written.
+		outs, drawn = slices.DeleteFunc(outs, output.needsLoads), false
+	}
 	if drawn && len(batch.Loads) == 0 {
-		return nothingDrawn(batch)
+		return usageError{fmt.Errorf("there is no layer to draw: the %s fill no canner load", batch.What), "plan without --write *.svg and read why"}
 	}
 	if drawn || out.draw {
 		if batch.Drawings, err = stock.Layout(r.kitchen, r.run, batch); err != nil {
@@ -299,15 +303,6 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 		return errRefused
 	}
 	return unfit
-}
-
-// nothingDrawn says why a plan has no layer to draw.
-func nothingDrawn(batch stock.Batch) error {
-	why, hint := "fill no canner load", "plan without it and read why"
-	if batch.Refused() {
-		why, hint = "may not be canned", "plan without it and read what is refused"
-	}
-	return usageError{fmt.Errorf("there is no layer to draw: the %s %s", batch.What, why), hint + " (leave out --write *.svg)"}
 }
 
 // schedule puts the batch on the clock; without a start or a time to finish by
@@ -447,8 +442,8 @@ func setHolds(r *request, text string) (err error) {
 
 func setRacks(r *request, text string) error {
 	racks, err := stock.ParseCount(text)
-	if err == nil && (racks < 1 || racks > 10) {
-		err = fmt.Errorf("racks %d: must be from 1 to 10", racks)
+	if err != nil || racks < 1 || racks > 10 {
+		return fmt.Errorf("racks %s: must be a whole number from 1 to 10", text)
 	}
 	r.kitchen.Canner.Racks = racks
 	return err

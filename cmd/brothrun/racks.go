@@ -126,7 +126,11 @@ func askRacks(requests []request, isFolder bool) (stock.RackAnswer, error) {
 		}
 	}
 	if isFolder {
-		perYear = min(len(requests), 366)
+		for _, r := range requests { // a year's cooking is what of it is canned
+			if batch, err := stock.Plan(r.kitchen, r.run); err == nil && !batch.Refused() {
+				perYear = min(perYear+1, 366)
+			}
+		}
 	}
 	question := stock.AskRacks(prices, perYear)
 	var answers []stock.RackAnswer
@@ -170,8 +174,11 @@ func readFolder(folder, kitchen string) ([]request, error) {
 	var requests []request
 	for _, entry := range entries {
 		path := filepath.Join(folder, entry.Name())
-		if entry.IsDir() || filepath.Ext(path) != ".toml" {
+		if filepath.Ext(path) != ".toml" {
 			continue
+		}
+		if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+			continue // a folder, or a pipe that would be waited for
 		}
 		isKitchen, err := kitchenFile(path)
 		if err != nil {

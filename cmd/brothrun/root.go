@@ -57,6 +57,9 @@ func run(args []string, stdout *os.File, stderr io.Writer) int {
 	}
 	status, hints := diagnose(err)
 	message := strings.ReplaceAll(err.Error(), "\n"+errRefused.Error(), "")
+	if first, suggested, several := strings.Cut(message, "\n\nDid you mean this?"); several { // cobra's unknown command
+		message, hints = first, append([]string{"brothrun " + strings.TrimSpace(suggested)}, hints...)
+	}
 	fmt.Fprintf(stderr, "brothrun: %s\n", export.Printable(message))
 	for _, hint := range hints {
 		fmt.Fprintf(stderr, "  try: %s\n", export.Printable(hint))

@@ -36,6 +36,9 @@ const (
 // rounding of inches to metres, and no more.
 const roundingSlack = 1e-9 * quantity.Metre
 
+// MostRacks is more racks than any canner takes; common practice, no source.
+const MostRacks = 10
+
 // Canner is a pressure canner measured inside.
 type Canner struct {
 	Width, Height quantity.Length // wall to wall 6 to 24 in, floor to lid 5 to 24 in
@@ -151,7 +154,7 @@ func (c Canner) check(s Shape) error {
 		return out("rack_thickness", "rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
 	case !between(c.Clearance, -quantity.Inch, quantity.Inch):
 		return out("clearance", "clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
-	case c.Racks < 1 || c.Racks > 10:
+	case c.Racks < 1 || c.Racks > MostRacks:
 		return out("racks", "racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
 	case !between(s.Diameter, quantity.Inch, 12*quantity.Inch) || !between(s.Height, quantity.Inch, 24*quantity.Inch):
 		return out("jar", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))

@@ -255,6 +255,10 @@ func Propose(pot Pot, around Surroundings) (Result, error) {
 			return r, nil
 		}
 	}
+	if around.Ice > 0 {
+		return Result{}, fmt.Errorf("no chill method cools %.3g l in a pot %.3g cm wide in time with %.3g kg (%.3g lb) of ice: get more ice, or divide it into smaller pots",
+			pot.Volume.Litres(), pot.Width.Centimetres(), around.Ice.Kilograms(), around.Ice.Pounds())
+	}
 	return Result{}, fmt.Errorf("no chill method cools %.3g l in a pot %.3g cm wide in time: divide it into smaller pots", pot.Volume.Litres(), pot.Width.Centimetres())
 }
 
@@ -299,10 +303,17 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 		r.Verdict = Narrow
 	}
 
+	if firstMethod == FrozenBottles && around.Freezer > quantity.Celsius(0) {
+		r.Verdict = Fail // nothing freezes in it
+	}
+
 	r.Changes = by[likely].changes
 	if first.melts {
 		r.MeltedIn = meltedIn(pot, switchAt)
 		r.Ice = r.MeltedIn
+		if around.Ice > 0 && around.Ice < r.MeltedIn {
+			r.Verdict = Fail // there is not that much of it
+		}
 	} else {
 		needs := by[likely]
 		if around.Ice > 0 {
@@ -521,6 +532,9 @@ func (s Surroundings) check() error {
 	i := slices.IndexFunc(all, func(n named) bool { return !(n.t >= quantity.Celsius(-60) && n.t <= quantity.Celsius(50)) })
 	if i >= 0 {
 		return fmt.Errorf("%s temperature %.4g °C is out of range: give one between %s", all[i].name, all[i].t.Celsius(), temperatureRange)
+	}
+	if s.Tap < quantity.Celsius(0) {
+		return fmt.Errorf("tap water temperature %.4g °C is out of range: it runs from 0 °C (32 °F) to 50 °C (122 °F)", s.Tap.Celsius())
 	}
 	switch {
 	case s.FridgePower != 0 && !(s.FridgePower >= 5*quantity.Watt && s.FridgePower <= 50*quantity.Kilowatt):

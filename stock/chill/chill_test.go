@@ -285,7 +285,7 @@ func TestCoolIsMonotone(t *testing.T) {
 
 		var colder *Result
 		for c := -30.0; c <= 30; c += 1.25 {
-			around := Surroundings{Fridge: quantity.Celsius(c), Freezer: quantity.Celsius(c), Room: quantity.Celsius(c), Tap: quantity.Celsius(c), Outdoors: pointer(quantity.Celsius(c))}
+			around := Surroundings{Fridge: quantity.Celsius(c), Freezer: quantity.Celsius(c), Room: quantity.Celsius(c), Tap: quantity.Celsius(max(c, 0)), Outdoors: pointer(quantity.Celsius(c))}
 			r, err := Cool(stockPot, around, m)
 			require.NoError(t, err)
 			if colder != nil {

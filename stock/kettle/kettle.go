@@ -98,6 +98,10 @@ type Estimate struct {
 	Causes []Cause
 }
 
+// boilsOver is how full a pot may be before it tends to boil over; common
+// practice, no source, 0.90 to 0.95.
+const boilsOver = 0.93
+
 // A FitError says that something does not go into the pot.
 type FitError struct {
 	Field             string // "bones", "vegetables" or "water"
@@ -137,7 +141,7 @@ func Balance(in Input) (Estimate, error) {
 		Fits: p.fits, BoilsDry: likely.dry, BurnerLimited: likely.limited,
 	}
 	estimate.Covered = in.levelAtStart(likely.water) >= in.bulk()
-	estimate.NearOverflow = likely.water > p.fits*1.001
+	estimate.NearOverflow = likely.water+quantity.Volume(p.displaced[1]) > in.Pot*boilsOver
 	estimate.HeatUp = in.heatUp(likely.water)
 
 	volumes := make([]quantity.Volume, 2*sampleSize)

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"github.com/agnivade/levenshtein"
@@ -33,7 +34,7 @@ const maxSize = 1 << 20
 // first in the file, but what several keys say together is checked last. A
 // failure of r is returned wrapped.
 func DecodeKitchen(r io.Reader, name string) (Kitchen, error) {
-	kitchen, source, err := decode(r, name, kitchenForm, runForm.has, "run file")
+	kitchen, source, err := decode(r, name, kitchenForm(), func(path string) bool { return runForm().has(path) }, "run file")
 	if err != nil {
 		return Kitchen{}, err
 	}
@@ -46,7 +47,7 @@ func DecodeKitchen(r io.Reader, name string) (Kitchen, error) {
 
 // DecodeRun reads a run file the way DecodeKitchen reads a kitchen file.
 func DecodeRun(r io.Reader, name string) (Run, error) {
-	run, source, err := decode(r, name, runForm, kitchenForm.has, "kitchen file")
+	run, source, err := decode(r, name, runForm(), func(path string) bool { return kitchenForm().has(path) }, "kitchen file")
 	if err != nil {
 		return Run{}, err
 	}
@@ -58,13 +59,13 @@ func DecodeRun(r io.Reader, name string) (Run, error) {
 }
 
 // index is the place in a list within a key: "pot[0].width".
-var index = regexp.MustCompile(`\[\d+\]`)
+var index = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\[\d+\]`) })
 
 // settle checks what several keys say together and works out fill lines that
 // are volumes.
 func (k *Kitchen) settle() error {
 	wrong := func(key, reason, hint string) error {
-		return &Error{k.File, k.Lines[key], index.ReplaceAllString(key, ""), reason, hint}
+		return &Error{k.File, k.Lines[key], index().ReplaceAllString(key, ""), reason, hint}
 	}
 	names := map[string]bool{}
 	for i := range k.Pots {
@@ -112,14 +113,14 @@ func (j *OwnJar) settle(before []OwnJar) (key, reason, hint string) {
 		{"diameter", j.Diameter != nil}, {"height", j.Height != nil},
 	} {
 		if !size.given {
-			return "", "needs a " + size.key, kitchenForm.byName["jar."+size.key].asWritten()
+			return "", "needs a " + size.key, kitchenForm().byName["jar."+size.key].asWritten()
 		}
 	}
 	name := JarName(j.Name)
 	switch {
-	case !jarWord.MatchString(name):
+	case !jarWord().MatchString(name):
 		return "name", fmt.Sprintf("%q is not a name --jars can be given", clip(j.Name)), "use up to 40 letters, figures, blanks and hyphens"
-	case slices.Contains(jarSizes, name) || name == "half-gallon" || name == "gallon":
+	case slices.Contains(jarSizes, name) || slices.Contains(unitWords, name):
 		return "name", fmt.Sprintf("%q is the name of a size that is known already", clip(j.Name)), "give your own jar a name of its own"
 	}
 	for _, other := range before {
@@ -140,8 +141,11 @@ func (j *OwnJar) settle(before []OwnJar) (key, reason, hint string) {
 	return "", "", ""
 }
 
+// unitWords would be read as a size of jar, and its time, wherever they stand.
+var unitWords = []string{"half-gallon", "gallon", "gal", "qt", "pt", "cup", "l", "ml", "oz", "fl-oz"}
+
 // jarWord is a name that fits into --jars: no comma, no equals sign.
-var jarWord = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`)
+var jarWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`) })
 
 // A jar holds this share of the cylinder around it, 0.58 to 0.76 for those of the
 // catalogue: a slip in a measure, which would take a quart for a pint, falls
@@ -280,12 +284,12 @@ func (d *decoder[T]) path(under string, key unstable.Iterator) string {
 	return path
 }
 
-var bareKey = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
+var bareKey = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_-]+$`) })
 
 // part writes one part of a key; what is not a bare key in quotes, so that a
 // quoted dot is no divider.
 func part(key string) string {
-	if bareKey.MatchString(key) {
+	if bareKey().MatchString(key) {
 		return clip(key)
 	}
 	return strconv.Quote(clip(key))

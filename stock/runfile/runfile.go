@@ -245,10 +245,10 @@ type Key struct {
 }
 
 // KitchenKeys returns every key of a kitchen file.
-func KitchenKeys() []Key { return kitchenForm.keys() }
+func KitchenKeys() []Key { return kitchenForm().keys() }
 
 // RunKeys returns every key of a run file.
-func RunKeys() []Key { return runForm.keys() }
+func RunKeys() []Key { return runForm().keys() }
 
 func (f *form[T]) keys() []Key {
 	keys := make([]Key, len(f.entries))
