@@ -253,6 +253,9 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		a.settle()
 		return a, nil
 	}
+	if slices.ContainsFunc(base.Warnings, func(n Note) bool { return n.Code == "no-jars" }) {
+		return RackAnswer{}, &InputError{"jars", "there are no jars to fill: none of these sizes is on hand, so no rack carries any", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
+	}
 	a.Warnings = keep(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "small-canner", "holds-geometry", "no-jars", "too-little-to-can", "long-simmer")
 	for _, c := range rackPlans(run) {
 		plan, err := rackPlan(kitchen, run, c, a.Have)
