@@ -39,26 +39,21 @@ var scores = sync.OnceValue(func() [][dimensions]float64 {
 	// bases; starting past the largest base avoids that.
 	const skip = 30
 	points := make([][dimensions]float64, sampleSize)
-	for i := range points {
-		for d, base := range primes {
-			u := radicalInverse(i+skip, base)
+	for d, base := range primes {
+		// The radical inverse of n mirrors its digits in a base about the point,
+		// which spreads successive n evenly over (0, 1): the last digit of n comes
+		// first, the inverse of the rest behind it. J. H. Halton, Numerische
+		// Mathematik 2 (1960), pp. 84-90.
+		inverse := make([]float64, skip+sampleSize)
+		for n := 1; n < len(inverse); n++ {
+			inverse[n] = (float64(n%base) + inverse[n/base]) / float64(base)
+		}
+		for i, u := range inverse[skip:] {
 			points[i][d] = math.Sqrt2 * math.Erfinv(2*u-1) / score90
 		}
 	}
 	return points
 })
-
-// radicalInverse mirrors the digits of n in a base about the point, which
-// spreads successive n evenly over (0, 1): one coordinate of a Halton sequence.
-// Source: J. H. Halton, Numerische Mathematik 2 (1960), pp. 84-90.
-func radicalInverse(n, base int) float64 {
-	inverse, digit := 0.0, 1/float64(base)
-	for ; n > 0; n /= base {
-		inverse += float64(n%base) * digit
-		digit /= float64(base)
-	}
-	return inverse
-}
 
 // at reads the spread at a score: −1, 0 and +1 give Low, Likely and High, other
 // scores follow a normal curve with its own width on either side. The result
