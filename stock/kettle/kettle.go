@@ -287,6 +287,10 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 		rate, t.limited = p.ceiling, true
 	}
 	t.evaporated = quantity.Volume(float64(rate) * p.simmering)
+	// The lower the level sinks, the deeper the surface lies in the shelter of the
+	// wall and the sooner a cook adds a little: the rate is taken to fall with the
+	// level, so that it is a share of what is left that goes. Common practice, no
+	// source. A rate the cook measured is an average already, and is kept.
 	if full := t.water + t.givenOff; p.in.Evaporation == 0 && !p.in.TopUp && full > 0 {
 		t.evaporated = full * quantity.Volume(1-math.Exp(-float64(t.evaporated/full)))
 	}
