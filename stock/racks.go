@@ -680,8 +680,9 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	}
 	s := RackAnswer{Units: answers[0].Units, Question: answers[0].Question}
 	var canned []RackAnswer
+	fewest := answers[0].Have
 	for _, a := range answers {
-		s.Have = max(s.Have, a.Have)
+		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
 			s.Refusals = append(s.Refusals, Note{note.Code, a.Title + ": " + note.Text})
 		}
@@ -699,6 +700,10 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		if len(a.Plans) > 0 {
 			canned = append(canned, a)
 		}
+	}
+	if fewest != s.Have {
+		s.Warnings = append(s.Warnings, Note{"racks-differ", fmt.Sprintf(
+			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
 	}
 	s.Runs = len(canned)
 	s.Title = fmt.Sprintf("%d runs", s.Runs)

@@ -125,6 +125,17 @@ func TestRackProperties(t *testing.T) {
 }
 
 // A second route: the money by hand from the option's own hours and energy.
+func TestASeasonOfDifferentKitchensSaysSo(t *testing.T) {
+	one := racks(t, runfile.Prices{}, jars("pint"))
+	two := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" })
+	season, err := stock.Season([]stock.RackAnswer{one, two})
+	require.NoError(t, err)
+	assert.Contains(t, codes(season.Warnings), "racks-differ")
+	same, err := stock.Season([]stock.RackAnswer{one, one})
+	require.NoError(t, err)
+	assert.NotContains(t, codes(same.Warnings), "racks-differ")
+}
+
 func TestNoJarsIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Jars = map[string]int{"quart": 0, "pint": 0}
