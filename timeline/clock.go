@@ -193,5 +193,5 @@ func ParseBooking(from, to string, location *time.Location) (Booking, error) {
 	if !end.After(begin) {
 		return Booking{}, fmt.Errorf("booking from %s to %s does not end after it begins", from, to)
 	}
-	return Booking{begin, end}, nil
+	return Booking{From: begin, To: end}, nil
 }

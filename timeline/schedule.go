@@ -19,8 +19,11 @@ type Calendar struct {
 	Bookings []Booking // when the freeze dryer is taken
 }
 
-// Booking is a span in which something is taken.
-type Booking struct{ From, To time.Time }
+// Booking is a span in which someone or something is taken.
+type Booking struct {
+	From, To time.Time
+	What     string // what for, in the cook's words; may be empty
+}
 
 // Unfit says that the run does not fit the calendar, and what would help.
 type Unfit struct {
