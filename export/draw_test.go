@@ -47,7 +47,7 @@ func drawn(t testing.TB) timeline.Plan {
 func screenOf(t testing.TB, plan timeline.Plan) string {
 	t.Helper()
 	var text bytes.Buffer
-	require.NoError(t, export.Screen(&text, plan, false))
+	require.NoError(t, export.Screen(&text, plan, export.Look{}))
 	return text.String()
 }
 

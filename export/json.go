@@ -33,6 +33,25 @@ func JSON(w io.Writer, plan timeline.Plan) error {
 	return nil
 }
 
+// JSONList writes several plans as one object: schema, and plans as JSON writes
+// each. Errors are those of JSON.
+func JSONList(w io.Writer, plans []timeline.Plan) error {
+	list := struct {
+		Schema int        `json:"schema"`
+		Plans  []planData `json:"plans"`
+	}{Schema, []planData{}}
+	for _, plan := range plans {
+		list.Plans = append(list.Plans, dataOf(plan))
+	}
+	encoder := json.NewEncoder(w)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	if err := encoder.Encode(list); err != nil {
+		return fmt.Errorf("json: %w", err)
+	}
+	return nil
+}
+
 type (
 	planData struct {
 		Schema int        `json:"schema"`
@@ -149,6 +168,10 @@ type (
 		End   string   `json:"end"`
 		Kind  string   `json:"kind"`
 		Needs []string `json:"needs"`
+		// Earliest and Latest are when it starts if all before it runs short or long.
+		Earliest string `json:"earliest,omitempty"`
+		Latest   string `json:"latest,omitempty"`
+		Why      string `json:"why,omitempty"`
 	}
 	noteData struct {
 		Code string `json:"code"`
@@ -225,9 +248,18 @@ func dataOf(plan timeline.Plan) planData {
 		}
 		data.Steps = append(data.Steps, stepData{
 			step.ID, step.Title, step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
+			instant(step.Earliest), instant(step.Latest), step.Why,
 		})
 	}
 	return data
+}
+
+// instant writes a time that may not be known.
+func instant(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.RFC3339)
 }
 
 func loadDataOf(load stock.Load) loadData {

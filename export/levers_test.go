@@ -45,7 +45,7 @@ func section(t *testing.T, text, title string) string {
 
 func TestScreenShowsTheLeversAsATable(t *testing.T) {
 	var screen bytes.Buffer
-	require.NoError(t, export.Screen(&screen, withLevers(t), false))
+	require.NoError(t, export.Screen(&screen, withLevers(t), export.Look{}))
 	assert.Equal(t, `                      strained, qt  jars                        loads   hours
   as planned          13.4          14 quarts                   2       6.3
   lid on              13.7 +0.3     14 quarts                   2       6.0
@@ -67,7 +67,7 @@ func TestLeversAreShownOnlyWhenAskedFor(t *testing.T) {
 	plan := turkeyFrames(t)
 	forms := func() string {
 		var all bytes.Buffer
-		require.NoError(t, export.Screen(&all, plan, false))
+		require.NoError(t, export.Screen(&all, plan, export.Look{}))
 		require.NoError(t, export.Markdown(&all, plan, quantity.US))
 		require.NoError(t, export.JSON(&all, plan))
 		return all.String()
@@ -85,7 +85,7 @@ func TestLeversOfARefusedPlanHaveNoJars(t *testing.T) {
 	plan.Batch.Levers = []stock.Lever{{Code: "lid-on", What: "lid on", Strained: 13 * quantity.Litre, StrainedChange: 0.3 * quantity.Litre,
 		Leftover: 13 * quantity.Litre, LeftoverChange: 2 * quantity.Litre}}
 	var screen, page bytes.Buffer
-	require.NoError(t, export.Screen(&screen, plan, false))
+	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
 	table := section(t, screen.String(), "What would change it")
 	assert.NotContains(t, table, "jar")
 	assert.NotContains(t, table, "loads")

@@ -29,7 +29,7 @@ func withRivals(t *testing.T) timeline.Plan {
 func TestRivalsInEveryForm(t *testing.T) {
 	plan := withRivals(t)
 	var screen, page, file bytes.Buffer
-	require.NoError(t, export.Screen(&screen, plan, false))
+	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
 	assert.Contains(t, screen.String(), "\nOther ways to fill the jars\n")
 	assert.Contains(t, screen.String(), "\n  preferred jars (planned)  13 quarts")
 	for line := range strings.Lines(screen.String()) {
@@ -51,7 +51,7 @@ func TestNoTableWithoutARival(t *testing.T) {
 	plan := withRivals(t)
 	plan.Batch.Rivals = plan.Batch.Rivals[:1]
 	var screen, page bytes.Buffer
-	require.NoError(t, export.Screen(&screen, plan, false))
+	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
 	require.NoError(t, export.Markdown(&page, plan, quantity.US))
 	assert.NotContains(t, screen.String()+page.String(), "Other ways")
 }

@@ -17,14 +17,19 @@ import (
 // screenWidth is the width every line of the screen stays within.
 const screenWidth = 80
 
+// Look is how a plan is shown on a screen.
+type Look struct {
+	Colour bool // quiet terminal colour
+	Why    bool // with what keeps each step where it stands
+}
+
 // Screen writes plan for a cook at a counter: the answer first, then the other
 // ways to fill the jars, how the water goes, how the leftover is freeze-dried,
 // what would change it where that was asked for, the steps, until when it keeps,
 // what is refused or may go wrong, what was assumed, and the cautions. Units come
-// in the order of plan.Batch.Units. colour asks for quiet terminal colour. The
-// only errors are those of w.
-func Screen(w io.Writer, plan timeline.Plan, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
+// in the order of plan.Batch.Units. The only errors are those of w.
+func Screen(w io.Writer, plan timeline.Plan, look Look) error {
+	s := screen{w: bufio.NewWriter(w), colour: look.Colour, why: look.Why}
 	b := plan.Batch
 
 	s.wrap("", s.bold(heading(b)))
@@ -257,6 +262,7 @@ func balance(b stock.Batch) []row {
 type screen struct {
 	w      *bufio.Writer
 	colour bool
+	why    bool
 }
 
 // The colours of a terminal, as SGR parameters of ECMA-48.
@@ -352,6 +358,10 @@ func (s screen) steps(steps []timeline.Step) {
 		}
 		head := "  " + pad(label, 11) + pad(step.Start.Format("15:04")+"-"+until, 17)
 		s.hang(head, utf8.RuneCountInString(head), Printable(step.Title))
+		if s.why && step.Why != "" {
+			reason := strings.Repeat(" ", utf8.RuneCountInString(head)) + "- "
+			s.hang(reason, len(reason), Printable(step.Why))
+		}
 	}
 }
 

@@ -17,6 +17,7 @@ type Plan struct {
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step       // in order of start
+	Sessions int          // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy      // until when what comes of it keeps
 	Warnings []stock.Note // about the clock; the batch has its own
 }
@@ -42,6 +43,12 @@ type Step struct {
 	Needs  []Resource
 	Detail []string      // what to do and which number to watch, a sentence or two each
 	Remind time.Duration // how long before Start to remind; 0: at Start
+	// Why is what keeps the step where it stands, in a few words: "you are out
+	// until Sat 14:00".
+	Why string
+	// Earliest and Latest are when it starts if all before it in the same row of
+	// steps run short or long.
+	Earliest, Latest time.Time
 }
 
 // Resource is what a step occupies while it runs.
@@ -59,3 +66,7 @@ const (
 	FreezeDryer Resource = "freeze-dryer"
 	Outdoors    Resource = "outdoors"
 )
+
+// OwnHeat is the heat of a pot that has its own, such as a roaster: nothing of
+// the kitchen is taken by it.
+const OwnHeat Resource = "own"

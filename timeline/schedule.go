@@ -1,7 +1,9 @@
 package timeline
 
 import (
+	"errors"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -10,223 +12,526 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// Calendar is the clock a run has to fit.
-type Calendar struct {
-	Location *time.Location
-	Start    time.Time // when the first step begins; zero when FinishBy rules
-	FinishBy time.Time // the kitchen is wiped down by then; zero when Start rules
-	Awake    Awake     // zero: DefaultAwake, said in the plan's assumptions
-	Bookings []Booking // when the freeze dryer is taken
-}
-
-// Booking is a span in which someone or something is taken.
-type Booking struct {
-	From, To time.Time
-	What     string // what for, in the cook's words; may be empty
-}
-
-// Unfit says that the run does not fit the calendar, and what would help.
-type Unfit struct {
-	Reason string
-	Relax  []string // ways out, each enough by itself
-}
-
-func (e *Unfit) Error() string { return e.Reason }
-
-const (
-	// fridgeHold is the longest the chilled broth waits for the canner: the low
-	// end of the 3 to 4 days of the USDA chart for broth at 40 °F or below. No
-	// canning-specific limit was found.
-	fridgeHold = 3 * 24 * time.Hour
-	// fatSets is the least time between fridge and skimming, so that the fat is
-	// a firm cap; common practice, no source, 6 to 12 h.
-	fatSets = 8 * time.Hour
-	// jarsRest is the least time jars stand undisturbed before the seals are
-	// checked, and reprocessWithin the limit for canning an unsealed jar again:
-	// 12 to 24 h and 24 h (extension reprints of the USDA guide; Nebraska
-	// Extension, jars that did not seal).
-	jarsRest        = 12 * time.Hour
-	reprocessWithin = 24 * time.Hour
-	// latestMorning is the latest the second day begins where the start of the
-	// first does not say otherwise; common practice, no source.
-	latestMorning = 10 * time.Hour
-	// searchDays is how far ahead a place is looked for.
-	searchDays = 60
-)
-
-// Schedule puts the steps of batch on calendar. The first day runs from
-// preparing to the end of the attended chill without a break, since chilling
-// starts as soon as the broth is strained; the second, after a night in the
-// fridge, from skimming to the wiped-down kitchen. Hands-on and watched steps
-// stay within the awake hours; waiting ones pass through the night. Elapsed
-// time is elapsed time, whatever the clock does.
+// Schedule puts the steps of run on calendar. The first row, from preparing to
+// the end of the attended chill, has no break, since chilling starts as soon as
+// the broth is strained; skimming and canning follow after a night in the fridge,
+// on one day or, where that holds no place for them, on several. Hands-on and
+// watched steps stay within the awake hours and out of the busy times; waiting
+// ones pass through both. Elapsed time is elapsed time, whatever the clock does.
 //
-// From Start it uses likely spans; back from FinishBy it uses the high ones,
-// since a deadline is where running late hurts. runID keys the calendar entries
-// and revision counts the run file's notes. An *Unfit error says which
-// constraint to relax and by how much.
-func Schedule(batch stock.Batch, calendar Calendar, runID string, revision int) (Plan, error) {
-	if calendar.Start.IsZero() == calendar.FinishBy.IsZero() {
-		return Plan{}, fmt.Errorf("give either a start or a time to finish by, not both")
+// From a start every step comes as early as it can; back from a deadline as late;
+// in a span the start is chosen that takes the fewest nights and then ends
+// first. Long spans count towards a deadline and before an appointment, where
+// running late hurts; in the evening they only make a warning. An *Unfit error
+// says which constraint to relax and by how much.
+func Schedule(run Run, calendar Calendar) (Plan, error) {
+	plans, err := ScheduleAll([]Run{run}, calendar)
+	if err != nil {
+		return Plan{}, err
 	}
-	plan := Plan{Batch: batch, RunID: runID, Revision: revision, Location: calendar.Location}
+	return plans[0], nil
+}
+
+// mostOrders is how many orders of several runs are tried, the given one first.
+const mostOrders = 24
+
+// ScheduleAll puts several runs on one calendar, 1 to 20: they share the cook's
+// hands, the stove, the canner, the pots of one name and the freeze dryer. Runs
+// are placed in the order given, each around those before it; where one finds no
+// place other orders are tried. Plans come in the order of runs. Errors are those
+// of Schedule.
+func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
+	if len(runs) < 1 || len(runs) > 20 {
+		return nil, fmt.Errorf("%d runs: must be from 1 to 20", len(runs))
+	}
+	for _, run := range runs {
+		if err := run.When.check(); err != nil {
+			return nil, err
+		}
+	}
+	var awake *stock.Note
 	if calendar.Awake == (Awake{}) {
 		calendar.Awake = DefaultAwake()
-		plan.Batch.Assumed = append(slices.Clone(batch.Assumed), stock.Note{Code: "awake", Text: fmt.Sprintf(
-			"You are up and at home %s, both days (--awake).", calendar.Awake)})
+		awake = &stock.Note{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}
 	}
-	first, second := firstDay(batch), secondDay(batch)
 
-	place := placeForward
-	if calendar.Start.IsZero() {
-		place = placeBackward
+	var failed error
+	for _, order := range orders(len(runs), mostOrders) {
+		plans := make([]Plan, len(runs))
+		from, until := Reach(runs)
+		h := newHouse(calendar, from, until)
+		ok := true
+		for _, i := range order {
+			plan, err := h.schedule(runs[i])
+			if err != nil {
+				if failed == nil {
+					failed = err
+				}
+				ok = false
+				break
+			}
+			plans[i] = plan
+		}
+		if !ok {
+			continue
+		}
+		if awake != nil {
+			for i := range plans {
+				plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), *awake)
+			}
+		}
+		return plans, nil
 	}
-	dayOne, dayTwo, err := place(first, second, batch, calendar)
+	return nil, failed
+}
+
+// orders lists permutations of n things, the natural one first, at most so many.
+func orders(n, most int) [][]int {
+	var all [][]int
+	var grow func(taken []int)
+	grow = func(taken []int) {
+		if len(all) == most {
+			return
+		}
+		if len(taken) == n {
+			all = append(all, slices.Clone(taken))
+			return
+		}
+		for i := range n {
+			if !slices.Contains(taken, i) {
+				grow(append(taken, i))
+			}
+		}
+	}
+	grow(nil)
+	return all
+}
+
+func (w When) check() error {
+	given := 0
+	for _, asked := range []bool{!w.Start.IsZero(), !w.FinishBy.IsZero(), !w.From.IsZero() || !w.Until.IsZero()} {
+		if asked {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		return errors.New("give a start, or a time to finish by, or a span to fall in, and one of them only")
+	case w.Start.IsZero() && w.FinishBy.IsZero() && (w.From.IsZero() || w.Until.IsZero()):
+		return errors.New("a span to fall in needs both of its ends")
+	case !w.From.IsZero() && !w.Until.After(w.From):
+		return errors.New("the span to fall in does not end after it begins")
+	}
+	return nil
+}
+
+func earliest(runs []Run) time.Time {
+	var times []time.Time
+	for _, run := range runs {
+		for _, t := range []time.Time{run.When.Start, run.When.FinishBy, run.When.From} {
+			if !t.IsZero() {
+				times = append(times, t)
+			}
+		}
+	}
+	return slices.MinFunc(times, time.Time.Compare)
+}
+
+func latest(runs []Run) time.Time {
+	var times []time.Time
+	for _, run := range runs {
+		times = append(times, run.When.Start, run.When.FinishBy, run.When.Until)
+	}
+	return slices.MaxFunc(times, time.Time.Compare)
+}
+
+// potOf is the resource that two runs with one pot share.
+func potOf(run Run) Resource { return Resource("pot " + strings.ToLower(run.Pot)) }
+
+// schedule places one run in the house and reserves what it takes.
+func (h *house) schedule(run Run) (Plan, error) {
+	h.taken[Pot] = h.taken[potOf(run)]
+	found, err := h.find(run)
 	if err != nil {
 		return Plan{}, err
 	}
-
-	plan.Steps = append(plan.Steps, first.at(dayOne)...)
-	chilled := dayOne.Add(first.likely)
-	plan.Steps = append(plan.Steps, fridgeStep(batch, chilled, dayTwo))
-	secondSteps := second.at(dayTwo)
-	plan.Steps = append(plan.Steps, secondSteps...)
-	plan.Steps = append(plan.Steps, sealCheck(batch, secondSteps, calendar)...)
-	drying, err := drySteps(batch, secondSteps, calendar)
+	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: found.sessions}
+	plan.Steps = h.steps(run, found)
+	rest, err := h.after(run, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err
 	}
-	plan.Steps = append(plan.Steps, drying...)
-	plan.UseBy = useBys(batch, plan.Steps, calendar.Location)
+	plan.Steps = append(plan.Steps, rest...)
+	plan.UseBy = useBys(run.Batch, plan.Steps, h.Location)
 	slices.SortStableFunc(plan.Steps, func(a, b Step) int { return a.Start.Compare(b.Start) })
 	for i := range plan.Steps {
-		plan.Steps[i].Start = plan.Steps[i].Start.In(calendar.Location)
-		plan.Steps[i].End = plan.Steps[i].End.In(calendar.Location)
-		// A reminder does not wake anybody.
-		if from, _ := calendar.Awake.around(plan.Steps[i].Start); plan.Steps[i].Kind != Waiting {
-			plan.Steps[i].Remind = min(plan.Steps[i].Remind, max(0, plan.Steps[i].Start.Sub(from)))
-		}
+		h.finish(&plan.Steps[i])
 	}
-	if !calendar.FinishBy.IsZero() {
-		plan.Warnings = append(plan.Warnings, slackNote(dayTwo.Add(second.likely), calendar))
-	}
-
-	for _, day := range []struct {
-		of   sequence
-		from time.Time
-	}{{first, dayOne}, {second, dayTwo}} {
-		if _, until := calendar.Awake.around(day.from); day.from.Add(day.of.late).After(until) {
-			plan.Warnings = append(plan.Warnings, stock.Note{Code: "late-evening", Text: fmt.Sprintf(
-				"If every step runs long, %s ends at %s, after your awake hours (%s).",
-				day.of.last().Title, day.from.Add(day.of.late).In(calendar.Location).Format("Mon 15:04"), calendar.Awake)})
-		}
-	}
+	plan.Warnings = append(h.warnings(run, found), plan.Warnings...)
+	h.take(run, found, plan.Steps)
 	return plan, nil
 }
 
-// sequence is a row of steps that follow one another, before it has a place on
-// the clock.
-type sequence struct {
-	steps   []Step
-	offsets []time.Duration
-	likely  time.Duration // how long the row takes
-	late    time.Duration // when every step runs long
+// finish puts a step on the local clock and fits its reminder.
+func (h *house) finish(step *Step) {
+	step.Start, step.End = step.Start.In(h.Location), step.End.In(h.Location)
+	if step.Earliest.IsZero() {
+		step.Earliest, step.Latest = step.Start, step.Start
+	}
+	step.Earliest, step.Latest = step.Earliest.In(h.Location), step.Latest.In(h.Location)
+	if lead, ok := h.Remind[step.Kind]; ok {
+		step.Remind = lead
+	}
+	// A reminder does not wake anybody.
+	if from, _ := h.Awake.around(step.Start); step.Kind != Waiting && !h.Awake.always() {
+		step.Remind = min(step.Remind, max(0, step.Start.Sub(from)))
+	}
 }
 
-// then adds a step after all before it.
-func (s *sequence) then(step Step) {
-	s.meanwhile(step, s.likely)
-	s.likely += step.Span.Likely
-	s.late += step.Span.High
+// take reserves what the steps of a run use, were they to run long.
+func (h *house) take(run Run, found finding, steps []Step) {
+	what := run.Batch.Name
+	if what == "" {
+		what = run.ID
+	}
+	var pot Booking
+	for i := range found.row.blocks {
+		b := &found.row.blocks[i]
+		for j, t := range b.tasks {
+			from := found.at.starts[i].Add(b.at[j])
+			span := Booking{From: from, To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: what}
+			if t.Kind == HandsOn {
+				h.reserve(Cook, span)
+			}
+			for _, need := range t.Needs {
+				switch need {
+				case Cook, Fridge, Freezer, Outdoors:
+				case Pot:
+					if pot.From.IsZero() {
+						pot = span
+					}
+					pot.To = latestOf(pot.To, span.To)
+				default:
+					h.reserve(need, span)
+				}
+			}
+		}
+	}
+	if !pot.From.IsZero() {
+		h.reserve(potOf(run), pot)
+	}
+	var dryer Booking
+	for _, s := range steps {
+		_, _, main := found.row.find(s.ID)
+		switch {
+		case main:
+		case s.Kind == HandsOn:
+			h.reserve(Cook, Booking{From: s.Start, To: s.Start.Add(s.Span.High), What: what})
+		}
+		if slices.Contains(s.Needs, FreezeDryer) {
+			if dryer.From.IsZero() {
+				dryer = Booking{From: s.Start, What: what}
+			}
+			dryer.To = latestOf(dryer.To, s.End, s.Start.Add(s.Span.High))
+		}
+	}
+	if !dryer.From.IsZero() {
+		h.reserve(FreezeDryer, dryer)
+	}
 }
 
-// meanwhile adds a step at an offset, beside those already there.
-func (s *sequence) meanwhile(step Step, offset time.Duration) {
-	s.steps = append(s.steps, step)
-	s.offsets = append(s.offsets, offset)
+// finding is a run with a place on the clock.
+type finding struct {
+	row      row
+	at       placing
+	sessions int
+	likely   time.Time // when the kitchen is wiped down
+	long     time.Time // if every step runs long
 }
 
-func (s sequence) last() Step { return s.steps[len(s.steps)-1] }
+func (h *house) finding(r row, at placing, sessions int) finding {
+	last := len(r.blocks) - 1
+	return finding{r, at, sessions, at.starts[last].Add(r.blocks[last].likelyEnd), at.starts[last].Add(r.blocks[last].longEnd)}
+}
 
-// at returns the steps with the row starting at t.
-func (s sequence) at(t time.Time) []Step {
-	steps := slices.Clone(s.steps)
-	for i := range steps {
-		steps[i].Start = t.Add(s.offsets[i])
-		steps[i].End = steps[i].Start.Add(steps[i].Span.Likely)
+func (f finding) nights(location *time.Location) int {
+	return dayNumber(f.likely, location) - dayNumber(f.at.starts[0], location)
+}
+
+// dayNumber counts the days on the wall's calendar.
+func dayNumber(t time.Time, location *time.Location) int {
+	year, month, d := t.In(location).Date()
+	return int(time.Date(year, month, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
+}
+
+// way is one way to lay a run's steps out.
+type way struct {
+	sessions int
+	joined   bool
+}
+
+// try is a way with the row it gives, and how strictly the day's hours are kept.
+type try struct {
+	row      row
+	patience patience
+}
+
+// tries lists how the loads may be canned in so many sessions. A later one is
+// taken only where it ends on an earlier day or, before a deadline, starts on a
+// later one.
+func (h *house) tries(run Run, sessions int) iter.Seq[try] {
+	return func(yield func(try) bool) {
+		for _, joined := range []bool{true, false} {
+			r := h.rowOf(run, way{sessions, joined})
+			if joined && !h.holds(r) {
+				continue
+			}
+			if !yield(try{r, careful}) || !yield(try{r, lenient}) {
+				return
+			}
+		}
+	}
+}
+
+// find places one run by what the cook asked for.
+func (h *house) find(run Run) (finding, error) {
+	var found finding
+	var met obstacle
+	ok := false
+	switch when := run.When; {
+	case !when.Start.IsZero():
+		found, met, ok = h.fromStart(run, when.Start, true)
+	case !when.FinishBy.IsZero():
+		found, met, ok = h.backFrom(run, when.FinishBy)
+	default:
+		found, met, ok = h.within(run, when.From, when.Until)
+	}
+	if !ok {
+		return found, h.unfit(run, met)
+	}
+	return found, nil
+}
+
+// rowOf joins the steps of a run into blocks.
+func (h *house) rowOf(run Run, w way) row {
+	tasks := tasksOf(run, w.sessions, w.joined)
+	if h.CannerHours != (Awake{}) {
+		// Outside it has a burner of its own.
+		for i, t := range tasks {
+			if strings.HasPrefix(t.ID, "load-") {
+				tasks[i].Needs = []Resource{Cook, Canner, Outdoors}
+			}
+		}
+	}
+	return newRow(tasks)
+}
+
+// fromStart finds the earliest places for a run that begins at start, or, unless
+// fixed, not before it.
+func (h *house) fromStart(run Run, start time.Time, fixed bool) (finding, obstacle, bool) {
+	limit := start.Add(searchDays * day)
+	var met obstacle
+	for sessions := 1; sessions <= max(1, len(run.Batch.Loads)); sessions++ {
+		var best finding
+		found := false
+		for t := range h.tries(run, sessions) {
+			r := t.row
+			from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
+			for i := range from.starts {
+				from.starts[i] = start
+			}
+			from.why[0] = obstacle{kind: asked, first: fixed, at: start}
+			at, o, ok := h.forward(r, from, fixed, limit, t.patience)
+			if !ok {
+				met = o
+				continue
+			}
+			at = h.inTheMorning(r, at, fixed, limit, t.patience)
+			next := h.finding(r, at, sessions)
+			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
+				best, found = next, true
+			}
+			if dayNumber(best.likely, h.Location) <= dayNumber(r.soonest(start), h.Location) {
+				break // no other way ends on an earlier day
+			}
+		}
+		if found {
+			return best, obstacle{}, true
+		}
+		if met.kind == asleep || met.kind == away || met.kind == taken {
+			if met.first || run.onTheFirstDay(met.task.ID) && fixed {
+				break // more sessions do not move the first day
+			}
+		}
+	}
+	return finding{}, met, false
+}
+
+// onTheFirstDay reports whether a step belongs to the row that begins the run.
+func (r Run) onTheFirstDay(id string) bool {
+	return slices.ContainsFunc(firstDay(r), func(t task) bool { return t.ID == id })
+}
+
+// holds reports whether the longest attended stretch of every block has room in
+// one day's hours.
+func (h *house) holds(r row) bool {
+	return h.Awake.always() || !slices.ContainsFunc(r.blocks, func(b block) bool { return b.attended > h.Awake.length() })
+}
+
+// inTheMorning moves what would come with the first light of a later day to the
+// time of day at which the run began, 10 at the latest, as long as that costs no
+// day.
+func (h *house) inTheMorning(r row, at placing, fixed bool, limit time.Time, p patience) placing {
+	start := at.starts[0].In(h.Location)
+	opened, _ := h.Awake.around(start)
+	since := start.Sub(opened)
+	if h.Awake.always() {
+		since = start.Sub(midnight(start))
+	}
+	later := placing{starts: slices.Clone(at.starts), why: slices.Clone(at.why)}
+	for i := 1; i < len(at.starts); i++ {
+		local := at.starts[i].In(h.Location)
+		open, _ := h.Awake.around(local)
+		if h.Awake.always() {
+			open = midnight(local)
+		}
+		if !open.After(start) {
+			continue // still the day of the start
+		}
+		wish := open.Add(max(0, min(since, latestMorning-h.Awake.From)))
+		if wish.After(at.starts[i]) && dayNumber(wish, h.Location) == dayNumber(local, h.Location) {
+			later.starts[i], later.why[i] = wish, obstacle{kind: morning, at: wish}
+		}
+	}
+	moved, _, ok := h.forward(r, later, fixed, limit, p)
+	last := len(r.blocks) - 1
+	if !ok || dayNumber(moved.starts[last].Add(r.blocks[last].likelyEnd), h.Location) != dayNumber(at.starts[last].Add(r.blocks[last].likelyEnd), h.Location) {
+		return at
+	}
+	return moved
+}
+
+func midnight(t time.Time) time.Time {
+	year, month, d := t.Date()
+	return time.Date(year, month, d, 0, 0, 0, 0, t.Location())
+}
+
+// backFrom finds the latest places for a run that is done by finishBy.
+func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) {
+	limit := finishBy.Add(-searchDays * day)
+	var met obstacle
+	for sessions := 1; sessions <= max(1, len(run.Batch.Loads)); sessions++ {
+		var best finding
+		found := false
+		for t := range h.tries(run, sessions) {
+			at, o, ok := h.backward(t.row, finishBy, limit, t.patience)
+			if !ok {
+				met = o
+				continue
+			}
+			next := h.finding(t.row, at, sessions)
+			if !found || dayNumber(next.at.starts[0], h.Location) > dayNumber(best.at.starts[0], h.Location) {
+				best, found = next, true
+			}
+		}
+		if found {
+			return best, obstacle{}, true
+		}
+	}
+	return finding{}, met, false
+}
+
+// within finds the place between from and until that takes the fewest nights and
+// then ends first.
+func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool) {
+	var best finding
+	var met obstacle
+	found := false
+	for start := from; start.Before(until); {
+		next, o, ok := h.fromStart(run, start, false)
+		if !ok {
+			if met.kind == none {
+				met = o
+			}
+			break
+		}
+		if next.long.After(until) {
+			if met.kind == none {
+				met = obstacle{kind: deadline, at: next.long}
+			}
+		} else if !found || next.nights(h.Location) < best.nights(h.Location) {
+			// Later starts end later, so the first of a length is the best of it.
+			best, found = next, true
+		}
+		local := next.at.starts[0].In(h.Location)
+		year, month, d := local.Date()
+		start = time.Date(year, month, d+1, 0, 0, 0, 0, h.Location)
+	}
+	return best, met, found
+}
+
+// steps writes a finding as steps on the clock, the fridge's part included.
+func (h *house) steps(run Run, found finding) []Step {
+	var steps []Step
+	ends := map[string]time.Time{}
+	starts := map[string]time.Time{}
+	for i := range found.row.blocks {
+		b := &found.row.blocks[i]
+		begin := found.at.starts[i]
+		for j, t := range b.tasks {
+			s := t.Step
+			s.Start, s.End = begin.Add(b.at[j]), begin.Add(b.at[j]+t.Span.Likely)
+			s.Earliest, s.Latest = begin.Add(b.early[j]), begin.Add(b.late[j])
+			s.Why = h.why(found, i, j)
+			starts[t.ID], ends[t.ID] = s.Start, s.End
+			steps = append(steps, s)
+		}
+	}
+	steps = append(steps, fridgeStep(run.Batch, ends["chill"], starts["skim"]))
+	skimmed := ends["skim"]
+	if end, ok := ends["leftover"]; ok {
+		skimmed = end
+	}
+	for n := 1; n <= found.sessions && len(run.Batch.Loads) > 0; n++ {
+		if begin := starts[nth("reheat", n)]; begin.After(skimmed) {
+			steps = append(steps, backInTheFridge(run.Batch, nth("fridge-again", n), skimmed, begin))
+		}
+		skimmed = ends[nth("clean-up", n)]
 	}
 	return steps
 }
 
-// placeForward finds the second day for a run that begins at calendar.Start.
-func placeForward(first, second sequence, batch stock.Batch, calendar Calendar) (dayOne, dayTwo time.Time, err error) {
-	dayOne = calendar.Start
-	from, until := calendar.Awake.around(dayOne)
-	if first.likely > until.Sub(from) {
-		return dayOne, dayTwo, tooLong("the first day, from preparing to the end of the attended chill,", first.likely, calendar,
-			"shorten the simmer or take less water")
+// warnings says what of the placing the cook should know.
+func (h *house) warnings(run Run, found finding) []stock.Note {
+	var notes []stock.Note
+	warn := func(code, format string, args ...any) {
+		notes = append(notes, stock.Note{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
-	if dayOne.Before(from) || dayOne.Add(first.likely).After(until) {
-		latest := until.Add(-first.likely).In(calendar.Location)
-		return dayOne, dayTwo, &Unfit{
-			Reason: fmt.Sprintf("a start at %s does not fit: preparing to the end of the attended chill takes %s and would end at %s; your awake hours are %s",
-				dayOne.In(calendar.Location).Format("Mon 15:04"), quantity.FormatDuration(first.likely),
-				dayOne.Add(first.likely).In(calendar.Location).Format("Mon 15:04"), calendar.Awake),
-			Relax: []string{
-				fmt.Sprintf("start between %s and %s", from.In(calendar.Location).Format("Mon 15:04"), latest.Format("Mon 15:04")),
-				"shorten the simmer",
-				"widen the awake hours (--awake)",
-			},
-		}
+	if !run.When.FinishBy.IsZero() {
+		notes = append(notes, slackNote(found.likely, run.When.FinishBy, h.Calendar))
 	}
-	cold := dayOne.Add(first.likely + coldAfter(batch))
-	opened, sinceOpening := from.In(calendar.Location), dayOne.Sub(from)
-	if calendar.Awake.always() {
-		year, month, day := dayOne.In(calendar.Location).Date()
-		opened = time.Date(year, month, day, 0, 0, 0, 0, calendar.Location)
-		sinceOpening = dayOne.Sub(opened)
-	}
-	for days := 1; days <= searchDays; days++ {
-		from, until := calendar.Awake.on(opened, days)
-		morning := from.Add(max(0, min(sinceOpening, latestMorning-calendar.Awake.From)))
-		dayTwo = latestOf(from, earliestOf(morning, until.Add(-second.late)), cold)
-		if dayTwo.Add(second.likely).After(until) {
-			continue
-		}
-		if dayTwo.Sub(dayOne.Add(first.likely)) > fridgeHold {
-			break
-		}
-		return dayOne, dayTwo, nil
-	}
-	return dayOne, dayTwo, tooLong("the second day, from skimming to the wiped-down kitchen,", second.likely, calendar,
-		"freeze part of the broth, or can fewer loads")
-}
-
-// placeBackward finds both days for a run that must be done by calendar.FinishBy.
-func placeBackward(first, second sequence, batch stock.Batch, calendar Calendar) (dayOne, dayTwo time.Time, err error) {
-	deadline := calendar.FinishBy.In(calendar.Location)
-	for days := 0; days <= searchDays; days++ {
-		from, until := calendar.Awake.on(deadline, -days)
-		dayTwo = earliestOf(until, deadline).Add(-second.late)
-		if dayTwo.Before(from) {
-			continue
-		}
-		for before := 1; before <= 1+int(fridgeHold/(24*time.Hour)); before++ {
-			from, until := calendar.Awake.on(dayTwo, -before)
-			chilled := earliestOf(until, dayTwo.Add(-coldAfter(batch)))
-			dayOne = chilled.Add(-first.late)
-			if dayOne.Before(from) || dayTwo.Sub(chilled) > fridgeHold {
-				continue
+	if found.sessions > 1 {
+		var days []string
+		for n := 1; n <= found.sessions; n++ {
+			if i, j, ok := found.row.find(nth("reheat", n)); ok {
+				days = append(days, found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location).Format("Monday 15:04"))
 			}
-			return dayOne.Truncate(time.Minute), dayTwo.Truncate(time.Minute), nil
+		}
+		warn("several-canning-days", "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.", strings.Join(days, " and from "))
+	}
+	if run.Unattended && run.Batch.TopUp {
+		warn("unattended-top-up", "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.")
+	}
+	for i := range found.row.blocks {
+		b := &found.row.blocks[i]
+		begin := found.at.starts[i]
+		o, _, _, late := h.clash(b, begin, careful)
+		if late && o.kind == asleep {
+			warn("late-evening", "If every step runs long, %s ends at %s, after your awake hours (%s).",
+				b.tasks[len(b.tasks)-1].Title, begin.Add(b.longEnd).In(h.Location).Format("Mon 15:04"), h.Awake)
 		}
 	}
-	if first.late > calendar.Awake.length() {
-		return dayOne, dayTwo, tooLong("the first day, from preparing to the end of the attended chill,", first.late, calendar,
-			"shorten the simmer or take less water")
-	}
-	return dayOne, dayTwo, tooLong("the second day, from skimming to the wiped-down kitchen,", second.late, calendar,
-		"freeze part of the broth, or can fewer loads")
+	return notes
 }
 
 // coldAfter is how long after the chill the broth may be skimmed: cold, and the
@@ -239,118 +544,21 @@ func coldAfter(batch stock.Batch) time.Duration {
 	return wait
 }
 
-func tooLong(what string, span time.Duration, calendar Calendar, instead string) error {
-	var relax []string
-	if span <= 24*time.Hour && span > calendar.Awake.length() {
-		relax = append(relax, fmt.Sprintf("widen the awake hours (--awake) by %s", quantity.FormatDuration(span-calendar.Awake.length())))
-	}
-	return &Unfit{
-		Reason: fmt.Sprintf("%s takes %s; your awake hours %s hold %s",
-			what, quantity.FormatDuration(span), calendar.Awake, quantity.FormatDuration(calendar.Awake.length())),
-		Relax: append(relax, instead),
-	}
-}
-
 // slackNote says how much time to a deadline is kept for steps that run long, or
 // that an earlier day had to be taken.
-func slackNote(done time.Time, calendar Calendar) stock.Note {
-	deadline := calendar.FinishBy.In(calendar.Location)
+func slackNote(done, finishBy time.Time, calendar Calendar) stock.Note {
+	finishBy = finishBy.In(calendar.Location)
 	done = done.In(calendar.Location)
-	if done.YearDay() != deadline.YearDay() {
+	if done.YearDay() != finishBy.YearDay() {
 		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf(
-			"The second day does not fit between %s and %s on %s, so the run ends on %s.",
-			clockFace(calendar.Awake.From), deadline.Format("15:04"), deadline.Format("Monday"), done.Format("Monday"))}
+			"The last day does not fit between %s and %s on %s, so the run ends on %s.",
+			clockFace(calendar.Awake.From), finishBy.Format("15:04"), finishBy.Format("Monday"), done.Format("Monday"))}
 	}
 	return stock.Note{Code: "slack", Text: fmt.Sprintf(
 		"If nothing runs long the kitchen is wiped down by %s, %s ahead of the deadline.",
-		done.Format("Mon 15:04"), quantity.FormatDuration(deadline.Sub(done)))}
+		done.Format("Mon 15:04"), quantity.FormatDuration(finishBy.Sub(done)))}
 }
 
 func latestOf(times ...time.Time) time.Time {
 	return slices.MaxFunc(times, time.Time.Compare)
-}
-
-func earliestOf(times ...time.Time) time.Time {
-	return slices.MinFunc(times, time.Time.Compare)
-}
-
-// sealCheck places the check after the jars' rest, while an unsealed jar of the
-// first load may still be canned again where the clock allows it.
-func sealCheck(batch stock.Batch, steps []Step, calendar Calendar) []Step {
-	var firstOut, lastOut time.Time
-	for _, step := range steps {
-		if strings.HasPrefix(step.ID, "unload-") {
-			if firstOut.IsZero() {
-				firstOut = step.End
-			}
-			lastOut = step.End
-		}
-	}
-	if lastOut.IsZero() {
-		return nil
-	}
-	step := sealCheckStep(batch, firstOut.Add(reprocessWithin).In(calendar.Location))
-	step.Start = calendar.Awake.next(lastOut.Add(jarsRest), step.Span.Likely)
-	step.End = step.Start.Add(step.Span.Likely)
-	return []Step{step}
-}
-
-// drySteps places freezing and drying of the leftover: frozen first, then the
-// dryer as soon as it is free and someone is up to load it.
-func drySteps(batch stock.Batch, steps []Step, calendar Calendar) ([]Step, error) {
-	leftover := batch.Leftover
-	if leftover.Batches == 0 {
-		return nil, nil
-	}
-	var trayed time.Time
-	for _, step := range steps {
-		if step.ID == "leftover" {
-			trayed = step.End
-		}
-	}
-	frozen := preFreezeStep(batch)
-	frozen.Start = trayed
-	var loaded []time.Time
-	ready := trayed.Add(leftover.PreFreeze)
-
-	var drying []Step
-	for n := 1; n <= leftover.Batches; n++ {
-		load, dry, check := dryLoadStep(batch, n), dryStep(batch, n), dryCheckStep(batch, n)
-		start, ok := dryerFree(ready, load.Span.Likely+leftover.Hours.High, load.Span.Likely, calendar)
-		if !ok {
-			return nil, &Unfit{
-				Reason: fmt.Sprintf("the freeze dryer is booked for the next %d days", searchDays),
-				Relax:  []string{"free the dryer for " + quantity.FormatDuration(leftover.Hours.High), "send the leftover to the freezer (--route freezer)"},
-			}
-		}
-		load.Start, load.End = start, start.Add(load.Span.Likely)
-		dry.Start, dry.End = load.End, load.End.Add(dry.Span.Likely)
-		check.Start = calendar.Awake.next(dry.End, check.Span.Likely)
-		check.End = check.Start.Add(check.Span.Likely)
-		if n == 1 {
-			frozen.End = start
-		}
-		loaded = append(loaded, start.In(calendar.Location))
-		drying = append(drying, load, dry, check)
-		ready = check.End
-	}
-	frozen.Detail = append(frozen.Detail, freezerHold(batch, loaded))
-	return append([]Step{frozen}, drying...), nil
-}
-
-// dryerFree finds the first time from t on when the dryer is free for span and
-// the cook is awake for the first part of it.
-func dryerFree(t time.Time, span, attended time.Duration, calendar Calendar) (time.Time, bool) {
-	bookings := slices.Clone(calendar.Bookings)
-	slices.SortFunc(bookings, func(a, b Booking) int { return a.From.Compare(b.From) })
-	limit := t.Add(searchDays * 24 * time.Hour)
-	for t.Before(limit) {
-		t = calendar.Awake.next(t, attended)
-		clash := slices.IndexFunc(bookings, func(b Booking) bool { return b.From.Before(t.Add(span)) && b.To.After(t) })
-		if clash < 0 {
-			return t, true
-		}
-		t = bookings[clash].To
-	}
-	return time.Time{}, false
 }

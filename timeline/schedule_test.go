@@ -69,9 +69,27 @@ func refused(b *stock.Batch) {
 	b.Leftover.Route, b.Leftover.Batches = "freezer", 0
 }
 
-func schedule(t testing.TB, b stock.Batch, c timeline.Calendar) timeline.Plan {
+// weekend is one run and the calendar it has to fit.
+type weekend struct {
+	Location        *time.Location
+	Start, FinishBy time.Time
+	From, Until     time.Time
+	Awake           timeline.Awake
+	Bookings, Busy  []timeline.Booking
+	Unattended      bool
+	CannerHours     timeline.Awake
+}
+
+func (w weekend) place(b stock.Batch) (timeline.Plan, error) {
+	return timeline.Schedule(
+		timeline.Run{Batch: b, ID: "harvest-supper", Unattended: w.Unattended,
+			When: timeline.When{Start: w.Start, FinishBy: w.FinishBy, From: w.From, Until: w.Until}},
+		timeline.Calendar{Location: w.Location, Awake: w.Awake, Bookings: w.Bookings, Busy: w.Busy, CannerHours: w.CannerHours})
+}
+
+func schedule(t testing.TB, b stock.Batch, w weekend) timeline.Plan {
 	t.Helper()
-	plan, err := timeline.Schedule(b, c, "harvest-supper", 0)
+	plan, err := w.place(b)
 	require.NoError(t, err)
 	return plan
 }
@@ -85,7 +103,7 @@ func step(t testing.TB, plan timeline.Plan, id string) timeline.Step {
 
 func TestTheDemoWeekend(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(), timeline.Calendar{
+	plan := schedule(t, batch(), weekend{
 		Location: denver, Start: at(t, "2026-11-28 08:00", denver),
 		Bookings: []timeline.Booking{{From: at(t, "2026-11-27 12:00", denver), To: at(t, "2026-11-30 18:00", denver)}},
 	})
@@ -191,9 +209,9 @@ func TestRulesHoldAroundTheYearAndTheClock(t *testing.T) {
 				window, err := timeline.ParseAwake(awake)
 				require.NoError(t, err)
 				for _, b := range []stock.Batch{batch(), batch(refused), batch(func(b *stock.Batch) { b.Simmer = 45 * time.Minute })} {
-					rules(t, schedule(t, b, timeline.Calendar{Location: location, Awake: window, Start: at(t, day+" 09:00", location)}), window)
+					rules(t, schedule(t, b, weekend{Location: location, Awake: window, Start: at(t, day+" 09:00", location)}), window)
 					deadline := at(t, day+" 20:00", location).AddDate(0, 0, 2)
-					plan := schedule(t, b, timeline.Calendar{Location: location, Awake: window, FinishBy: deadline})
+					plan := schedule(t, b, weekend{Location: location, Awake: window, FinishBy: deadline})
 					rules(t, plan, window)
 					assert.False(t, step(t, plan, "clean-up").End.After(deadline), "done by the deadline")
 				}
@@ -207,7 +225,7 @@ func TestRulesHoldAroundTheYearAndTheClock(t *testing.T) {
 // the clock shows.
 func TestElapsedTimeOverAClockChange(t *testing.T) {
 	berlin := zone(t, "Europe/Berlin")
-	plan := schedule(t, batch(), timeline.Calendar{Location: berlin, Start: at(t, "2026-10-24 08:00", berlin)})
+	plan := schedule(t, batch(), weekend{Location: berlin, Start: at(t, "2026-10-24 08:00", berlin)})
 	simmer, fridge := step(t, plan, "simmer"), step(t, plan, "fridge")
 	assert.Equal(t, 4*time.Hour, simmer.End.Sub(simmer.Start))
 	assert.Equal(t, "Sat 14:35 CEST", fridge.Start.Format("Mon 15:04 MST"))
@@ -218,7 +236,7 @@ func TestElapsedTimeOverAClockChange(t *testing.T) {
 func TestBackFromADeadlineUsesTheHighSpans(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	deadline := at(t, "2026-11-29 18:00", denver)
-	plan := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: deadline})
+	plan := schedule(t, batch(), weekend{Location: denver, FinishBy: deadline})
 	done := step(t, plan, "clean-up").End
 	assert.False(t, done.After(deadline))
 	assert.Greater(t, deadline.Sub(done), 30*time.Minute, "slack for steps that run long")
@@ -229,12 +247,12 @@ func TestAwakeAllDayHasNoEdge(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	always, err := timeline.ParseAwake("00:00-24:00")
 	require.NoError(t, err)
-	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Awake: always, Start: at(t, "2026-11-28 22:00", denver)})
+	plan := schedule(t, batch(), weekend{Location: denver, Awake: always, Start: at(t, "2026-11-28 22:00", denver)})
 	assert.Equal(t, "Sun 04:35", step(t, plan, "chill").End.Format("Mon 15:04"))
 	assert.Equal(t, "Sun 12:35", step(t, plan, "skim").Start.Format("Mon 15:04"), "8 h for the fat to set")
-	long := schedule(t, batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), timeline.Calendar{Location: denver, Awake: always, Start: at(t, "2026-11-28 08:00", denver)})
+	long := schedule(t, batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), weekend{Location: denver, Awake: always, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Equal(t, 24*time.Hour, step(t, long, "simmer").End.Sub(step(t, long, "simmer").Start))
-	back := schedule(t, batch(), timeline.Calendar{Location: denver, Awake: always, FinishBy: at(t, "2026-11-29 20:00", denver)})
+	back := schedule(t, batch(), weekend{Location: denver, Awake: always, FinishBy: at(t, "2026-11-29 20:00", denver)})
 	assert.False(t, step(t, back, "clean-up").End.After(at(t, "2026-11-29 20:00", denver)))
 }
 
@@ -243,28 +261,28 @@ func TestAnEveningCook(t *testing.T) {
 	evening, err := timeline.ParseAwake("14:00-04:00")
 	require.NoError(t, err)
 	short := batch(func(b *stock.Batch) { b.Simmer = 45 * time.Minute })
-	plan := schedule(t, short, timeline.Calendar{Location: denver, Awake: evening, Start: at(t, "2026-11-29 00:00", denver)})
+	plan := schedule(t, short, weekend{Location: denver, Awake: evening, Start: at(t, "2026-11-29 00:00", denver)})
 	assert.Equal(t, "Sun 14:00", step(t, plan, "skim").Start.Format("Mon 15:04"), "the next time the cook is up, not a day later")
 }
 
 func TestALateStartStillMeansAMorning(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 13:00", denver)})
+	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 13:00", denver)})
 	assert.Equal(t, "Sun 10:00", step(t, plan, "skim").Start.Format("Mon 15:04"))
 }
 
 func TestADeadlineThatNeedsAnEarlierDaySaysSo(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	noon := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: at(t, "2026-11-29 10:00", denver)})
+	noon := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 10:00", denver)})
 	require.NotEmpty(t, noon.Warnings)
 	assert.Contains(t, noon.Warnings[0].Text, "the run ends on Saturday")
-	evening := schedule(t, batch(), timeline.Calendar{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
+	evening := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
 	assert.Contains(t, evening.Warnings[0].Text, "ahead of the deadline")
 }
 
 func TestRemindersDoNotWakeAnybody(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 06:30", denver)})
+	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 06:30", denver)})
 	for _, s := range plan.Steps {
 		if s.Kind != timeline.Waiting {
 			rings := s.Start.Add(-s.Remind)
@@ -278,7 +296,7 @@ func TestASplashIsNoAppointment(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(func(b *stock.Batch) {
 		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: 10 * quantity.Millilitre}, Route: "fridge", Splash: true}
-	}), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	for _, s := range plan.Steps {
 		assert.NotEqual(t, "leftover", s.ID)
 	}
@@ -286,13 +304,13 @@ func TestASplashIsNoAppointment(t *testing.T) {
 
 func TestAnUnsafeChillSaysSoOnThePhone(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(func(b *stock.Batch) { b.Chill.Passes = false }), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	plan := schedule(t, batch(func(b *stock.Batch) { b.Chill.Passes = false }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, step(t, plan, "chill").Title, "Too slow to be safe")
 }
 
 func TestNothingIsCannedWhenRefused(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(refused), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	plan := schedule(t, batch(refused), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	for _, s := range plan.Steps {
 		assert.NotContains(t, s.Needs, timeline.Canner, s.ID)
 		text := strings.ToLower(s.Title + strings.Join(s.Detail, " "))
@@ -313,19 +331,19 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 		reason   string
 		relax    string
 	}{
-		{"a late start", batch(), "2026-11-28 17:00", "", "would end at Sat 23:35", "start between Sat 06:30 and Sat 15:25"},
-		{"before waking", batch(), "2026-11-28 04:00", "", "does not fit", "start between Sat 06:30"},
+		{"a late start", batch(), "2026-11-28 17:00", "", "would end at Sat 23:35", "start by Sat 15:25\nstart at Sun 06:30 or later"},
+		{"before waking", batch(), "2026-11-28 04:00", "", "does not fit", "start at Sat 06:30 or later"},
 		{"a day's simmer", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "2026-11-28 08:00", "", "takes 26 h 35 min", "shorten the simmer"},
-		{"an evening's simmer", batch(func(b *stock.Batch) { b.Simmer = 14 * time.Hour }), "2026-11-28 08:00", "", "takes 16 h 35 min", "widen the awake hours (--awake) by 1 h 5 min"},
+		{"an evening's simmer", batch(func(b *stock.Batch) { b.Simmer = 14 * time.Hour }), "2026-11-28 08:00", "", "takes 16 h 35 min", "be up until 00:35 (--awake 06:30-00:35)"},
 		{"a day's simmer, backwards", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "", "2026-11-30 20:00", "the first day", "shorten the simmer"},
 	} {
-		calendar := timeline.Calendar{Location: denver}
+		calendar := weekend{Location: denver}
 		if row.start != "" {
 			calendar.Start = at(t, row.start, denver)
 		} else {
 			calendar.FinishBy = at(t, row.finishBy, denver)
 		}
-		_, err := timeline.Schedule(row.batch, calendar, "x", 0)
+		_, err := calendar.place(row.batch)
 		var unfit *timeline.Unfit
 		require.ErrorAs(t, err, &unfit, row.name)
 		assert.Contains(t, unfit.Reason, row.reason, row.name)
@@ -336,8 +354,8 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 func TestAFullyBookedDryerIsUnfit(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	start := at(t, "2026-11-28 08:00", denver)
-	_, err := timeline.Schedule(batch(), timeline.Calendar{Location: denver, Start: start,
-		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}, "x", 0)
+	_, err := weekend{Location: denver, Start: start,
+		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}.place(batch())
 	var unfit *timeline.Unfit
 	require.ErrorAs(t, err, &unfit)
 	assert.Contains(t, strings.Join(unfit.Relax, "\n"), "freezer")
@@ -345,25 +363,25 @@ func TestAFullyBookedDryerIsUnfit(t *testing.T) {
 
 func TestSeveralDryerBatchesFollowOneAnother(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 3 }), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 3 }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	rules(t, plan, timeline.DefaultAwake())
 	assert.False(t, step(t, plan, "dry-load-2").Start.Before(step(t, plan, "dry-check-1").End))
 	assert.False(t, step(t, plan, "dry-load-3").Start.Before(step(t, plan, "dry-check-2").End))
 }
 
 func TestStartXorFinish(t *testing.T) {
-	_, err := timeline.Schedule(batch(), timeline.Calendar{Location: time.UTC}, "x", 0)
+	_, err := weekend{Location: time.UTC}.place(batch())
 	assert.Error(t, err)
-	_, err = timeline.Schedule(batch(), timeline.Calendar{Location: time.UTC, Start: time.Unix(0, 0), FinishBy: time.Unix(1, 0)}, "x", 0)
+	_, err = weekend{Location: time.UTC, Start: time.Unix(0, 0), FinishBy: time.Unix(1, 0)}.place(batch())
 	assert.Error(t, err)
 }
 
 func BenchmarkSchedule(b *testing.B) {
 	denver := zone(b, "America/Denver")
-	calendar := timeline.Calendar{Location: denver, Start: at(b, "2026-11-28 08:00", denver)}
+	calendar := weekend{Location: denver, Start: at(b, "2026-11-28 08:00", denver)}
 	run := batch()
 	for b.Loop() {
-		if _, err := timeline.Schedule(run, calendar, "harvest-supper", 0); err != nil {
+		if _, err := calendar.place(run); err != nil {
 			b.Fatal(err)
 		}
 	}

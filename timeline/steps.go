@@ -39,31 +39,52 @@ func minutes(low, likely, high int) quantity.DurationBand {
 	}
 }
 
+// keeps is why the broth is not left waiting for longer than fridgeHold.
+const keeps = "cold broth keeps 3 days"
+
+// tasksOf lists the steps of a run with their rules, from preparing to the
+// wiped-down kitchen. The loads are canned in so many sessions, each with a
+// reheat of its own; joined lets the canning follow the skimming without a
+// pause.
+func tasksOf(run Run, sessions int, joined bool) []task {
+	return append(firstDay(run), laterDays(run.Batch, sessions, joined)...)
+}
+
 // firstDay is preparing to the end of the attended chill.
-func firstDay(b stock.Batch) sequence {
-	u := b.Units
-	var day sequence
+func firstDay(run Run) []task {
+	b, u := run.Batch, run.Batch.Units
+	var tasks []task
+	add := func(name string, step Step, rules ...rule) { tasks = append(tasks, task{step, name, rules}) }
+	hob := func(needs ...Resource) []Resource {
+		switch run.Heat {
+		case OwnHeat:
+			return append(needs, Pot)
+		case Oven:
+			return append(needs, Oven, Pot)
+		}
+		return append(needs, Stove, Pot)
+	}
 
 	water := fmt.Sprintf("Pour in %s of cold water.", b.Yield.Water.Both(u))
 	if b.Yield.WaterFits {
 		water = fmt.Sprintf("Fill to the line with cold water: about %s.", b.Yield.Water.Both(u))
 	}
-	day.then(Step{
+	add("getting ready", Step{
 		ID: "prepare", Title: fmt.Sprintf("Get ready: %s of %s into the pot", b.Weight.Format(u), b.What),
 		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
 		Detail: []string{water, "Room in the fridge for the strained broth? " + iceToHave(b)},
 	})
-	day.then(Step{
+	add("heating up", Step{
 		ID: "heat-up", Title: "Bring the pot to a simmer", Kind: Watch,
-		Needs: []Resource{Cook, Stove, Pot}, Span: b.HeatUp, Remind: 5 * time.Minute,
+		Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
 		Detail: []string{
 			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
 			"The simmer counts from the first bubbles.",
 		},
-	})
+	}, atOnce("prepare", "raw bones do not stand about"))
 	simmer := Step{
 		ID: "simmer", Title: "Simmer " + quantity.FormatDuration(b.Simmer), Kind: Watch,
-		Needs: []Resource{Cook, Stove, Pot}, Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+		Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
 		Detail: []string{
 			"Just under the boil: a bubble now and then, no rolling.",
 			fmt.Sprintf("Expect about %s to boil off.", b.Yield.Evaporated.Both(u)),
@@ -73,15 +94,19 @@ func firstDay(b stock.Batch) sequence {
 		simmer.Detail = append(simmer.Detail, fmt.Sprintf("Once an hour pour hot water back to the line: about %s each time, %s in all.",
 			(b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours()))).Both(u), b.Yield.ToppedUp.Both(u)))
 	}
-	day.then(simmer)
-	day.then(Step{
+	if run.Unattended {
+		simmer.Kind, simmer.Needs = Waiting, hob()
+		simmer.Detail = append(simmer.Detail, "It goes on with nobody beside it, as you said it may. Before you leave it: a bare simmer, nothing near the heat, the smoke alarm working.")
+	}
+	add("the simmer", simmer, atOnce("heat-up", ""))
+	add("straining", Step{
 		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
 			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", b.Yield.Strained.Likely.Both(u), b.Yield.Strained.Low.Format(u), b.Yield.Strained.High.Format(u)),
 			iceToHave(b) + " Chilling starts as soon as it is strained.",
 		},
-	})
+	}, atOnce("simmer", ""))
 	chill := Step{
 		ID: "chill", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
 		Title: fmt.Sprintf("Chill (%s): %s within 2 h, %s within 6 h", b.Chill.Words(),
@@ -95,8 +120,8 @@ func firstDay(b stock.Batch) sequence {
 		chill.Title = "Too slow to be safe: " + chill.Title
 		chill.Detail = append([]string{"This chill does not keep the limits. Use an ice bath instead, or do not eat the broth."}, chill.Detail...)
 	}
-	day.then(chill)
-	return day
+	add("the chill", chill, atOnce("strain", "chilling starts as soon as it is strained"))
+	return tasks
 }
 
 // attended is the hands-on part of the chill, at least the minutes it takes to
@@ -125,6 +150,7 @@ func chillTarget(b stock.Batch) string {
 func fridgeStep(b stock.Batch, from, until time.Time) Step {
 	return Step{
 		ID: "fridge", Title: "Broth in the fridge, fat setting", Kind: Waiting, Needs: []Resource{Fridge},
+		Why:   "after the chill, until the skimming",
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Detail: []string{
 			fmt.Sprintf("Loosely covered, on the coldest shelf. Check before bed: %s or below.", quantity.Fahrenheit(41).Both(b.Units)),
@@ -133,65 +159,130 @@ func fridgeStep(b stock.Batch, from, until time.Time) Step {
 	}
 }
 
-// secondDay is skimming to the wiped-down kitchen.
-func secondDay(b stock.Batch) sequence {
+// backInTheFridge is skimmed broth waiting for its canner.
+func backInTheFridge(b stock.Batch, id string, from, until time.Time) Step {
+	return Step{
+		ID: id, Title: "Skimmed broth back in the fridge", Kind: Waiting, Needs: []Resource{Fridge},
+		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
+		Why:    "until somebody can stay by the canner",
+		Detail: []string{fmt.Sprintf("Covered, at %s or below. It does not stand warm in between.", quantity.Fahrenheit(41).Both(b.Units))},
+	}
+}
+
+// laterDays is skimming to the wiped-down kitchen.
+func laterDays(b stock.Batch, sessions int, joined bool) []task {
 	u := b.Units
-	var day sequence
-	day.then(Step{
+	var tasks []task
+	add := func(name string, step Step, rules ...rule) { tasks = append(tasks, task{step, name, rules}) }
+	add("skimming", Step{
 		ID: "skim", Title: "Skim the fat off the cold broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
 		Detail: []string{
 			fmt.Sprintf("Lift the fat cap off whole: about %s. Expect about %s skimmed.", b.Yield.Fat.Both(u), (b.Yield.Strained.Likely - b.Yield.Fat).Both(u)),
 			fmt.Sprintf("Still at %s or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41).Both(u)),
 		},
-	})
+	}, rule{after: "chill", least: coldAfter(b), most: fridgeHold, why: "the broth has to be cold through and its fat firm"})
 	if len(b.Loads) == 0 {
-		day.then(leftoverStep(b, portioning))
-		day.then(cleanUpStep(b))
-		return day
+		add("packing", leftoverStep(b, portioning), atOnce("skim", ""))
+		add("wiping down", cleanUpStep(b), atOnce("leftover", ""))
+		return tasks
 	}
 
+	last := "skim"
 	if !b.Leftover.Splash {
 		// Before the reheat, so that what is not canned stays cold.
-		day.then(leftoverStep(b, trayingUp))
+		add("keeping back the leftover", leftoverStep(b, trayingUp), atOnce("skim", "what is not canned stays cold"))
+		last = "leftover"
 	}
+	first := 0
+	for n := 1; n <= sessions; n++ {
+		loads := b.Loads[first : first+share(len(b.Loads), sessions, n)]
+		first += len(loads)
+		begin := rule{after: last, most: forever}
+		if n == 1 && joined {
+			begin = atOnce(last, "")
+		}
+		reheat, jars, cleanUp := nth("reheat", n), nth("jars", n), nth("clean-up", n)
+		add("the reheat", reheatStep(b, reheat, loads), begin, rule{after: "chill", most: fridgeHold, why: keeps})
+		add("washing jars", Step{
+			ID: jars, Title: "Wash the jars and keep them hot: " + washList(b, loads), Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
+			Detail: []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth without cracking."},
+		}, rule{after: reheat, beside: true, why: "while the broth heats"})
+		last = jars
+		for _, load := range loads {
+			fill, canned, unload := fmt.Sprintf("fill-%d", load.Number), fmt.Sprintf("load-%d", load.Number), fmt.Sprintf("unload-%d", load.Number)
+			begin := []rule{atOnce(last, "full jars never stand and cool, so each load waits for the one before")}
+			if last == jars {
+				begin = []rule{atOnce(reheat, "jars are filled at a full boil"), atOnce(jars, "")}
+			}
+			add(fmt.Sprintf("filling load %d", load.Number), fillStep(b, load), begin...)
+			add(fmt.Sprintf("load %d", load.Number), loadStep(b, load), atOnce(fill, "into the canner while the jars are hot"))
+			add(fmt.Sprintf("unloading load %d", load.Number), Step{
+				ID: unload, Title: fmt.Sprintf("Unload load %d", load.Number), Kind: HandsOn,
+				Needs: []Resource{Cook, Canner}, Span: unloading, Remind: 5 * time.Minute,
+				Detail: []string{
+					"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, out of the draught.",
+					"Do not tighten rings or press lids. Leave them 12 to 24 h.",
+				},
+			}, atOnce(canned, ""))
+			last = unload
+		}
+		step := cleanUpStep(b)
+		step.ID = cleanUp
+		add("wiping down", step, atOnce(last, ""))
+		last = cleanUp
+	}
+	return tasks
+}
 
-	reheatAt := day.likely
-	day.then(Step{
-		ID: "reheat", Title: "Reheat the broth to a full boil", Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
+// share is how many of loads the nth of sessions takes: the first take one more
+// where they do not come out even.
+func share(loads, sessions, nth int) int {
+	n := loads / sessions
+	if nth <= loads%sessions {
+		n++
+	}
+	return n
+}
+
+// nth names a step of the nth session: "reheat", "reheat-2".
+func nth(id string, session int) string {
+	if session == 1 {
+		return id
+	}
+	return fmt.Sprintf("%s-%d", id, session)
+}
+
+func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
+	step := Step{
+		ID: id, Title: "Reheat the broth to a full boil", Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
 		Detail: []string{
 			"To a full, rolling boil before the first jar is filled. Lid on, so that it does not shrink.",
 			"Canner on the other burner with its water hot.",
 		},
-	})
-	day.meanwhile(Step{
-		ID: "jars", Title: "Wash the jars and keep them hot: " + washList(b), Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
-		Detail: []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth without cracking."},
-	}, reheatAt)
-	if wait := reheatAt + washing.Likely - day.likely; wait > 0 {
-		day.likely += wait
-		day.late += wait
 	}
-
-	for _, load := range b.Loads {
-		// After the load before is out, so that full jars never stand and cool.
-		day.then(fillStep(b, load))
-		day.then(loadStep(b, load))
-		day.then(Step{
-			ID: fmt.Sprintf("unload-%d", load.Number), Title: fmt.Sprintf("Unload load %d", load.Number), Kind: HandsOn,
-			Needs: []Resource{Cook, Canner}, Span: unloading, Remind: 5 * time.Minute,
-			Detail: []string{
-				"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, out of the draught.",
-				"Do not tighten rings or press lids. Leave them 12 to 24 h.",
-			},
-		})
+	if len(loads) < len(b.Loads) {
+		which := fmt.Sprintf("load %d", loads[0].Number)
+		if len(loads) > 1 {
+			which = fmt.Sprintf("loads %d to %d", loads[0].Number, loads[len(loads)-1].Number)
+		}
+		step.Title = fmt.Sprintf("Reheat the broth for %s to a full boil", which)
+		step.Detail = append([]string{fmt.Sprintf("Only what %s take: the rest stays in the fridge.", which)}, step.Detail...)
+		if len(loads) == 1 {
+			step.Detail[0] = fmt.Sprintf("Only what %s takes: the rest stays in the fridge.", which)
+		}
 	}
-	day.then(cleanUpStep(b))
-	return day
+	return step
 }
 
-// washList lists the jars to wash.
-func washList(b stock.Batch) string {
+// washList lists the jars to wash for loads; all of a batch's with its spares.
+func washList(b stock.Batch, loads []stock.Load) string {
 	var parts []string
+	if len(loads) < len(b.Loads) {
+		for _, load := range loads {
+			parts = append(parts, load.Contents())
+		}
+		return strings.Join(parts, ", ") + ", and a spare of each"
+	}
 	for _, j := range b.Jars {
 		parts = append(parts, stock.CountJars(j.Wash, j.Jar))
 	}
@@ -351,6 +442,15 @@ func dryCheckStep(b stock.Batch, n int) Step {
 			"Only powder dry through may be sealed without oxygen: above a tenth of water botulism can grow in it. In doubt dry on, or freeze it.",
 			fmt.Sprintf("Expect about %s of powder in all. Airtight jars, a 300 cc oxygen absorber in each, labelled.", b.Leftover.Powder.Both(b.Units)),
 		},
+	}
+}
+
+// restStep is the jars left alone until their seals are checked.
+func restStep(from, until time.Time) Step {
+	return Step{
+		ID: "jars-rest", Title: "Jars rest, untouched", Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
+		Why:    "12 to 24 h, so that the seals set",
+		Detail: []string{"12 to 24 h at room temperature, out of the draught. A lid may pop down hours later: do not press, tilt or tighten anything."},
 	}
 }
 

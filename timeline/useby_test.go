@@ -42,7 +42,7 @@ func TestUseByDates(t *testing.T) {
 	}
 	for _, tt := range tests {
 		location := zone(t, tt.zone)
-		plan := schedule(t, batch(toFreezer), timeline.Calendar{Location: location, Start: at(t, tt.start, location)})
+		plan := schedule(t, batch(toFreezer), weekend{Location: location, Start: at(t, tt.start, location)})
 		assert.Equal(t, map[string]string{stock.InTheFridge: tt.fridge, stock.Canned: tt.canned, stock.Frozen: tt.frozen},
 			dates(plan), "%s: %s", tt.start, tt.source)
 		for _, u := range plan.UseBy {
@@ -54,7 +54,7 @@ func TestUseByDates(t *testing.T) {
 
 func TestUseByIsOfWhatThereIs(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	calendar := timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	calendar := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
 	tests := []struct {
 		change func(*stock.Batch)
 		want   []string
@@ -78,7 +78,7 @@ func TestUseByIsOfWhatThereIs(t *testing.T) {
 func TestTheFridgeNightEndsBeforeItsDate(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	for day := range 60 {
-		plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-10-20 08:00", denver).AddDate(0, 0, day)})
+		plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-10-20 08:00", denver).AddDate(0, 0, day)})
 		require.Equal(t, stock.InTheFridge, plan.UseBy[0].What)
 		assert.True(t, step(t, plan, "skim").Start.Before(plan.UseBy[0].By))
 	}
@@ -86,7 +86,7 @@ func TestTheFridgeNightEndsBeforeItsDate(t *testing.T) {
 
 func TestTheFreezerHoldLastsUntilTheDryerIsFree(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	calendar := timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver),
+	calendar := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver),
 		Bookings: []timeline.Booking{{From: at(t, "2026-11-29 08:00", denver), To: at(t, "2026-12-05 18:00", denver)}}}
 	b := batch(func(b *stock.Batch) { b.Leftover.Drying.Frozen = quantity.Litre })
 	held := step(t, schedule(t, b, calendar), "pre-freeze")
@@ -102,7 +102,7 @@ func TestTheFreezerHoldLastsUntilTheDryerIsFree(t *testing.T) {
 
 func TestAPlanSaysThatDryingTimesAreARange(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(), timeline.Calendar{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, step(t, plan, "dry-1").Detail[0], "no data for broth")
 	assert.Equal(t, 16*time.Hour, step(t, plan, "dry-1").Span.Likely)
 }

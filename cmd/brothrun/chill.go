@@ -101,7 +101,7 @@ func newChill() *cobra.Command {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
 			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
 		}
-		if err := request.read(args, kitchen); err != nil {
+		if err := request.read(runArgument(args), kitchen); err != nil {
 			return err
 		}
 		query.FromRun = len(args) > 0

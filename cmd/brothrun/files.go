@@ -12,17 +12,17 @@ import (
 
 // read fills the request from a run file, when one is named, and from the
 // kitchen file that --kitchen or else the run file names.
-func (r *request) read(args []string, kitchen string) error {
-	if len(args) == 1 {
-		run, err := decodeFile(args[0], runfile.DecodeRun)
+func (r *request) read(path, kitchen string) error {
+	if path != "" {
+		run, err := decodeFile(path, runfile.DecodeRun)
 		if err != nil {
 			return err
 		}
-		r.run, r.fromRun = run, filepath.Base(args[0])
+		r.run, r.fromRun = run, filepath.Base(path)
 		if kitchen == "" && run.Kitchen != "" {
 			kitchen = run.Kitchen
 			if !filepath.IsAbs(kitchen) {
-				kitchen = filepath.Join(filepath.Dir(args[0]), kitchen)
+				kitchen = filepath.Join(filepath.Dir(path), kitchen)
 			}
 		}
 	}
@@ -32,6 +32,14 @@ func (r *request) read(args []string, kitchen string) error {
 	var err error
 	r.kitchen, err = decodeFile(kitchen, runfile.DecodeKitchen)
 	return err
+}
+
+// runArgument is the run file of a command that takes one at most; empty without.
+func runArgument(args []string) string {
+	if len(args) == 0 {
+		return ""
+	}
+	return args[0]
 }
 
 // decodeFile opens a file and decodes it. A file that is not there is bad

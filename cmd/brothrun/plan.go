@@ -130,6 +130,9 @@ var planFlags = []planFlag{
 
 	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00"`, text(func(r *request) *string { return &r.run.Start })},
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start", text(func(r *request) *string { return &r.run.FinishBy })},
+	{clockGroup, "between", "TIME", "instead: the run falls between this time ...", text(func(r *request) *string { return &r.run.Between })},
+	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights", text(func(r *request) *string { return &r.run.And })},
+	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours", setUnattended},
 	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver", text(func(r *request) *string { return &r.kitchen.Zone })},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00", text(func(r *request) *string { return &r.kitchen.Awake })},
 
@@ -148,6 +151,9 @@ kind, the bones and the pot have no default. Quantities carry their unit: 22qt,
 // outputFlags are the flags of plan that set no field of the run.
 type outputFlags struct {
 	kitchen    string
+	busy       []string
+	remind     string
+	why        bool
 	levers     bool
 	draw       bool
 	json       bool
@@ -161,15 +167,17 @@ func newPlan() *cobra.Command {
 	var out outputFlags
 	values := map[string]*argument{}
 	cmd := &cobra.Command{
-		Use:   "plan [RUN.toml]",
+		Use:   "plan [RUN.toml ...]",
 		Short: "Plan a batch: yield, jars, loads, chill, steps, calendar",
 		Long:  planLong,
 		Example: `  brothrun plan testdata/demo/run.toml
   brothrun plan testdata/demo/run.toml --write run.ics
   brothrun plan --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft \
       --gauge weighted --start "2026-11-28 08:00" --zone America/Denver
+  brothrun plan run.toml --busy work.ics --between "2026-11-27 18:00" \
+      --and "2026-11-29 20:00" --why
   brothrun plan run.toml --lid on --jars pint --json`,
-		Args: arguments(cobra.MaximumNArgs(1)),
+		Args: arguments(cobra.MaximumNArgs(mostRuns)),
 	}
 	groups := map[string]*pflag.FlagSet{}
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
@@ -182,6 +190,9 @@ func newPlan() *cobra.Command {
 	}
 	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
 	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
+	clock.StringArrayVar(&out.busy, "busy", nil, "calendar `FILE` (.ics) of when you are out or taken (repeatable)")
+	clock.StringVar(&out.remind, "remind", "", "how `LONG` before a step its reminder comes, such as 15m, or hands-on=20m,watch=5m")
+	clock.BoolVar(&out.why, "why", false, "say of every step what keeps it where it stands")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
 	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
@@ -203,30 +214,74 @@ func newPlan() *cobra.Command {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
 			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
 		}
-		request := request{flags: map[string]bool{}}
-		if err := request.read(args, out.kitchen); err != nil {
+		if len(args) == 0 {
+			args = []string{""} // flags alone make a run
+		}
+		var requests []*request
+		for _, path := range args {
+			r := &request{flags: map[string]bool{}}
+			if err := r.read(path, out.kitchen); err != nil {
+				return err
+			}
+			for _, flag := range planFlags {
+				if !cmd.Flags().Changed(flag.name) {
+					continue
+				}
+				if err := r.apply(flag, values[flag.name].text); err != nil {
+					return err
+				}
+			}
+			requests = append(requests, r)
+		}
+		if err := together(requests); err != nil {
 			return err
 		}
-		for _, flag := range planFlags {
-			if !cmd.Flags().Changed(flag.name) {
-				continue
-			}
-			value := values[flag.name].text
-			if strings.TrimSpace(value) == "" {
-				return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
-			}
-			if err := flag.set(&request, value); err != nil {
-				return usageError{fmt.Errorf("--%s: %w", flag.name, err), flag.hint(value, err)}
-			}
-			request.flags[flag.name] = true
-		}
-		return request.plan(cmd.OutOrStdout(), out)
+		return plan(cmd.OutOrStdout(), requests, out)
 	}
 	return cmd
 }
 
-// plan works the request out and prints or writes it.
-func (r *request) plan(stdout io.Writer, out outputFlags) error {
+// mostRuns is how many runs are planned together.
+const mostRuns = 20
+
+// apply sets what a flag says.
+func (r *request) apply(flag planFlag, value string) error {
+	if strings.TrimSpace(value) == "" {
+		return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+	}
+	if err := flag.set(r, value); err != nil {
+		return usageError{fmt.Errorf("--%s: %w", flag.name, err), flag.hint(value, err)}
+	}
+	r.flags[flag.name] = true
+	return nil
+}
+
+// together finds what keeps several runs from sharing a kitchen.
+func together(requests []*request) error {
+	ids := map[string]string{}
+	for _, r := range requests {
+		if len(requests) == 1 {
+			return nil
+		}
+		for _, flag := range []string{"start", "finish-by"} {
+			if r.flags[flag] {
+				return usageError{fmt.Errorf("--%s is one run's, and %d are planned together", flag, len(requests)), "write it into each run file, or give --between and --and for all"}
+			}
+		}
+		first := requests[0]
+		if r.kitchen.File != first.kitchen.File {
+			return usageError{fmt.Errorf("%s and %s have different kitchens, %q and %q: runs are planned together in one", first.fromRun, r.fromRun, first.kitchen.File, r.kitchen.File), "plan them apart, or give --kitchen"}
+		}
+		if other, twice := ids[r.runID()]; twice {
+			return usageError{fmt.Errorf("%s and %s are both the run %q: their calendar entries would replace each other", other, r.fromRun, r.runID()), "give each file an id of its own"}
+		}
+		ids[r.runID()] = r.fromRun
+	}
+	return nil
+}
+
+// plan works the requests out and prints or writes them.
+func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 	if out.json {
 		if out.format != "" {
 			return usageError{errors.New("--json and --format go against each other"), "give one of them"}
@@ -240,29 +295,20 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 	if out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
 		return usageError{errors.New("--draw draws on the screen, which --json and --write - take the place of"), "leave --draw out, or --write layer.svg"}
 	}
-	batch, err := stock.Plan(r.kitchen, r.run)
-	if err != nil {
-		return r.locate(err)
-	}
-	if out.levers {
-		if batch.Levers, err = stock.Levers(r.kitchen, r.run); err != nil {
-			return r.locate(err)
-		}
-	}
 	drawn := slices.ContainsFunc(outs, output.needsLoads)
-	if drawn && batch.Refused() {
-		// There is nothing to draw of what is refused; the rest is still written.
-		outs, drawn = slices.DeleteFunc(outs, output.needsLoads), false
-	}
-	if drawn && len(batch.Loads) == 0 {
-		return usageError{fmt.Errorf("there is no layer to draw: the %s fill no canner load", batch.What), "plan without --write *.svg and read why"}
-	}
-	if drawn || out.draw {
-		if batch.Drawings, err = stock.Layout(r.kitchen, r.run, batch); err != nil {
-			return r.locate(err)
+	batches := make([]stock.Batch, len(requests))
+	refused := false
+	for i, r := range requests {
+		if batches[i], err = r.batch(out, drawn); err != nil {
+			return err
 		}
+		refused = refused || batches[i].Refused()
 	}
-	plan, unfit := r.schedule(batch)
+	if refused {
+		// There is nothing to draw of what is refused; the rest is still written.
+		outs = slices.DeleteFunc(outs, output.needsLoads)
+	}
+	plans, _, unfit := schedule(requests, batches, out)
 	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
 		return unfit
 	}
@@ -274,7 +320,7 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 	printed := false
 	for _, o := range outs {
 		printed = printed || o.path == "-"
-		if o.needsSteps() && len(plan.Steps) == 0 {
+		if o.needsSteps() && len(plans[0].Steps) == 0 {
 			return usageError{fmt.Errorf("--write %s needs a time to begin or to finish by", o.path), `--start "2026-11-28 08:00", or --finish-by`}
 		}
 	}
@@ -282,111 +328,60 @@ func (r *request) plan(stdout io.Writer, out outputFlags) error {
 	if options.Now, err = stamp(); err != nil {
 		return err
 	}
-	if err := writeAll(outs, stdout, plan, options, out.force); err != nil {
+	if err := writeAll(outs, stdout, plans, options, out.force); err != nil {
 		return err
 	}
 	if !printed {
-		if !out.draw {
-			plan.Batch.Drawings = nil
-		}
-		if err := export.Screen(stdout, plan, colourful(stdout)); err != nil {
+		if err := show(stdout, plans, out); err != nil {
 			return err
 		}
 		for _, o := range outs {
 			fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(o.path))
 		}
 	}
-	switch {
-	case batch.Refused() && unfit != nil:
+	if refused {
 		return errors.Join(unfit, errRefused)
-	case batch.Refused():
-		return errRefused
 	}
 	return unfit
 }
 
-// schedule puts the batch on the clock; without a start or a time to finish by
-// the plan has no steps.
-func (r *request) schedule(batch stock.Batch) (timeline.Plan, error) {
-	plan := timeline.Plan{Batch: batch, RunID: r.runID(), Revision: r.run.Revision()}
-	if r.run.Start == "" && r.run.FinishBy == "" {
-		return plan, nil
+// batch works one request out as far as that goes without a clock. drawn asks
+// for the drawings of its loads.
+func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
+	batch, err := stock.Plan(r.kitchen, r.run)
+	if err != nil {
+		return batch, r.locate(err)
 	}
-	if r.flags["start"] {
-		if r.flags["finish-by"] {
-			return plan, usageError{errors.New("--start and --finish-by go against each other"), "give one of them"}
+	if out.levers {
+		if batch.Levers, err = stock.Levers(r.kitchen, r.run); err != nil {
+			return batch, r.locate(err)
 		}
-		r.run.FinishBy = ""
-	} else if r.flags["finish-by"] {
-		r.run.Start = ""
 	}
-	if r.run.Start != "" && r.run.FinishBy != "" {
-		return plan, r.locate(&stock.InputError{Key: "finish_by", Reason: "start and finish_by go against each other", Hint: "keep one of them"})
+	if drawn && !batch.Refused() && len(batch.Loads) == 0 {
+		return batch, usageError{fmt.Errorf("there is no layer to draw: the %s fill no canner load", batch.What), "plan without --write *.svg and read why"}
 	}
-
-	calendar, err := r.calendar()
-	if err != nil {
-		return plan, err
+	if drawn && !batch.Refused() || out.draw {
+		if batch.Drawings, err = stock.Layout(r.kitchen, r.run, batch); err != nil {
+			return batch, r.locate(err)
+		}
 	}
-	key, text, at := "start", r.run.Start, &calendar.Start
-	if text == "" {
-		key, text, at = "finish_by", r.run.FinishBy, &calendar.FinishBy
-	}
-	var repeated bool
-	if *at, repeated, err = timeline.ParseLocal(text, calendar.Location); err != nil {
-		return plan, r.locate(&stock.InputError{Key: key, Reason: err.Error()})
-	}
-
-	scheduled, err := timeline.Schedule(batch, calendar, r.runID(), r.run.Revision())
-	if err != nil {
-		return plan, err
-	}
-	if _, from := r.zone(); from != "" {
-		scheduled.Batch.Assumed = append(scheduled.Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
-	}
-	if repeated {
-		scheduled.Warnings = append(scheduled.Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
-	}
-	return scheduled, nil
+	return batch, nil
 }
 
-// calendar is the clock of the kitchen: its zone, awake hours and bookings.
-func (r *request) calendar() (timeline.Calendar, error) {
-	var calendar timeline.Calendar
-	zone, _ := r.zone()
-	location, err := timeline.LoadZone(zone)
-	if err != nil {
-		return calendar, r.locate(&stock.InputError{Key: "zone", Reason: err.Error(), Hint: "--zone America/Denver, or zone in the kitchen file"})
-	}
-	calendar.Location = location
-	if r.kitchen.Awake != "" {
-		if calendar.Awake, err = timeline.ParseAwake(r.kitchen.Awake); err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+// show prints plans one after another.
+func show(stdout io.Writer, plans []timeline.Plan, out outputFlags) error {
+	for i, plan := range plans {
+		if !out.draw {
+			plan.Batch.Drawings = nil
+		}
+		if i > 0 {
+			fmt.Fprintln(stdout)
+		}
+		if err := export.Screen(stdout, plan, export.Look{Colour: colourful(stdout), Why: out.why}); err != nil {
+			return err
 		}
 	}
-	for _, booking := range r.kitchen.FreezeDryer.Bookings {
-		span, err := timeline.ParseBooking(booking.From, booking.To, location)
-		if err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "freeze_dryer.booking", Reason: err.Error()})
-		}
-		calendar.Bookings = append(calendar.Bookings, span)
-	}
-	return calendar, nil
-}
-
-// runID keys the calendar entries of the run. Without a run file the day is
-// part of it, so that two runs planned by flags alone do not replace each other.
-func (r *request) runID() string {
-	switch {
-	case r.run.ID != "":
-		return r.run.ID
-	case r.fromRun != "" && r.run.Name != "":
-		return r.run.Name
-	case r.fromRun != "":
-		return r.fromRun
-	}
-	day, _, _ := strings.Cut(strings.ReplaceAll(r.run.Start+r.run.FinishBy, "T", " "), " ")
-	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
+	return nil
 }
 
 // flagOf is the flag that sets the same as a key of a file.
@@ -433,6 +428,15 @@ func setMix(r *request, text string) (err error) {
 		err = fmt.Errorf("mix %q is not a choice: --mix or --mix=false", text)
 	}
 	return err
+}
+
+func setUnattended(r *request, text string) error {
+	yes, err := strconv.ParseBool(text)
+	if err != nil {
+		return fmt.Errorf("unattended %q is not a choice: --unattended or --unattended=false", text)
+	}
+	r.run.Unattended = &yes
+	return nil
 }
 
 func setHolds(r *request, text string) (err error) {

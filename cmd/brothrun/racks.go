@@ -160,7 +160,7 @@ func readRuns(args []string, kitchen string) (requests []request, isFolder bool,
 		}
 	}
 	r := request{flags: map[string]bool{}}
-	err = r.read(args, kitchen)
+	err = r.read(runArgument(args), kitchen)
 	return []request{r}, false, err
 }
 
@@ -188,7 +188,7 @@ func readFolder(folder, kitchen string) ([]request, error) {
 			continue
 		}
 		r := request{flags: map[string]bool{}}
-		if err := r.read([]string{path}, kitchen); err != nil {
+		if err := r.read(path, kitchen); err != nil {
 			return nil, err
 		}
 		requests = append(requests, r)

@@ -52,16 +52,22 @@ func outputs(paths []string, format string) ([]output, error) {
 	return outs, nil
 }
 
-// encode writes plan in a form.
-func encode(w io.Writer, form string, plan timeline.Plan, options export.Options) error {
-	switch form {
-	case "csv":
-		return export.CSV(w, plan)
-	case "ics":
+// encode writes plans in a form. One file holds several only as a calendar or as
+// JSON.
+func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
+	plan := plans[0]
+	switch {
+	case o.form == "json" && len(plans) > 1:
+		return export.JSONList(w, plans)
+	case len(plans) > 1:
+		return usageError{fmt.Errorf("--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans)), "write .ics or .json, or plan each run by itself"}
+	case o.form == "ics":
 		return export.ICS(w, plan, options)
-	case "json":
+	case o.form == "csv":
+		return export.CSV(w, plan)
+	case o.form == "json":
 		return export.JSON(w, plan)
-	case "svg":
+	case o.form == "svg":
 		return export.SVG(w, plan)
 	default:
 		return export.Markdown(w, plan, plan.Batch.Units)
@@ -76,7 +82,7 @@ func (o output) needsLoads() bool { return o.form == "svg" }
 
 // writeAll writes every output or, when one cannot be, none: all are encoded and
 // stand in temporary files beside their places before the first is put there.
-func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options export.Options, force bool) error {
+func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
 		if out.path != "-" && !force {
@@ -84,7 +90,7 @@ func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options expor
 				return fmt.Errorf("%s exists and is kept; --force replaces it", out.path)
 			}
 		}
-		if err := encode(&encoded[i], out.form, plan, options); err != nil {
+		if err := encode(&encoded[i], out, plans, options); err != nil {
 			return err
 		}
 	}

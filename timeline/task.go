@@ -1,0 +1,173 @@
+package timeline
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// task is a step before it has a place on the clock: what it is, and what ties
+// it to the steps before it.
+type task struct {
+	Step
+	name  string // in a sentence: "straining"
+	rules []rule
+}
+
+// rule ties a task to one that stands before it in the row.
+type rule struct {
+	after       string        // the step it follows
+	beside      bool          // counted from that step's start instead of its end
+	least, most time.Duration // between the two
+	why         string        // in a sentence; may be empty
+}
+
+// forever is the most of a rule that sets no limit.
+const forever = time.Duration(math.MaxInt64)
+
+// atOnce is the rule of a task that follows without a pause.
+func atOnce(after, why string) rule { return rule{after: after, why: why} }
+
+// block is a row of tasks without a pause between them: it moves as one. Offsets
+// count from its start, when every step before takes the short, the likely and
+// the long span.
+type block struct {
+	tasks               []task
+	early, at, late     []time.Duration
+	likelyEnd, longEnd  time.Duration
+	attended            time.Duration // the longest stretch in which somebody has to be there
+	attendedFrom, until int           // its first and last task
+}
+
+// bound says that the start of block to is at least gap after that of block from.
+type bound struct {
+	from, to  int
+	gap       time.Duration // by likely spans
+	late      time.Duration // by long ones
+	rule      rule
+	task      string // the name of the task the rule is about
+	isLongest bool   // it holds the earlier block back, not the later one up
+}
+
+// row is a run's tasks as blocks, with the bounds between them.
+type row struct {
+	blocks []block
+	bounds []bound
+}
+
+// newRow joins tasks, each listed after those its rules name, into blocks.
+func newRow(tasks []task) row {
+	var r row
+	type place struct{ block, index int }
+	places := map[string]place{}
+	for _, t := range tasks {
+		home := -1
+		for _, rule := range t.rules {
+			if p, ok := places[rule.after]; ok && rule.most == rule.least {
+				home = p.block
+				break
+			}
+		}
+		if home < 0 {
+			home = len(r.blocks)
+			r.blocks = append(r.blocks, block{})
+		}
+		b := &r.blocks[home]
+		var early, at, late time.Duration
+		for _, rule := range t.rules {
+			p, ok := places[rule.after]
+			if !ok || p.block != home {
+				continue
+			}
+			before, span := b.tasks[p.index], quantity.DurationBand{}
+			if !rule.beside {
+				span = before.Span
+			}
+			early = max(early, b.early[p.index]+span.Low+rule.least)
+			at = max(at, b.at[p.index]+span.Likely+rule.least)
+			late = max(late, b.late[p.index]+span.High+rule.least)
+		}
+		places[t.ID] = place{home, len(b.tasks)}
+		b.tasks = append(b.tasks, t)
+		b.early, b.at, b.late = append(b.early, early), append(b.at, at), append(b.late, late)
+		b.likelyEnd = max(b.likelyEnd, at+t.Span.Likely)
+		b.longEnd = max(b.longEnd, late+t.Span.High)
+	}
+	for _, t := range tasks {
+		own := places[t.ID]
+		for _, rule := range t.rules {
+			p, ok := places[rule.after]
+			if !ok || p.block == own.block {
+				continue
+			}
+			before, after := r.blocks[p.block], r.blocks[own.block]
+			end, lateEnd := before.at[p.index], before.late[p.index]
+			if !rule.beside {
+				end += before.tasks[p.index].Span.Likely
+				lateEnd += before.tasks[p.index].Span.High
+			}
+			offset := after.at[own.index]
+			r.bounds = append(r.bounds, bound{from: p.block, to: own.block, gap: end + rule.least - offset, late: lateEnd + rule.least - offset, rule: rule, task: t.name})
+			if rule.most != forever {
+				gap := offset - end - rule.most
+				r.bounds = append(r.bounds, bound{from: own.block, to: p.block, gap: gap, late: gap, rule: rule, task: t.name, isLongest: true})
+			}
+		}
+	}
+	for i := range r.blocks {
+		r.blocks[i].measure()
+	}
+	return r
+}
+
+// measure finds the longest stretch of the block in which somebody has to be
+// there, which has to lie within one day's hours.
+func (b *block) measure() {
+	order := make([]int, len(b.tasks))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return int(b.at[i] - b.at[j]) })
+	first, begin, end := -1, time.Duration(0), time.Duration(0)
+	for _, i := range order {
+		t := b.tasks[i]
+		if t.Kind == Waiting {
+			continue
+		}
+		if first < 0 || b.at[i] > end {
+			first, begin, end = i, b.at[i], b.at[i]
+		}
+		end = max(end, b.at[i]+t.Span.Likely)
+		if end-begin > b.attended {
+			b.attended, b.attendedFrom, b.until = end-begin, first, i
+		}
+	}
+}
+
+// soonest is when the row would end if nothing but its rules held it back.
+func (r row) soonest(start time.Time) time.Time {
+	starts := make([]time.Duration, len(r.blocks))
+	for range r.blocks {
+		for _, b := range r.bounds {
+			if !b.isLongest {
+				starts[b.to] = max(starts[b.to], starts[b.from]+b.gap)
+			}
+		}
+	}
+	last := len(r.blocks) - 1
+	return start.Add(starts[last] + r.blocks[last].likelyEnd)
+}
+
+// find returns the block and index of a step.
+func (r row) find(id string) (blockIndex, taskIndex int, ok bool) {
+	for i, b := range r.blocks {
+		for j, t := range b.tasks {
+			if t.ID == id {
+				return i, j, true
+			}
+		}
+	}
+	return 0, 0, false
+}

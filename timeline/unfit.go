@@ -1,0 +1,291 @@
+package timeline
+
+import (
+	"fmt"
+	"sort"
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// Unfit says that the run does not fit the calendar, and what would help.
+type Unfit struct {
+	Reason string
+	Relax  []string // ways out, each enough by itself
+}
+
+func (e *Unfit) Error() string { return e.Reason }
+
+// unfit says why a run finds no place and looks for the least that would give it
+// one, constraint by constraint.
+func (h *house) unfit(run Run, met obstacle) error {
+	return &Unfit{Reason: h.reason(run, met), Relax: h.relaxations(run)}
+}
+
+const weekdayClock = "Mon 15:04"
+
+func (h *house) reason(run Run, met obstacle) string {
+	local := func(t time.Time) string { return t.In(h.Location).Format(weekdayClock) }
+	if r := h.rowOf(run, way{sessions: max(1, len(run.Batch.Loads))}); !h.holds(r) {
+		for i, b := range r.blocks {
+			if b.attended <= h.Awake.length() {
+				continue
+			}
+			what := "the first day, from preparing to the end of the attended chill,"
+			if i > 0 {
+				what = fmt.Sprintf("what follows without a pause, from %s to %s,", b.tasks[b.attendedFrom].name, b.tasks[b.until].name)
+			}
+			return fmt.Sprintf("%s takes %s; your awake hours %s hold %s",
+				what, quantity.FormatDuration(b.attended), h.Awake, quantity.FormatDuration(h.Awake.length()))
+		}
+	}
+
+	var asked string
+	switch when := run.When; {
+	case !when.Start.IsZero():
+		asked = fmt.Sprintf("a start at %s does not fit", local(when.Start))
+	case !when.FinishBy.IsZero():
+		asked = fmt.Sprintf("nothing fits in the %d days before %s", searchDays, local(when.FinishBy))
+	default:
+		asked = fmt.Sprintf("the run does not fit between %s and %s", local(when.From), local(when.Until))
+	}
+	switch {
+	case met.kind == deadline:
+		return fmt.Sprintf("%s: begun as early as it can, it ends at %s if every step runs long", asked, local(met.at))
+	case met.kind == ruled && met.bound.isLongest:
+		return fmt.Sprintf("%s: the broth would wait longer than %s before %s, and %s",
+			asked, quantity.FormatDuration(met.bound.rule.most), met.bound.task, keeps)
+	case run.When.Start.IsZero() || met.task.ID == "":
+		return fmt.Sprintf("%s: %s", asked, h.met(met))
+	case met.kind == asleep && run.onTheFirstDay(met.task.ID):
+		b := h.rowOf(run, way{sessions: 1}).blocks[0]
+		return fmt.Sprintf("%s: preparing to the end of the attended chill takes %s and would end at %s; your awake hours are %s",
+			asked, quantity.FormatDuration(b.likelyEnd), local(run.When.Start.Add(b.likelyEnd)), h.Awake)
+	case run.onTheFirstDay(met.task.ID):
+		r := h.rowOf(run, way{sessions: 1})
+		i, j, _ := r.find(met.task.ID)
+		from := run.When.Start.Add(r.blocks[i].at[j])
+		until := run.When.Start.Add(r.blocks[i].late[j] + met.task.Span.High)
+		met.first = true
+		return fmt.Sprintf("%s: %s falls between %s and %s, if steps run long, and %s", asked, met.task.name, local(from), local(until), h.met(met))
+	}
+	return fmt.Sprintf("%s: there is no place for %s; %s", asked, met.task.name, h.met(met))
+}
+
+// allows asks whether a changed run fits a changed calendar, around the same other
+// runs.
+func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
+	calendar := h.Calendar
+	if change != nil {
+		change(&calendar)
+	}
+	from, until := Reach([]Run{run})
+	other := newHouse(calendar, from, until)
+	for what, bookings := range h.reserved {
+		if what == FreezeDryer {
+			continue
+		}
+		other.reserved[what], other.taken[what] = bookings, h.taken[what]
+	}
+	other.taken[Pot] = h.taken[Pot]
+	var found finding
+	var ok bool
+	switch when := run.When; {
+	case !when.Start.IsZero():
+		found, _, ok = other.fromStart(run, when.Start, true)
+	case !when.FinishBy.IsZero():
+		found, _, ok = other.backFrom(run, when.FinishBy)
+	default:
+		found, _, ok = other.within(run, when.From, when.Until)
+	}
+	return found, ok
+}
+
+// mostEvents is how many of the busy times are tried to be done without.
+const mostEvents = 12
+
+// relaxations lists what would make the run fit, each alone.
+func (h *house) relaxations(run Run) []string {
+	var ways []string
+	add := func(format string, args ...any) { ways = append(ways, fmt.Sprintf(format, args...)) }
+	local := func(t time.Time) string { return t.In(h.Location).Format(weekdayClock) }
+
+	switch when := run.When; {
+	case !when.Start.IsZero():
+		if t, ok := h.earlier(run, when.Start); ok {
+			add("start by %s", local(t))
+		}
+		if later, _, ok := h.fromStart(run, when.Start, false); ok {
+			add("start at %s or later", local(later.at.starts[0]))
+		}
+	case !when.FinishBy.IsZero():
+		if later, _, ok := h.fromStart(run, when.FinishBy, false); ok {
+			add("finish by %s instead", local(fiveMinutesUp(later.long)))
+		}
+	default:
+		if later, _, ok := h.fromStart(run, when.From, false); ok {
+			add("finish by %s", local(fiveMinutesUp(later.long)))
+		}
+		if before, _, ok := h.backFrom(run, when.Until); ok {
+			add("start by %s", local(before.at.starts[0]))
+		}
+	}
+	if !run.Unattended {
+		alone := run
+		alone.Unattended = true
+		if _, ok := h.allows(alone, nil); ok {
+			add("let the simmer go on with nobody up or at home, if its heat may run unattended (--unattended)")
+		}
+	}
+	if awake, ok := h.longerDay(run); ok {
+		switch {
+		case awake.From == h.Awake.From:
+			add("be up until %s (--awake %s)", clockFace(awake.Until), awake)
+		default:
+			add("be up from %s (--awake %s)", clockFace(awake.From), awake)
+		}
+	}
+	for _, b := range h.nearby(run) {
+		left := make([]Booking, 0, len(h.Busy))
+		for _, other := range h.Busy {
+			if other != b {
+				left = append(left, other)
+			}
+		}
+		if _, ok := h.allows(run, func(c *Calendar) { c.Busy = left }); ok {
+			text := fmt.Sprintf("be at home %s to %s", local(b.From), local(b.To))
+			if b.What != "" {
+				text += " (" + b.What + ")"
+			}
+			ways = append(ways, text)
+		}
+	}
+	if shorter, ok := h.shorterSimmer(run); ok {
+		add("shorten the simmer to %s, or take less water", quantity.FormatDuration(shorter))
+	}
+	if h.CannerHours != (Awake{}) {
+		if _, ok := h.allows(run, func(c *Calendar) { c.CannerHours = Awake{} }); ok {
+			add("let the canner run outside %s", h.CannerHours)
+		}
+	}
+	for n := len(run.Batch.Loads) - 1; n >= 0; n-- {
+		fewer := run
+		fewer.Batch.Loads = run.Batch.Loads[:n]
+		if _, ok := h.allows(fewer, nil); !ok {
+			continue
+		}
+		switch n {
+		case 0:
+			add("freeze the broth instead of canning it")
+		case 1:
+			add("can 1 load and freeze the rest")
+		default:
+			add("can %d loads and freeze the rest", n)
+		}
+		break
+	}
+	if len(ways) == 0 {
+		ways = append(ways, "plan it for other days, or in a smaller pot")
+	}
+	return ways
+}
+
+func fiveMinutesUp(t time.Time) time.Time {
+	const grain = 5 * time.Minute
+	if down := t.Truncate(grain); down.Before(t) {
+		return down.Add(grain)
+	}
+	return t
+}
+
+// earlier finds the last start before one that does not fit, within a week.
+func (h *house) earlier(run Run, start time.Time) (time.Time, bool) {
+	r := h.rowOf(run, way{sessions: 1})
+	limit := start.Add(-7 * day)
+	why := obstacle{}
+	for range 20 {
+		t, ok := h.previous(&r.blocks[0], start, limit, lenient, &why)
+		if !ok {
+			return t, false
+		}
+		if _, _, ok := h.fromStart(run, t, true); ok {
+			return t, true
+		}
+		start = t.Add(-time.Hour)
+	}
+	return start, false
+}
+
+// longerDay finds the least that the day has to be longer, in the evening or
+// else in the morning.
+func (h *house) longerDay(run Run) (Awake, bool) {
+	if h.Awake.always() {
+		return Awake{}, false
+	}
+	const grain = 5 * time.Minute
+	most := int((24*time.Hour - h.Awake.length()) / grain)
+	for _, widen := range []func(time.Duration) Awake{
+		func(d time.Duration) Awake { return Awake{h.Awake.From, ofDay(h.Awake.Until + d)} },
+		func(d time.Duration) Awake { return Awake{ofDay(h.Awake.From - d), h.Awake.Until} },
+	} {
+		// A longer day never makes a run worse, so the least is found by halving.
+		n := sort.Search(most, func(n int) bool {
+			_, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(n) * grain) })
+			return ok
+		})
+		if n < most && n > 0 {
+			return widen(time.Duration(n) * grain), true
+		}
+	}
+	return Awake{}, false
+}
+
+// ofDay is a time on the clock's face; 24:00 stays as it is.
+func ofDay(d time.Duration) time.Duration {
+	switch {
+	case d < 0:
+		return d + day
+	case d > day:
+		return d - day
+	}
+	return d
+}
+
+// nearby lists the busy times that may be in the way, those next to what the
+// cook asked for first.
+func (h *house) nearby(run Run) []Booking {
+	from, until := run.When.From, run.When.Until
+	if !run.When.Start.IsZero() {
+		from, until = run.When.Start, run.When.Start.Add(5*day)
+	}
+	if !run.When.FinishBy.IsZero() {
+		from, until = run.When.FinishBy.Add(-5*day), run.When.FinishBy
+	}
+	var near []Booking
+	for _, b := range h.Busy {
+		if b.To.After(from) && b.From.Before(until) && len(near) < mostEvents {
+			near = append(near, b)
+		}
+	}
+	return near
+}
+
+// leastSimmer is the shortest simmer that is offered instead; 30 min, the low end
+// of the tested directions for poultry.
+const leastSimmer = 30 * time.Minute
+
+// shorterSimmer finds the longest simmer below the planned one that fits.
+func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
+	const grain = 5 * time.Minute
+	steps := int((run.Batch.Simmer - leastSimmer) / grain)
+	if steps <= 0 {
+		return 0, false
+	}
+	n := 1 + sort.Search(steps, func(n int) bool {
+		shorter := run
+		shorter.Batch.Simmer = run.Batch.Simmer - time.Duration(n+1)*grain
+		_, ok := h.allows(shorter, nil)
+		return ok
+	})
+	return (run.Batch.Simmer - time.Duration(n)*grain).Truncate(time.Minute), n <= steps
+}
