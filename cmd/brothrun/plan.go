@@ -339,8 +339,11 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 			fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(o.path))
 		}
 	}
-	if refused {
+	switch {
+	case refused && unfit != nil:
 		return errors.Join(unfit, errRefused)
+	case refused:
+		return errRefused
 	}
 	return unfit
 }
