@@ -211,19 +211,6 @@ func (h *house) reserve(what Resource, b Booking) {
 	h.taken[what] = full(h.reserved[what], capacity)
 }
 
-// apart returns a copy that may be reserved in without changing h.
-func (h *house) apart() *house {
-	other := *h
-	other.taken, other.reserved = map[Resource]spans{}, map[Resource][]Booking{}
-	for what, s := range h.taken {
-		other.taken[what] = s
-	}
-	for what, b := range h.reserved {
-		other.reserved[what] = slices.Clone(b)
-	}
-	return &other
-}
-
 // ParseHeat reads what a pot simmers on: "stove", "oven" or "own" for a roaster
 // with its own heat; empty is the stove.
 func ParseHeat(text string) (Resource, error) {

@@ -55,22 +55,26 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		awake = &stock.Note{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}
 	}
 
-	var failed error
+	var first error
 	for _, order := range orders(len(runs), mostOrders) {
 		plans := make([]Plan, len(runs))
 		from, until := Reach(runs)
 		h := newHouse(calendar, from, until)
 		ok := true
 		for _, i := range order {
-			plan, err := h.schedule(runs[i])
-			if err != nil {
-				if failed == nil {
-					failed = err
+			h.taken[Pot] = h.taken[potOf(runs[i])]
+			found, met, fits := h.find(runs[i])
+			if !fits {
+				if first == nil {
+					first = h.unfit(runs[i], met)
 				}
 				ok = false
 				break
 			}
-			plans[i] = plan
+			var err error
+			if plans[i], err = h.schedule(runs[i], found); err != nil {
+				return nil, err
+			}
 		}
 		if !ok {
 			continue
@@ -82,7 +86,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		}
 		return plans, nil
 	}
-	return nil, failed
+	return nil, first
 }
 
 // orders lists permutations of n things, the natural one first, at most so many.
@@ -148,13 +152,9 @@ func latest(runs []Run) time.Time {
 // potOf is the resource that two runs with one pot share.
 func potOf(run Run) Resource { return Resource("pot " + strings.ToLower(run.Pot)) }
 
-// schedule places one run in the house and reserves what it takes.
-func (h *house) schedule(run Run) (Plan, error) {
-	h.taken[Pot] = h.taken[potOf(run)]
-	found, err := h.find(run)
-	if err != nil {
-		return Plan{}, err
-	}
+// schedule writes a run that found its place as a plan, places what follows it,
+// and reserves what it takes.
+func (h *house) schedule(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: found.sessions}
 	plan.Steps = h.steps(run, found)
 	rest, err := h.after(run, plan.Steps, &plan.Warnings)
@@ -294,22 +294,15 @@ func (h *house) tries(run Run, sessions int) iter.Seq[try] {
 }
 
 // find places one run by what the cook asked for.
-func (h *house) find(run Run) (finding, error) {
-	var found finding
-	var met obstacle
-	ok := false
+func (h *house) find(run Run) (finding, obstacle, bool) {
 	switch when := run.When; {
 	case !when.Start.IsZero():
-		found, met, ok = h.fromStart(run, when.Start, true)
+		return h.fromStart(run, when.Start, true)
 	case !when.FinishBy.IsZero():
-		found, met, ok = h.backFrom(run, when.FinishBy)
+		return h.backFrom(run, when.FinishBy)
 	default:
-		found, met, ok = h.within(run, when.From, when.Until)
+		return h.within(run, when.From, when.Until)
 	}
-	if !ok {
-		return found, h.unfit(run, met)
-	}
-	return found, nil
 }
 
 // rowOf joins the steps of a run into blocks.
@@ -358,10 +351,8 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool) (finding, obstac
 		if found {
 			return best, obstacle{}, true
 		}
-		if met.kind == asleep || met.kind == away || met.kind == taken {
-			if met.first || run.onTheFirstDay(met.task.ID) && fixed {
-				break // more sessions do not move the first day
-			}
+		if fixed && run.onTheFirstDay(met.task.ID) {
+			break // more sessions do not move the first day
 		}
 	}
 	return finding{}, met, false

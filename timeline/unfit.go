@@ -88,16 +88,7 @@ func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
 		other.reserved[what], other.taken[what] = bookings, h.taken[what]
 	}
 	other.taken[Pot] = h.taken[Pot]
-	var found finding
-	var ok bool
-	switch when := run.When; {
-	case !when.Start.IsZero():
-		found, _, ok = other.fromStart(run, when.Start, true)
-	case !when.FinishBy.IsZero():
-		found, _, ok = other.backFrom(run, when.FinishBy)
-	default:
-		found, _, ok = other.within(run, when.From, when.Until)
-	}
+	found, _, ok := other.find(run)
 	return found, ok
 }
 
