@@ -108,6 +108,11 @@ type Jar struct {
 	Width quantity.Length // inside, 3 to 25 cm
 }
 
+// Known reports whether a jar is in the ranges of its type.
+func (j Jar) Known() bool {
+	return j.Fill >= 0.05*quantity.Litre && j.Fill <= 4*quantity.Litre && j.Width >= 3*quantity.Centimetre && j.Width <= 25*quantity.Centimetre
+}
+
 // Surroundings are the temperatures a pot can be cooled against, each −60 to 50 °C.
 type Surroundings struct {
 	Fridge, Freezer, Room, Tap quantity.Temperature
@@ -587,11 +592,9 @@ func (p Pot) checked() (Pot, error) {
 	if p.Jar == (Jar{}) {
 		p.Jar = Jar{Fill: quartFill, Width: quartWidth}
 	}
-	if !(p.Jar.Fill >= 0.05*quantity.Litre && p.Jar.Fill <= 4*quantity.Litre) {
-		return p, fmt.Errorf("jar of %.4g l is out of range: give what each takes, 0.05 to 4 l (2 fl oz to 1 gal)", p.Jar.Fill.Litres())
-	}
-	if !(p.Jar.Width >= 3*quantity.Centimetre && p.Jar.Width <= 25*quantity.Centimetre) {
-		return p, fmt.Errorf("jar width %.4g cm is out of range: measure the inside, 3 to 25 cm (1.2 to 10 in)", p.Jar.Width.Centimetres())
+	if !p.Jar.Known() {
+		return p, fmt.Errorf("jar of %.4g l, %.4g cm wide, is out of range: give what each takes, 0.05 to 4 l (2 fl oz to 1 gal), and its inside width, 3 to 25 cm (1.2 to 10 in)",
+			p.Jar.Fill.Litres(), p.Jar.Width.Centimetres())
 	}
 	return p, nil
 }
