@@ -143,7 +143,7 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 		notes = append(notes, fmt.Sprintf("About %d changes of water.", r.Changes))
 	}
 	if r.MeltedIn > 0 {
-		notes = append(notes, fmt.Sprintf("The broth counts this ice: leave %s of the measured water out of the pot for it.", r.MeltedIn.Both(u)))
+		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.", r.MeltedIn.Both(u)))
 	}
 	if text, _ := stock.OtherFood(r.Other, u); text != "" {
 		notes = append(notes, text)

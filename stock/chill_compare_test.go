@@ -40,6 +40,11 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	assert.Less(t, pints.Results[0].To41F.After, quarts.Results[0].To41F.After)
 	assert.Greater(t, pints.Results[0].Jars, quarts.Results[0].Jars)
 
+	run.Chill = "jars-in-fridge"
+	batch, err = stock.Plan(kitchen, run)
+	require.NoError(t, err)
+	assert.Equal(t, stock.Reach(pints.Results[0].To41F), batch.Chill.To41F, "the plan takes them too")
+
 	_, err = stock.CompareChill(runfile.Kitchen{}, runfile.Run{}, stock.ChillQuery{})
 	require.ErrorContains(t, err, "not given")
 }
