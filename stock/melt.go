@@ -77,6 +77,10 @@ func (p *planner) melt() error {
 	return nil
 }
 
+// BeforeIce is what comes out of the strainer: Strained without the ice that is
+// stirred in afterwards.
+func (y Yield) BeforeIce() quantity.VolumeBand { return shifted(y.Strained, -y.IceMelted) }
+
 // thinned is a drying with the powder of a broth that ice has thinned. A spoonful
 // still makes a cup of plain broth, so the rest stays.
 func (p *planner) thinned(d freezedry.Drying) freezedry.Drying {

@@ -48,6 +48,8 @@ func TestMeltedIceCountsAsBroth(t *testing.T) {
 			strained, ice := without.Yield.Strained.Likely, b.Chill.Ice.Kilograms()
 			assert.InEpsilon(t, strained.Litres()*1.018*4.0*(95-tt.to), ice*(334+4.2*tt.to), 1e-9, "%s: %s", tt.method, source)
 			assert.InEpsilon(t, ice/0.9982, y.IceMelted.Litres(), 1e-4, "water at 20 °C is 998.2 kg/m³: any handbook")
+			assert.InDelta(t, strained.Litres(), y.BeforeIce().Likely.Litres(), 1e-9)
+			assert.InDelta(t, without.Yield.Strained.High.Litres(), y.BeforeIce().High.Litres(), 1e-9)
 			assert.InDelta(t, (strained + y.IceMelted).Litres(), y.Strained.Likely.Litres(), 1e-9)
 
 			// It is measured: the spread is as wide as without it.

@@ -652,7 +652,7 @@ func (p *planner) chill() error {
 	b := &p.batch
 	around := p.surroundings()
 	// Less broth than the model knows cools faster than its least.
-	pot := chill.Pot{Volume: max(b.Yield.Strained.Likely-b.Yield.IceMelted, 200*quantity.Millilitre), Width: p.width}
+	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.width}
 
 	var result chill.Result
 	var err error

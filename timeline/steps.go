@@ -74,11 +74,12 @@ func firstDay(b stock.Batch) sequence {
 			(b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours()))).Both(u), b.Yield.ToppedUp.Both(u)))
 	}
 	day.then(simmer)
+	strained := b.Yield.BeforeIce()
 	day.then(Step{
 		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
-			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", b.Yield.Strained.Likely.Both(u), b.Yield.Strained.Low.Format(u), b.Yield.Strained.High.Format(u)),
+			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", strained.Likely.Both(u), strained.Low.Format(u), strained.High.Format(u)),
 			iceToHave(b) + " Chilling starts as soon as it is strained.",
 		},
 	})
