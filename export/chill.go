@@ -36,23 +36,11 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 		s.wrap("", "Proposed: "+chillJudged(*told, u))
 	}
 
-	s.heading(fmt.Sprintf("Hours:minutes from %s, likely to slow", quantity.Fahrenheit(135).Both(u)))
-	s.line(fmt.Sprintf("  %-29s%-14s%-14s%-9s%s", "", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
-	for _, r := range answer.Results {
-		ice := ""
-		if r.Ice > 0 {
-			ice = r.Ice.Format(u)
-		}
-		verdict := pad(string(r.Verdict), 9)
-		switch r.Verdict {
-		case chill.Fail:
-			verdict = s.paint(red, verdict)
-		case chill.Narrow:
-			verdict = s.paint(yellow, verdict)
-		}
-		s.line(strings.TrimRight("  "+pad(string(r.Method), 29)+pad(clockSpan(r.To70F, r.SlowTo70F), 14)+pad(clockSpan(r.To41F, r.SlowTo41F), 14)+verdict+ice, " "))
+	s.chillTimes(answer.Results, u)
+	if !answer.Asked {
+		s.chillFood(answer.Results, u)
+		s.chillTending(answer.Results)
 	}
-	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
 
 	if told != nil {
 		s.heading("What to do: " + stock.ChillWords(told.Method))
@@ -64,6 +52,63 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 	s.line("")
 	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The thermometer decides.")
 	return s.w.Flush()
+}
+
+// methodWidth is the column of the longest method's name.
+const methodWidth = 29
+
+// chillTimes is the table of the methods.
+func (s screen) chillTimes(results []chill.Result, u quantity.System) {
+	s.heading(fmt.Sprintf("Hours:minutes from %s, likely to slow", quantity.Fahrenheit(135).Both(u)))
+	s.line(fmt.Sprintf("  %-*s%-14s%-14s%-9s%s", methodWidth, "", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
+	for _, r := range results {
+		ice := ""
+		if r.Ice > 0 {
+			ice = r.Ice.Format(u)
+		}
+		verdict := pad(string(r.Verdict), 9)
+		switch r.Verdict {
+		case chill.Fail:
+			verdict = s.paint(red, verdict)
+		case chill.Narrow:
+			verdict = s.paint(yellow, verdict)
+		}
+		s.line(strings.TrimRight("  "+pad(string(r.Method), methodWidth)+pad(clockSpan(r.To70F, r.SlowTo70F), 14)+pad(clockSpan(r.To41F, r.SlowTo41F), 14)+verdict+ice, " "))
+	}
+	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
+}
+
+// chillFood is what the other food in the fridge or freezer feels.
+func (s screen) chillFood(results []chill.Result, u quantity.System) {
+	limit := quantity.Fahrenheit(41).Format(u)
+	s.heading("The other food in the fridge or freezer, likely to slow")
+	s.line(fmt.Sprintf("  %-*s%-18s%s", methodWidth, "", "warms to", "hours:minutes above "+limit))
+	for _, r := range results {
+		if r.Other.In == "" {
+			continue
+		}
+		warmest := r.Other.Peak.Format(u)
+		if slow := r.Other.SlowPeak.Format(u); slow != warmest {
+			warmest += " to " + slow
+		}
+		above := "none"
+		if r.Other.SlowAbove41F > 0 {
+			above = clockSpan(chill.Reach{After: r.Other.Above41F}, chill.Reach{After: r.Other.SlowAbove41F})
+		}
+		s.line("  " + pad(string(r.Method), methodWidth) + pad(warmest, 18) + above)
+	}
+	s.wrap("  ", "The other methods stay out of it. Where it gets above "+limit+", move out first what spoils; frozen food past "+quantity.Celsius(-5).Format(u)+" begins to thaw.")
+}
+
+// chillTending is what each method asks while it cools.
+func (s screen) chillTending(results []chill.Result) {
+	s.heading("Every 10 minutes")
+	for _, r := range results {
+		if asks := r.Method.EveryTenMinutes(); asks != "" {
+			s.line("  " + pad(string(r.Method), methodWidth-11) + asks)
+		}
+	}
+	s.wrap("  ", "A method with a + asks first for the one, then for the other.")
 }
 
 // chillJudged is a method's answer as a sentence or two.
@@ -98,7 +143,7 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 		notes = append(notes, fmt.Sprintf("About %d changes of water.", r.Changes))
 	}
 	if r.MeltedIn > 0 {
-		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it.", r.MeltedIn.Both(u)))
+		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.", r.MeltedIn.Both(u)))
 	}
 	if text, _ := stock.OtherFood(r.Other, u); text != "" {
 		notes = append(notes, text)
@@ -131,12 +176,13 @@ func clockTime(r chill.Reach) string {
 // The only errors are those of w.
 func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 	type method struct {
-		Method string   `json:"method"`
-		To70F  *float64 `json:"to_70f_min"`
-		To41F  *float64 `json:"to_41f_min"`
-		Passes bool     `json:"passes"`
-		Ice    float64  `json:"ice_kg"`
-		Note   string   `json:"note"`
+		Method  string   `json:"method"`
+		To70F   *float64 `json:"to_70f_min"`
+		To41F   *float64 `json:"to_41f_min"`
+		Passes  bool     `json:"passes"`
+		Verdict string   `json:"verdict"`
+		Ice     float64  `json:"ice_kg"`
+		Note    string   `json:"note"`
 	}
 	data := struct {
 		Schema   int      `json:"schema"`
@@ -147,7 +193,7 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 		note := fmt.Sprintf("%s: to 70 °F in %s, to 41 °F in %s. %s", r.Verdict, reachBand(r.FastTo70F, r.To70F, r.SlowTo70F),
 			reachBand(r.FastTo41F, r.To41F, r.SlowTo41F), strings.Join(chillNotes(r, answer.Units), " "))
 		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(stock.Reach(r.To70F)), reachMinutes(stock.Reach(r.To41F)),
-			r.Verdict != chill.Fail, roundTo(r.Ice.Kilograms(), 3), note})
+			r.Verdict != chill.Fail, string(r.Verdict), roundTo(r.Ice.Kilograms(), 3), note})
 	}
 	if answer.Proposed != nil {
 		name := string(answer.Proposed.Method)

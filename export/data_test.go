@@ -152,6 +152,7 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
     "to_70f_min": 32.3,
     "to_41f_min": 240,
     "passes": true,
+    "verdict": "pass",
     "ice_kg": 9
   },
   "leftover": {

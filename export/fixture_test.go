@@ -68,7 +68,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 			Loads: []stock.Load{load(1), load(2)},
 			Chill: stock.Chill{
 				Method: "ice-bath-stirred+fridge", To70F: stock.Reach{After: 32*time.Minute + 20*time.Second},
-				To41F: stock.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Ice: 9 * quantity.Kilogram,
+				To41F: stock.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram,
 				Advice: "Stir every 5 min.",
 			},
 			Leftover: stock.Leftover{

@@ -89,6 +89,7 @@ type (
 		Evaporated   float64  `json:"evaporated_l"`
 		ToppedUp     float64  `json:"topped_up_l"`
 		HeldBySolids float64  `json:"held_by_solids_l"`
+		IceMelted    float64  `json:"ice_melted_l,omitempty"` // stirred in to chill it
 		Strained     bandData `json:"strained_l"`
 		Fat          float64  `json:"fat_l"`
 		Lost         float64  `json:"lost_l"`
@@ -141,11 +142,12 @@ type (
 		Total        float64 `json:"total"`
 	}
 	chillData struct {
-		Method string   `json:"method"`
-		To70F  *float64 `json:"to_70f_min"`
-		To41F  *float64 `json:"to_41f_min"`
-		Passes bool     `json:"passes"`
-		Ice    float64  `json:"ice_kg"`
+		Method  string   `json:"method"`
+		To70F   *float64 `json:"to_70f_min"`
+		To41F   *float64 `json:"to_41f_min"`
+		Passes  bool     `json:"passes"`
+		Verdict string   `json:"verdict"`
+		Ice     float64  `json:"ice_kg"`
 	}
 	// dryingData is there for the freeze-dry route only.
 	leftoverData struct {
@@ -197,6 +199,7 @@ func dataOf(plan timeline.Plan) planData {
 			Evaporated:   litres(batch.Yield.Evaporated),
 			ToppedUp:     litres(batch.Yield.ToppedUp),
 			HeldBySolids: litres(batch.Yield.HeldBySolids),
+			IceMelted:    litres(batch.Yield.IceMelted),
 			Strained:     litreBand(batch.Yield.Strained),
 			Fat:          litres(batch.Yield.Fat),
 			Lost:         litres(batch.Yield.Lost),
@@ -230,7 +233,7 @@ func dataOf(plan timeline.Plan) planData {
 		data.Loads = append(data.Loads, loadDataOf(load))
 	}
 	if chill := batch.Chill; chill.Method != "" {
-		data.Chill = &chillData{chill.Method, reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes,
+		data.Chill = &chillData{chill.Method, reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, chill.Verdict,
 			roundTo(chill.Ice.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {

@@ -250,8 +250,11 @@ func balance(b stock.Batch) []row {
 	if y.ToppedUp > 0 {
 		rows = append(rows, row{"+ topped up", y.ToppedUp.Both(u), "hot water, a little each hour"})
 	}
+	rows = append(rows, row{"- held", y.HeldBySolids.Both(u), "by the drained bones and vegetables"})
+	if y.IceMelted > 0 {
+		rows = append(rows, row{"+ melted ice", y.IceMelted.Both(u), "stirred in to chill it"})
+	}
 	return append(rows,
-		row{"- held", y.HeldBySolids.Both(u), "by the drained bones and vegetables"},
 		row{"= strained", y.Strained.Likely.Both(u), ""},
 		row{"- fat", y.Fat.Both(u), "skimmed off cold"},
 		row{"- lost", y.Lost.Both(u), "on cloths and pots, and in reheating"},

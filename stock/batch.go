@@ -68,7 +68,7 @@ type Note struct{ Code, Text string }
 
 // Yield is the liquid balance in cold (20 °C) volumes. Single values are the
 // likely ones and close: Water + GivenOff − Evaporated + ToppedUp −
-// HeldBySolids = Strained.Likely, and Strained.Likely − Fat − Lost =
+// HeldBySolids + IceMelted = Strained.Likely, and Strained.Likely − Fat − Lost =
 // ReadyToFill.Likely.
 type Yield struct {
 	Water        quantity.Volume // poured in at the start
@@ -77,6 +77,7 @@ type Yield struct {
 	Evaporated   quantity.Volume
 	ToppedUp     quantity.Volume
 	HeldBySolids quantity.Volume
+	IceMelted    quantity.Volume // ice stirred in to chill it, as water; nothing for other chills
 	Strained     quantity.VolumeBand
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes      []kettle.Cause
@@ -185,6 +186,7 @@ type Chill struct {
 	// on a porch and has to be taken out in time.
 	Watched bool
 	Passes  bool
+	Verdict string // "pass", "narrow" or "fail"; Passes but for "fail"
 	Ice     quantity.Mass
 	Advice  string // what to do and how often, one or two sentences
 }

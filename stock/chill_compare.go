@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/jar"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -17,6 +18,7 @@ type ChillQuery struct {
 	From     *quantity.Temperature // when cooling starts; nil: just off the boil, 95 °C
 	Ice      quantity.Mass         // all there is; zero: as much as it takes
 	PanDepth quantity.Length       // for shallow-pans; zero: 2 in
+	Jar      string                // that jars-in-fridge takes; empty: the run's first, or a quart
 	Method   string                // one method; empty: all of them
 	FromRun  bool                  // there is a run to plan for what is left out
 }
@@ -72,8 +74,14 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given", "--pot-width 10in, measured inside"}
 	}
 
+	if query.Jar != "" {
+		p.run.Jars = query.Jar
+		if _, err := p.findJar(query.Jar, jar.Regular); err != nil {
+			return ChillAnswer{}, wrong("jar", err, "")
+		}
+	}
 	answer := ChillAnswer{Units: p.batch.Units, Asked: query.Method != ""}
-	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth}
+	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, Jar: p.chillJar()}
 	if query.From != nil {
 		answer.Pot.From = *query.From
 	}

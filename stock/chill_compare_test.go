@@ -29,6 +29,22 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	require.NoError(t, err, "how the run would chill does not matter")
 	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "wishing"})
 	require.ErrorContains(t, err, "is not known")
+	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Jar: "bucket"})
+	require.ErrorContains(t, err, "is not known")
+	// Jars are those of the run; a pint is quicker than a quart.
+	quarts, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
+	require.NoError(t, err)
+	run.Jars = "pint"
+	pints, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
+	require.NoError(t, err)
+	assert.Less(t, pints.Results[0].To41F.After, quarts.Results[0].To41F.After)
+	assert.Greater(t, pints.Results[0].Jars, quarts.Results[0].Jars)
+
+	run.Chill = "jars-in-fridge"
+	batch, err = stock.Plan(kitchen, run)
+	require.NoError(t, err)
+	assert.Equal(t, stock.Reach(pints.Results[0].To41F), batch.Chill.To41F, "the plan takes them too")
+
 	_, err = stock.CompareChill(runfile.Kitchen{}, runfile.Run{}, stock.ChillQuery{})
 	require.ErrorContains(t, err, "not given")
 }
@@ -42,12 +58,15 @@ func TestPlanSaysWhatTheChillDoes(t *testing.T) {
 		{"fridge", "fridge-warms", false},
 		{"shallow-pans", "fridge-warms", false},
 		{"freezer", "fridge-warms", false},
-		{"ice-added", "ice-melts-in", true},
+		{"jars-in-fridge", "chill-too-slow", false},
+		{"jars-in-fridge", "fridge-warms", false},
+		{"ice-added", "diluted", true},
 		{"ice-bath", "chill-narrow", true},
 	} {
 		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = row.method })
 		assert.Contains(t, codes(b.Warnings), row.warning, row.method)
 		assert.Equal(t, row.passes, b.Chill.Passes, row.method)
+		assert.Equal(t, row.passes, b.Chill.Verdict == "pass" || b.Chill.Verdict == "narrow", row.method)
 	}
 	// The kitchen's tap takes the place of the assumption: warmer water cools slower.
 	cold := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {

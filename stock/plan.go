@@ -46,7 +46,9 @@ type planner struct {
 	sample       []quantity.Volume    // what may be ready to fill
 	width        quantity.Length      // of the pot
 	widthAssumed bool
-	burner       quantity.Power // its rating; 0 when not known
+	brim         quantity.Volume // what the pot holds
+	ice          quantity.Mass   // that melts into the broth
+	burner       quantity.Power  // its rating; 0 when not known
 	batch        Batch
 }
 
@@ -61,7 +63,7 @@ type planner struct {
 func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
 	p := planner{kitchen: kitchen, run: run}
 	for _, work := range []func() error{
-		p.start, p.yield, p.jarsAndLoads, p.chill, p.leftover,
+		p.start, p.yield, p.melt, p.jarsAndLoads, p.chill, p.leftover,
 	} {
 		if err := work(); err != nil {
 			return Batch{}, err
@@ -209,7 +211,7 @@ func (p *planner) yield() error {
 	if err != nil {
 		return err
 	}
-	p.width = *pot.Width
+	p.width, p.brim = *pot.Width, *pot.Volume
 	in := kettle.Input{
 		Pot: *pot.Volume, PotWidth: *pot.Width, WidthAssumed: p.widthAssumed, FillLine: kettle.DefaultFillLine,
 		Bones:    p.bones,
@@ -650,7 +652,7 @@ func (p *planner) chill() error {
 	b := &p.batch
 	around := p.surroundings()
 	// Less broth than the model knows cools faster than its least.
-	pot := chill.Pot{Volume: max(b.Yield.Strained.Likely, 200*quantity.Millilitre), Width: p.width}
+	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.width}
 
 	var result chill.Result
 	var err error
@@ -665,7 +667,9 @@ func (p *planner) chill() error {
 		if err != nil {
 			return wrong("chill", err, "")
 		}
-		if result, err = chill.Cool(pot, around, method); err != nil {
+		chilled := pot
+		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
+		if result, err = chill.Cool(chilled, around, method); err != nil {
 			return wrong("chill", err, "")
 		}
 	}
@@ -675,20 +679,20 @@ func (p *planner) chill() error {
 	b.Chill.HandsOn = result.Attended
 	// What needs no hands, or never gets there, is looked after all the same,
 	// unless the fridge does it.
-	inFridge := result.Method == chill.Fridge || result.Method == chill.ShallowPans || strings.HasSuffix(string(result.Method), "+"+string(chill.Fridge))
-	if result.Attended == (quantity.DurationBand{}) && !inFridge {
+	if result.Attended == (quantity.DurationBand{}) && !result.Method.EndsInFridge() {
 		b.Chill.Watched = true
 		b.Chill.HandsOn = watched(result)
 	}
-	b.Chill.Passes = result.Verdict != chill.Fail
+	b.Chill.Passes, b.Chill.Verdict = result.Verdict != chill.Fail, string(result.Verdict)
 	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
 	u := b.Units
+	if p.ice > 0 {
+		b.Chill.Ice = p.ice
+		b.Chill.Advice += fmt.Sprintf(" The ice melts into the broth and is counted as %s of it.", b.Yield.IceMelted.Both(u))
+	}
 	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && p.kitchen.Tap == nil {
 		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling, and have two or three times as much of it.",
 			around.Tap.Both(u))
-	}
-	if result.MeltedIn > 0 {
-		p.warn("ice-melts-in", "Leave %s of the measured water out of the pot: it comes back as ice.", result.MeltedIn.Both(u))
 	}
 	if text, warm := OtherFood(result.Other, u); warm {
 		p.warn("fridge-warms", "%s", text)
@@ -771,6 +775,7 @@ func (p *planner) leftover() error {
 	if err != nil {
 		return wrong("freeze_dryer", err, "")
 	}
+	drying = p.thinned(drying)
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
 	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
 	b.Leftover.Drying = drying

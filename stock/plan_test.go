@@ -56,7 +56,8 @@ func codes(notes []stock.Note) []string {
 func closed(t *testing.T, b stock.Batch) {
 	t.Helper()
 	y := b.Yield
-	assert.InDelta(t, y.Strained.Likely.Litres(), (y.Water + y.GivenOff - y.Evaporated + y.ToppedUp - y.HeldBySolids).Litres(), 1e-9)
+	assert.InDelta(t, y.Strained.Likely.Litres(), (y.Water + y.GivenOff - y.Evaporated + y.ToppedUp - y.HeldBySolids + y.IceMelted).Litres(), 1e-9)
+	assert.InDelta(t, y.ReadyToFill.Likely.Litres(), (y.Strained.Likely - y.Fat - y.Lost).Litres(), 1e-9)
 
 	filled, inJars := quantity.Volume(0), 0
 	for _, j := range b.Jars {

@@ -99,11 +99,12 @@ func firstDay(run Run) []task {
 		simmer.Detail = append(simmer.Detail, "It goes on with nobody beside it, as you said it may. Before you leave it: a bare simmer, nothing near the heat, the smoke alarm working.")
 	}
 	add("the simmer", simmer, atOnce("heat-up", ""))
+	strained := b.Yield.BeforeIce()
 	add("straining", Step{
 		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
-			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", b.Yield.Strained.Likely.Both(u), b.Yield.Strained.Low.Format(u), b.Yield.Strained.High.Format(u)),
+			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", strained.Likely.Both(u), strained.Low.Format(u), strained.High.Format(u)),
 			iceToHave(b) + " Chilling starts as soon as it is strained.",
 		},
 	}, atOnce("simmer", ""))

@@ -113,7 +113,7 @@ var planFlags = []planFlag{
 	{potGroup, "simmer", "TIME", "how long it simmers, such as 45m or 4h", parsed(quantity.ParseDuration, func(r *request) **time.Duration { return &r.run.Simmer })},
 	{potGroup, "lid", "on|ajar|off", "the lid while it simmers", text(func(r *request) *string { return &r.run.Lid })},
 	{potGroup, "top-up", "never|level", "let the level fall, or keep it up with hot water", text(func(r *request) *string { return &r.run.TopUp })},
-	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, shallow-pans, ... (default: the easiest that is safe)", text(func(r *request) *string { return &r.run.Chill })},
+	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, jars-in-fridge, ... (see brothrun chill; default: the easiest that is safe)", text(func(r *request) *string { return &r.run.Chill })},
 	{potGroup, "outdoors", "TEMPERATURE", "outside, for --chill outdoors, such as 25F", parsed(quantity.ParseTemperature, func(r *request) **quantity.Temperature { return &r.run.Outdoors })},
 	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge", text(func(r *request) *string { return &r.run.Route })},
 

@@ -10,7 +10,10 @@
 // it from straining on. Each figure has a slow side, a likely value and a fast
 // side; nearly all are guesses or backed out of few reports, so bands are wide.
 // Left out: evaporation (so open pans are quicker at first), layers within the
-// broth, thawing of frozen food, ice on the wall in a freezer.
+// broth, thawing of frozen food, ice on the wall in a freezer. Jars in the fridge
+// are the same lump in smaller lots, which share one machine; their glass, a tenth
+// of the heat, is taken to start as hot as the broth. No measurement of broth in
+// jars was found, so they are never called a pass.
 //
 // What it misses of the published cases (testdata/published/cooling_observed.csv;
 // TestPublishedCooling prints each):
@@ -78,6 +81,11 @@ const (
 	panWidth  = 9 * quantity.Inch
 	// The Southern Nevada Health District's depth for thick food.
 	defaultPanDepth = 2 * quantity.Inch
+
+	// A quart jar filled to an inch below its rim, and how wide it is within: from
+	// memory, within 5 %.
+	quartFill  = 0.91 * quantity.Litre
+	quartWidth = 9 * quantity.Centimetre
 )
 
 // defaultFrom is the broth's temperature when it is strained, just off the
@@ -91,6 +99,18 @@ type Pot struct {
 	From   quantity.Temperature // when cooling starts, 135 °F to 105 °C; zero: 95 °C
 	// PanDepth is how deep it is poured for shallow-pans, 1 to 20 cm; zero: 2 in.
 	PanDepth quantity.Length
+	Jar      Jar // each of those it is ladled into for jars-in-fridge; zero: a quart
+}
+
+// Jar is one of the jars, or like containers, of jars-in-fridge.
+type Jar struct {
+	Fill  quantity.Volume // of broth, 0.05 to 4 l
+	Width quantity.Length // inside, 3 to 25 cm
+}
+
+// Known reports whether a jar is in the ranges of its type.
+func (j Jar) Known() bool {
+	return j.Fill >= 0.05*quantity.Litre && j.Fill <= 4*quantity.Litre && j.Width >= 3*quantity.Centimetre && j.Width <= 25*quantity.Centimetre
 }
 
 // Surroundings are the temperatures a pot can be cooled against, each −60 to 50 °C.
@@ -173,6 +193,7 @@ type Result struct {
 	MeltedIn quantity.Mass
 	Changes  int // of cold water, likely
 	Pans     int // of PanDepth
+	Jars     int // of Pot.Jar
 	Other    Warming
 	Advice   string
 }
@@ -283,8 +304,9 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	r := Result{Method: method}
 	firstMethod, secondMethod := method.parts()
 	first := firstMethod.medium(around)
+	last := first
 	if secondMethod != "" {
-		r.SwitchAt = switchAt
+		r.SwitchAt, last = switchAt, secondMethod.medium(around)
 	}
 
 	by := [sides]course{slow: slowest}
@@ -295,11 +317,11 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	r.To70F, r.To41F = times(likely)
 	r.SlowTo70F, r.SlowTo41F = times(slow)
 	r.FastTo70F, r.FastTo41F = times(fast)
-	if by[likely].arrived(secondMethod, by[likely].at41) {
+	if by[likely].arrived(secondMethod != "" && method.EndsInFridge()) {
 		r.Attended = quantity.DurationBand{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
 	}
 	r.Verdict = verdict(r)
-	if r.Verdict == Pass && first.guessed {
+	if r.Verdict == Pass && (first.guessed || last.guessed) {
 		r.Verdict = Narrow
 	}
 
@@ -339,10 +361,18 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 		r.Advice += fmt.Sprintf(" 13 by 9 in (33 by 23 cm), %s deep: %d.", pot.PanDepth.Both(quantity.US), r.Pans)
 	}
 	if secondMethod != "" {
-		r.Advice += fmt.Sprintf(" At %s go on: %s", switchAt.Both(quantity.US), lowerFirst(advice[secondMethod]))
+		then := lowerFirst(advice[secondMethod])
+		if last.jars {
+			then = thenJars
+		}
+		r.Advice += fmt.Sprintf(" At %s go on: %s", switchAt.Both(quantity.US), then)
+	}
+	if last.jars {
+		r.Jars = int(math.Ceil(pot.jars() - 1e-9))
+		r.Advice += fmt.Sprintf(" Jars of %s: %d.", pot.Jar.Fill.Both(quantity.US), r.Jars)
 	}
 	switch {
-	case r.Verdict == Fail && first.ice && secondMethod == Fridge:
+	case r.Verdict == Fail && first.ice && method.EndsInFridge():
 		r.Advice += stayInIce
 	case r.To41F.Never:
 		r.Advice += neverCold
@@ -353,8 +383,8 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 
 // arrived reports whether the attended part came to its end: the switch for a
 // sequence into the fridge, 41 °F for all else.
-func (c course) arrived(second Method, end Reach) bool {
-	return !end.Never || second == Fridge && !c.at70.Never
+func (c course) arrived(intoFridge bool) bool {
+	return !c.at41.Never || intoFridge && !c.at70.Never
 }
 
 // keeps reports whether the rule is kept.
@@ -428,9 +458,47 @@ func latestSwitch(pot Pot, around Surroundings, ice medium, s side) (quantity.Te
 // meltedIn returns the ice that brings the broth, of which it is part at the end,
 // from straining to a temperature.
 func meltedIn(pot Pot, to quantity.Temperature) quantity.Mass {
-	given := brothHeatCapacity * pot.From.Above(to).Kelvins()
-	taken := float64(fusion) + waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
+	given, taken := melting(pot.From, to)
 	return quantity.Mass(float64(brothDensity.Times(pot.Volume)) * given / (taken + given))
+}
+
+// melting returns what a kilogram of broth gives on its way down to a
+// temperature, and what a kilogram of ice takes on its way up, J.
+func melting(from, to quantity.Temperature) (given, taken float64) {
+	return brothHeatCapacity * from.Above(to).Kelvins(), float64(fusion) + waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
+}
+
+// MeltsInto returns the ice that, stirred into strained broth, brings it down to
+// where a method goes on or is done, and becomes part of it; nothing for methods
+// that add no ice. Cool counts from the other end, the finished broth.
+//
+// strained is before the ice, cold, 0 to 200 l; from is its temperature, 135 °F to
+// 105 °C, zero for 95 °C. Heat lost to the room, which would save ice, is left out.
+// Anything out of range and an unknown method are errors.
+func MeltsInto(strained quantity.Volume, from quantity.Temperature, method Method) (quantity.Mass, error) {
+	method, err := ParseMethod(string(method))
+	if err != nil {
+		return 0, err
+	}
+	if !(strained >= 0 && strained <= 200*quantity.Litre) {
+		return 0, fmt.Errorf("broth volume %.4g l is out of range: give 0 to 200 l, or divide the broth", strained.Litres())
+	}
+	if from == 0 {
+		from = defaultFrom
+	}
+	if !(from >= clockStarts && from <= quantity.Celsius(105)) {
+		return 0, fmt.Errorf("starting temperature %.4g °C is out of range: give 135 °F (57.2 °C) to 221 °F (105 °C)", from.Celsius())
+	}
+	to := secondStage
+	switch method {
+	case IceAdded:
+	case IceAddedThenFridge:
+		to = firstStage
+	default:
+		return 0, nil
+	}
+	given, taken := melting(from, to)
+	return quantity.Mass(float64(brothDensity.Times(strained)) * given / taken), nil
 }
 
 func verdict(r Result) Verdict {
@@ -455,6 +523,12 @@ func (p Pot) faces() (end, wall quantity.Area) {
 	end = quantity.Area(math.Pi / 4 * float64(p.Width.Times(p.Width)))
 	return end, quantity.Area(math.Pi * float64(p.Width) * float64(p.Volume) / float64(end))
 }
+
+// jar is one of the jars the broth is ladled into, as a pot of its own.
+func (p Pot) jar() Pot { return Pot{Volume: p.Jar.Fill, Width: p.Jar.Width} }
+
+// jars returns how many it makes; a part of one counts as that part.
+func (p Pot) jars() float64 { return float64(p.Volume / p.Jar.Fill) }
 
 // setting returns what the inside of a pot of set broth adds to the resistance of
 // an outer film, m²·K/W: a finite cylinder's slowest one-term decay, the product of
@@ -514,6 +588,13 @@ func (p Pot) checked() (Pot, error) {
 	}
 	if !(p.PanDepth >= quantity.Centimetre && p.PanDepth <= 20*quantity.Centimetre) {
 		return p, fmt.Errorf("pan depth %.4g cm is out of range: give 1 to 20 cm (0.4 to 8 in)", p.PanDepth.Centimetres())
+	}
+	if p.Jar == (Jar{}) {
+		p.Jar = Jar{Fill: quartFill, Width: quartWidth}
+	}
+	if !p.Jar.Known() {
+		return p, fmt.Errorf("jar of %.4g l, %.4g cm wide, is out of range: give what each takes, 0.05 to 4 l (2 fl oz to 1 gal), and its inside width, 3 to 25 cm (1.2 to 10 in)",
+			p.Jar.Fill.Litres(), p.Jar.Width.Centimetres())
 	}
 	return p, nil
 }

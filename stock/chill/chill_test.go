@@ -396,6 +396,11 @@ func TestCoolRefusesBadInput(t *testing.T) {
 		{"outdoors infinite", func(_ *Pot, s *Surroundings) { s.Outdoors = pointer(quantity.Temperature(math.Inf(1))) }, Fridge, "outdoor temperature"},
 		{"pans too deep", func(p *Pot, _ *Surroundings) { p.PanDepth = 21 * quantity.Centimetre }, ShallowPans, "1 to 20 cm"},
 		{"pans NaN", func(p *Pot, _ *Surroundings) { p.PanDepth = quantity.Length(math.NaN()) }, Fridge, "NaN"},
+		{"a jar of nothing", func(p *Pot, _ *Surroundings) { p.Jar = Jar{Width: 9 * quantity.Centimetre} }, Fridge, "0.05 to 4 l"},
+		{"jar NaN", func(p *Pot, _ *Surroundings) {
+			p.Jar = Jar{quantity.Volume(math.NaN()), 9 * quantity.Centimetre}
+		}, JarsInFridge, "NaN"},
+		{"jar too wide", func(p *Pot, _ *Surroundings) { p.Jar = Jar{quantity.Litre, 26 * quantity.Centimetre} }, JarsInFridge, "26 cm"},
 		{"negative ice", func(_ *Pot, s *Surroundings) { s.Ice = -1 }, IceBath, "-1 kg"},
 		{"ice NaN", func(_ *Pot, s *Surroundings) { s.Ice = quantity.Mass(math.NaN()) }, IceBath, "NaN"},
 		{"a fridge of no power", func(_ *Pot, s *Surroundings) { s.FridgePower = -quantity.Watt }, Fridge, "5 W to 50 kW"},
@@ -413,6 +418,16 @@ func TestCoolRefusesBadInput(t *testing.T) {
 	require.Error(t, err)
 	_, err = Propose(stockPot, Surroundings{})
 	require.Error(t, err)
+	for _, litres := range []float64{-1, 201, math.NaN(), math.Inf(1)} {
+		_, err = MeltsInto(quantity.Volume(litres)*quantity.Litre, 0, IceAdded)
+		assert.ErrorContains(t, err, "0 to 200 l")
+	}
+	for _, celsius := range []float64{57, 106, math.NaN()} {
+		_, err = MeltsInto(quantity.Litre, quantity.Celsius(celsius), IceAdded)
+		assert.ErrorContains(t, err, "135 °F")
+	}
+	_, err = MeltsInto(quantity.Litre, 0, "snow")
+	assert.ErrorContains(t, err, "use one of")
 }
 
 func BenchmarkCompare(b *testing.B) {

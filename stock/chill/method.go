@@ -24,10 +24,12 @@ const (
 	IceBath        Method = "ice-bath"         // ice and water round the pot, ice always floating
 	IceBathStirred Method = "ice-bath-stirred" // the same, broth and bath stirred
 	ShallowPans    Method = "shallow-pans"     // 2 in deep open pans in the fridge
+	JarsInFridge   Method = "jars-in-fridge"   // ladled hot into open jars, apart on the fridge shelf
 	IceAdded       Method = "ice-added"        // part of the measured water, stirred in as ice
 	FrozenBottles  Method = "frozen-bottles"   // clean bottles of ice standing in the broth
 
 	ColdWaterThenFridge         Method = "cold-water+fridge"
+	ColdWaterThenJarsInFridge   Method = "cold-water+jars-in-fridge"
 	ColdWaterThenIceBathStirred Method = "cold-water+ice-bath-stirred"
 	IceBathThenFridge           Method = "ice-bath+fridge"
 	IceBathStirredThenFridge    Method = "ice-bath-stirred+fridge"
@@ -38,16 +40,16 @@ const (
 // Methods returns every method Cool knows, single ones first.
 func Methods() []Method {
 	return []Method{
-		Fridge, Counter, Outdoors, Freezer, ColdWater, IceBath, IceBathStirred, ShallowPans, IceAdded, FrozenBottles,
-		ColdWaterThenFridge, ColdWaterThenIceBathStirred, IceBathThenFridge, IceBathStirredThenFridge,
+		Fridge, Counter, Outdoors, Freezer, ColdWater, IceBath, IceBathStirred, ShallowPans, JarsInFridge, IceAdded, FrozenBottles,
+		ColdWaterThenFridge, ColdWaterThenJarsInFridge, ColdWaterThenIceBathStirred, IceBathThenFridge, IceBathStirredThenFridge,
 		IceAddedThenFridge, FrozenBottlesThenFridge,
 	}
 }
 
 // easiest lists what Propose may answer, least work first. Left out are the
 // counter, which no rule allows; a still ice bath kept to the end, because the
-// published advice stirs and water near 4 °C hardly convects; and ice added and
-// frozen bottles, whose times are guesses. Cold water first comes before ice alone
+// published advice stirs and water near 4 °C hardly convects; and jars, ice added
+// and frozen bottles, whose times are guesses. Cold water first comes before ice alone
 // because it leaves part of the ice to be bought and carried.
 var easiest = [...]Method{
 	Fridge, Outdoors, Freezer, ColdWater, ColdWaterThenFridge, ColdWaterThenIceBathStirred, IceBathThenFridge,
@@ -74,6 +76,20 @@ func (m Method) parts() (first, second Method) {
 	a, b, _ := strings.Cut(string(m), "+")
 	return Method(a), Method(b)
 }
+
+// EndsInFridge reports whether the broth is left to the fridge, which needs
+// nobody, to get cold.
+func (m Method) EndsInFridge() bool {
+	last, second := m.parts()
+	if second != "" {
+		last = second
+	}
+	return last == Fridge || last == ShallowPans || last == JarsInFridge
+}
+
+// EveryTenMinutes says in a few words what a single method asks while it cools;
+// nothing for a sequence, which asks first for the one, then for the other.
+func (m Method) EveryTenMinutes() string { return tending[m] }
 
 // needsOutdoors reports whether m cannot be worked out without Surroundings.Outdoors.
 func (m Method) needsOutdoors() bool { return m == Outdoors }
@@ -118,6 +134,12 @@ var (
 	// What stirring both sides adds, W/(m²·K): a cook who stirs every 10 minutes to
 	// one who never stops. With waterScale, to [REP]; a guess at both ends.
 	stirring = band{80, 200, 350}
+
+	// Jars. Glass sends out nearly all it can, 0.9 (from memory); what jars see of
+	// one another counts for nothing, which is a guess. A quart jar weighs 0.35 to
+	// 0.55 kg empty (from memory), a twelfth to an eighth of what is in it in heat.
+	jarEmissivity = band{0.5, 0.7, 0.9}
+	jarHeat       = band{1.13, 1.1, 1.08}
 
 	// Gelling: the share of the resistance of fully set broth that adds below 15 °C.
 	// Thin broth stays liquid, rich broth sets. A guess, wide; stirring breaks the
@@ -170,9 +192,9 @@ const (
 // a degree above melting, an assumption, no source.
 var iceBathTemperature = quantity.Celsius(1)
 
-// melting is how long stirred-in ice takes to melt and bring the broth down,
+// meltingTime is how long stirred-in ice takes to melt and bring the broth down,
 // by side: a guess, no source.
-var melting = [sides]time.Duration{30 * time.Minute, 15 * time.Minute, 10 * time.Minute}
+var meltingTime = [sides]time.Duration{30 * time.Minute, 15 * time.Minute, 10 * time.Minute}
 
 // medium is what takes the heat from the broth.
 type medium struct {
@@ -182,6 +204,7 @@ type medium struct {
 	frozen   bool // a freezer
 	porch    bool // wind may blow
 	pans     bool // poured out shallow instead of left in the pot
+	jars     bool // ladled into jars
 	stirred  bool // a jelly is broken up
 	attended bool // the cook stirs, renews or empties something
 	bath     bool // ice and water outside the pot
@@ -211,6 +234,8 @@ func (m Method) medium(around Surroundings) medium {
 		return medium{film: water, base: iceBathTemperature, bath: true, ice: true, stirred: true, attended: true}
 	case ShallowPans:
 		return medium{film: air, base: around.Fridge, cabinet: true, pans: true}
+	case JarsInFridge:
+		return medium{film: air, base: around.Fridge, cabinet: true, jars: true, guessed: true}
 	case IceAdded:
 		return medium{base: iceBathTemperature, attended: true, melts: true, guessed: true}
 	default: // FrozenBottles
@@ -242,11 +267,21 @@ func (m medium) leg(pot Pot, around Surroundings, s side) leg {
 		case m.cabinet:
 			l.wind = draught[s]
 		}
-		if m.pans {
+		switch {
+		case m.jars:
+			l.heat = broth * brothHeatCapacity * jarHeat[s]
+			one := pot.jar()
+			jarEnd, jarWall := one.faces()
+			l.area = pot.jars() * (jarWall + quantity.Area(ends[s])*jarEnd).SquareMetres()
+			l.height, l.emissivity = max(one.depth(), 2*quantity.Centimetre), jarEmissivity[s]
+			if gel > 0 {
+				l.setting = gel * one.setting(airGuess, true)
+			}
+		case m.pans:
 			base, sides := panFaces(pot.Volume, pot.PanDepth)
 			l.area, l.height = (sides + quantity.Area(ends[s])*base).SquareMetres(), plateHeight
 			l.setting, l.alwaysSet = gel*slabSetting(pot.PanDepth/2, airGuess), s == slow
-		} else if gel > 0 {
+		case gel > 0:
 			l.setting = gel * pot.setting(airGuess, true)
 		}
 	default:
@@ -320,11 +355,30 @@ var advice = map[Method]string{
 	IceBath:        "Stand the pot in ice and water up to the level of the broth. Every 10 minutes: add ice before the last of it has melted, and stir once.",
 	IceBathStirred: "Stand the pot in ice and water up to the level of the broth. Stir broth and bath often, at least every 10 minutes, read the thermometer, and add ice before the last of it has melted.",
 	ShallowPans:    "Pour the broth into open pans and set them apart in the fridge; stir each every 10 minutes for the first hour.",
-	IceAdded:       "Leave this much of the measured water out of the pot, and stir it in as ice, made from drinking water, right after straining. How long it takes to melt is a guess.",
+	JarsInFridge:   "Ladle the broth, off the boil, into warm jars that stand on a towel, since cold glass cracks under hot broth. Leave them open or loosely covered and set them on a towel in the fridge, a hand apart, nothing perishable beside them. These jars are not canned: what is to be canned goes back into the pot and is boiled before it is filled. No measurement of jars was found: the time is a guess.",
+	IceAdded:       "Stir in ice made from drinking water right after straining, and go on until the last of it has melted. How long that takes is a guess.",
 	FrozenBottles:  "Stand clean, food-safe bottles of ice in the broth, a fifth of the pot full; every 10 minutes: stir, and swap in fresh ones when the ice has gone. The time is a guess.",
 }
 
+// tending is what the cook does every ten minutes, by single method.
+var tending = map[Method]string{
+	Fridge:         "nothing; leave the door shut",
+	Counter:        "nothing that would help: use another way",
+	Outdoors:       "nothing; look in every hour, and bring it in at 41 °F (5 °C)",
+	Freezer:        "nothing; look in every hour, and take it out at 41 °F (5 °C)",
+	ColdWater:      "stir broth and water; change the water when it is warm",
+	IceBath:        "stir once; add ice before the last of it has melted",
+	IceBathStirred: "stir broth and bath; add ice before the last has melted",
+	ShallowPans:    "stir each pan, for the first hour",
+	JarsInFridge:   "nothing; leave the door shut",
+	IceAdded:       "stir until the last of the ice has melted",
+	FrozenBottles:  "stir; swap in fresh bottles when their ice has gone",
+}
+
 const (
+	// thenJars is the advice of jars-in-fridge for broth that is no longer hot.
+	thenJars = "ladle the broth into jars, leave them open or loosely covered and set them in the fridge, a hand apart. These jars are not canned. No measurement of jars was found: the time is a guess."
+
 	check = " Check with a thermometer: 70 °F (21 °C) within 2 hours of 135 °F (57 °C), 41 °F (5 °C) within 6. " +
 		"If it is not at 70 °F by 2 hours, reheat it to 165 °F (74 °C) and start again a faster way."
 	stayInIce = " The fridge is too slow for the last part: stay with the ice until 41 °F (5 °C)."

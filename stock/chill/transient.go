@@ -284,7 +284,7 @@ func follow(pot Pot, around Surroundings, method Method, s side, switchAt quanti
 		}
 		medium := m.medium(around)
 		if medium.melts {
-			after := Reach{After: melting[s]}
+			after := Reach{After: meltingTime[s]}
 			c.at135, c.at70 = Reach{}, after
 			if secondMethod == "" {
 				c.at41 = after
@@ -296,7 +296,7 @@ func follow(pot Pot, around Surroundings, method Method, s side, switchAt quanti
 			if secondMethod == "" {
 				y.broth = secondStage.Celsius()
 			}
-			c.seconds, c.attended = melting[s].Seconds(), melting[s]
+			c.seconds, c.attended = meltingTime[s].Seconds(), meltingTime[s]
 			continue
 		}
 		l := medium.leg(pot, around, s)

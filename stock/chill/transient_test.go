@@ -435,7 +435,7 @@ func FuzzCool(f *testing.F) {
 		around := DefaultSurroundings()
 		around.Fridge, around.Freezer, around.Tap = quantity.Celsius(fridge), quantity.Celsius(freezer), quantity.Celsius(tap)
 		around.Outdoors, around.Ice = pointer(quantity.Celsius(outdoors)), quantity.Mass(ice)
-		pot := Pot{quantity.Volume(litres) * quantity.Litre, quantity.Length(width) * quantity.Centimetre, quantity.Celsius(from), quantity.Length(depth) * quantity.Centimetre}
+		pot := Pot{quantity.Volume(litres) * quantity.Litre, quantity.Length(width) * quantity.Centimetre, quantity.Celsius(from), quantity.Length(depth) * quantity.Centimetre, Jar{}}
 		results, err := Compare(pot, around)
 		if err != nil {
 			return

@@ -1,0 +1,115 @@
+package stock
+
+import (
+	"fmt"
+
+	"brothrun/stock/chill"
+	"brothrun/stock/freezedry"
+	"brothrun/stock/jar"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
+)
+
+const (
+	// iceDensity is that of ice at 0 °C: 917 kg/m³, within 0.2 %, from memory.
+	iceDensity quantity.Density = 917
+	// jarGlass is the two walls of a jar together: 7 mm, 5 to 9, from memory.
+	jarGlass = 7 * quantity.Millimetre
+	// mostBroth is the largest pot the kettle and the chill know.
+	mostBroth = 200 * quantity.Litre
+)
+
+// melt adds to the yield the ice that an ice-added chill stirs into the broth. The
+// water poured in at the start stays what it was: the cook is told how much of it
+// to hold back instead. The ice is measured, so it shifts the spread and does not
+// widen it; reheating loses of it what it loses of the broth.
+func (p *planner) melt() error {
+	y, u := &p.batch.Yield, p.batch.Units
+	if p.run.Chill == "" {
+		return nil // no ice is ever proposed to go into the broth
+	}
+	method, err := chill.ParseMethod(p.run.Chill)
+	if err != nil || y.Strained.Likely <= 0 {
+		return nil // the chill says what is wrong with the method
+	}
+	ice, err := chill.MeltsInto(y.Strained.Likely, 0, method)
+	if err != nil {
+		return wrong("chill", err, "")
+	}
+	if ice == 0 {
+		return nil
+	}
+	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
+	if err != nil {
+		return wrong("chill", err, "")
+	}
+	strained := y.Strained.Likely
+	melted := ice.At(cold)
+	if both := strained + melted; both > mostBroth {
+		return &InputError{"chill", fmt.Sprintf("broth and melted ice come to %s, more than the %s that can be planned", both.Both(u), mostBroth.Both(u)), "cool it with ice round the pot: --chill ice-bath-stirred"}
+	}
+	lost := melted * y.Lost / strained
+	p.ice = ice
+	y.IceMelted = melted
+	y.Strained = shifted(y.Strained, melted)
+	y.Lost += lost
+	y.ReadyToFill = shifted(y.ReadyToFill, melted-lost)
+	for i := range p.sample {
+		p.sample[i] += melted - lost
+	}
+
+	// Less broth takes less ice: what is held back so that it comes to the same.
+	held := strained * melted / (strained + melted)
+	instead := "That is more than the water poured in: cool it with ice round the pot instead."
+	if held < y.Water {
+		instead = "Better: hold " + held.Both(u) + " of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot."
+	}
+	p.warn("diluted", "Melted ice, %s, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %s",
+		melted.Both(u), 100*float64(melted/y.Strained.Likely), instead)
+	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
+	if err != nil {
+		return wrong("chill", err, "")
+	}
+	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.brim {
+		p.warn("ice-overflows", "Hot broth and ice come to %s, and the pot holds %s to the brim: divide the broth between two pots before the ice goes in.", both.Both(u), p.brim.Both(u))
+	}
+	return nil
+}
+
+// BeforeIce is what comes out of the strainer: Strained without the ice that is
+// stirred in afterwards.
+func (y Yield) BeforeIce() quantity.VolumeBand { return shifted(y.Strained, -y.IceMelted) }
+
+// thinned is a drying with the powder of a broth that ice has thinned. A spoonful
+// still makes a cup of plain broth, so the rest stays.
+func (p *planner) thinned(d freezedry.Drying) freezedry.Drying {
+	if y := p.batch.Yield; y.IceMelted > 0 {
+		left := quantity.Mass(1 - y.IceMelted/y.Strained.Likely)
+		d.PowderLow, d.Powder, d.PowderHigh = d.PowderLow*left, d.Powder*left, d.PowderHigh*left
+	}
+	return d
+}
+
+func shifted(band quantity.VolumeBand, by quantity.Volume) quantity.VolumeBand {
+	return quantity.VolumeBand{Low: band.Low + by, Likely: band.Likely + by, High: band.High + by}
+}
+
+// chillJar is the jar a jars-in-fridge chill takes: the first of those to be
+// filled, or nothing, for a quart, where that is none the chill knows.
+func (p *planner) chillJar() chill.Jar {
+	wishes, err := ParseJars(p.run.Jars)
+	if err != nil {
+		return chill.Jar{}
+	}
+	found, err := p.findJar(wishes[0].Jar, jar.Regular)
+	if err != nil {
+		return chill.Jar{}
+	}
+	fill, err := found.Fill(process.Headspace)
+	taken := chill.Jar{Fill: fill, Width: found.PackDiameter - jarGlass}
+	if err != nil || !taken.Known() {
+		return chill.Jar{}
+	}
+	return taken
+}
