@@ -356,8 +356,13 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 		if err != nil {
 			return plan, err
 		}
-		if n := len(plan.Options); n > 0 && option.meanLoads() > plan.Options[n-1].meanLoads() {
-			option = plan.Options[n-1] // a rack more may always stay in the cupboard
+		if n := len(plan.Options); n > 0 {
+			// A rack more may always stay in the cupboard: it adds no loads, and no hours
+			// where it saves no load that is likely.
+			before := plan.Options[n-1]
+			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely {
+				option = before
+			}
 		}
 		option.Racks = racks
 		plan.Options = append(plan.Options, option)

@@ -56,7 +56,7 @@ func (in *prepared) model(x *[inputs]float64) model {
 		power *= x[burnerShare]
 	}
 	return model{
-		power: power, loss: film * x[wallArea], couple: x[jarsFilm] * in.side,
+		power: power, loss: film * in.area, couple: x[jarsFilm] * in.side,
 		pot: x[potMass] * aluminiumHeat, water: x[waterMass], jars: (in.glass + in.broth) * x[jarsMass],
 		start: x[potStart], jarStart: x[jarsStart], air: x[airHeat], letOff: x[steamOff] / 3600,
 	}
@@ -111,7 +111,7 @@ func (m *model) boilOff(steam float64) { m.water = max(0, m.water-steam) }
 // and the jars' temperature then; most where it takes longer or never does.
 // guess is where to look first, 0 for anywhere.
 func (m *model) reach(power, t, j, target, most, guess float64) (seconds, jars float64) {
-	const within = 1e-4 // s
+	const within = 0.05 // s; the last step leaves less than a millisecond
 	canner := m.pot + m.water*waterHeat
 	steady := m.air + power/m.loss
 	x, y, goal := t-steady, j-steady, target-steady
