@@ -78,13 +78,16 @@ to = 2026-11-29T18:00:00
 		Canner: runfile.Canner{
 			Width: new(12.25 * quantity.Inch), Height: new(29 * quantity.Centimetre), RackThickness: new(6 * quantity.Millimetre),
 			Racks: 2, Holds: map[string]int{"pint": 9, "quart": 7},
+			Mass: new(11 * quantity.Pound), Wall: "heavy", Water: new(3 * quantity.Quart), Outdoors: "08:00-19:00",
+			Air: new(quantity.Fahrenheit(35)), Wind: new(10 * quantity.MilePerHour),
+			HeatUp: new(14 * time.Minute), Pressurise: new(5 * time.Minute), Depressurise: new(45 * time.Minute),
 		},
 		Jars: map[string]int{"half-pint": 0, "quart": 14}, Mouth: "wide",
 		Pots: []runfile.Pot{
 			{Name: "big pot", Volume: new(22 * quantity.Quart), Width: new(12 * quantity.Inch), FillLine: new(0.9), Evaporation: new(0.7 * quantity.QuartPerHour)},
 			{Volume: new(10 * quantity.Litre), FillLine: new(0.8)},
 		},
-		Burner: new(12000 * quantity.BTUPerHour), Fridge: new(quantity.Fahrenheit(38)), Freezer: new(quantity.Celsius(-18)),
+		Burner: new(12000 * quantity.BTUPerHour), Hob: "gas", Fridge: new(quantity.Fahrenheit(38)), Freezer: new(quantity.Celsius(-18)),
 		FreezeDryer: runfile.FreezeDryer{
 			Trays: 4, TrayLength: new(18 * quantity.Inch), TrayWidth: new(20 * quantity.Centimetre), FillDepth: new(12 * quantity.Millimetre),
 			Bookings: []runfile.Booking{{From: "2026-11-27 12:00", To: "2026-11-29T18:00:00"}},
