@@ -143,6 +143,16 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
         "depressurise": 30,
         "wait": 10,
         "total": 108
+      },
+      "fuel_kwh": {
+        "low": 1.2,
+        "likely": 2,
+        "high": 2.6
+      },
+      "canner_water_left_l": {
+        "low": 2.2,
+        "likely": 2.4,
+        "high": 2.6
       }
     }
   ],

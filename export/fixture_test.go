@@ -10,6 +10,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/canner"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -48,7 +49,9 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 	load := func(number int) stock.Load {
 		return stock.Load{
 			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted", Cycle: cycle,
-			Layers: []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}}},
+			Layers:     []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}}},
+			Fuel:       canner.EnergyBand{Low: 1.2 * quantity.KilowattHour, Likely: 2 * quantity.KilowattHour, High: 2.6 * quantity.KilowattHour},
+			WaterPutIn: 2.8 * quantity.Litre, WaterLeft: quantity.VolumeBand{Low: 2.2 * quantity.Litre, Likely: 2.4 * quantity.Litre, High: 2.6 * quantity.Litre},
 		}
 	}
 	plan := timeline.Plan{

@@ -123,6 +123,8 @@ type (
 		Gauge    string      `json:"gauge"`
 		Layers   []layerData `json:"layers"`
 		Minutes  cycleData   `json:"minutes"`
+		Fuel     bandData    `json:"fuel_kwh"`
+		Water    bandData    `json:"canner_water_left_l"`
 	}
 	layerData struct {
 		Rack int            `json:"rack"`
@@ -279,6 +281,9 @@ func loadDataOf(load stock.Load) loadData {
 			Wait:         tenthMinutes(cycle.Wait.Likely),
 			Total:        tenthMinutes(cycle.Total().Likely),
 		},
+		Fuel: bandData{roundTo(load.Fuel.Low.KilowattHours(), 2), roundTo(load.Fuel.Likely.KilowattHours(), 2),
+			roundTo(load.Fuel.High.KilowattHours(), 2)},
+		Water: litreBand(load.WaterLeft),
 	}
 	for _, layer := range load.Layers {
 		jars := []layerJarData{}

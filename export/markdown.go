@@ -70,7 +70,7 @@ func markdownRow(page *bytes.Buffer, cells ...string) {
 }
 
 func markdownLoads(page *bytes.Buffer, batch stock.Batch) {
-	page.WriteString("\n## Canner loads\n\n| Load | Jars, lowest rack first | Pressure | Gauge | At pressure | In all |\n| --- | --- | --- | --- | --- | --- |\n")
+	page.WriteString("\n## Canner loads\n\n| Load | Jars, lowest rack first | Pressure | Gauge | At pressure | In all | Water left |\n| --- | --- | --- | --- | --- | --- | --- |\n")
 	for _, load := range batch.Loads {
 		var layers []string
 		for _, layer := range load.Layers {
@@ -81,7 +81,7 @@ func markdownLoads(page *bytes.Buffer, batch stock.Batch) {
 			layers = append(layers, strings.Join(jars, ", "))
 		}
 		markdownRow(page, fmt.Sprint(load.Number), strings.Join(layers, "; "), load.Pressure.Both(batch.Units), load.Gauge,
-			quantity.FormatDuration(load.Process), quantity.FormatDuration(load.Cycle.Total().Likely))
+			quantity.FormatDuration(load.Process), quantity.FormatDuration(load.Cycle.Total().Likely), load.WaterLeft.Likely.Both(batch.Units))
 	}
 }
 

@@ -3,6 +3,7 @@ package stock
 import (
 	"math"
 	"slices"
+	"time"
 
 	"brothrun/stock/canner"
 	"brothrun/stock/process"
@@ -19,6 +20,8 @@ type fillable struct {
 	shape    canner.Shape
 	capacity canner.Capacity
 	setting  process.Setting
+	glass    quantity.Mass // of one jar
+	aLoad    time.Duration // a full load of it, likely; 0 for the published steps
 }
 
 // allocate deals broth that is ready to fill out to sizes in order of

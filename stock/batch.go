@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/canner"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -105,6 +106,11 @@ type Load struct {
 	Gauge    string            // "weighted" or "dial"
 	Layers   []Layer
 	Cycle    Cycle
+	Fuel     canner.EnergyBand // what the burner takes in
+	// WaterPutIn is the water in the canner when the lid goes on; WaterLeft is what
+	// venting and the time at pressure leave of it.
+	WaterPutIn quantity.Volume
+	WaterLeft  quantity.VolumeBand
 }
 
 // Jars returns the number of jars in the load.

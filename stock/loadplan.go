@@ -149,8 +149,19 @@ func (f fillable) least() int {
 	return n
 }
 
+// loadTime is the likely time of a full first load of a size: what the search
+// counts every load of it as.
 func (f fillable) loadTime() time.Duration {
-	return canner.Cycle(f.size.QuartTime(), f.setting.Time).Total().Likely
+	if f.aLoad > 0 {
+		return f.aLoad
+	}
+	return f.publishedTime()
+}
+
+// publishedTime is the published steps of a load added up. It tells which of two
+// sizes takes the longer tested time, whatever the canner.
+func (f fillable) publishedTime() time.Duration {
+	return canner.Published(f.size.QuartTime(), f.setting.Time).Total().Likely
 }
 
 func loadsOf(jars, aLoad int) int { return (jars + aLoad - 1) / aLoad }
@@ -601,7 +612,7 @@ func (m *mixing) link() {
 		if len(m.chain) > 0 {
 			wide, narrow := m.sizes[m.chain[len(m.chain)-1]], m.sizes[i]
 			if narrow.shape.Height > wide.shape.Height || narrow.capacity.PerLayer < wide.capacity.PerLayer ||
-				narrow.loadTime() > wide.loadTime() {
+				narrow.publishedTime() > wide.publishedTime() {
 				m.others = append(m.others, i)
 				continue
 			}
@@ -876,7 +887,14 @@ func (p *planner) rivals(s *loadSearch, chosen Preference, counts []int, sizes [
 			}
 		}
 		plan.Loads = cost.loads()
-		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.burner).Likely + cost.time()
+		onStove := cost.time()
+		if prefer == chosen {
+			onStove = 0
+			for _, load := range p.batch.Loads {
+				onStove += load.Cycle.Total().Likely
+			}
+		}
+		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.burner, p.kitchen.Hob).Likely + onStove
 		plan.Leftover = max(0, plan.Leftover)
 		return plan
 	}

@@ -36,7 +36,7 @@ func fillables(t testing.TB, can canner.Canner, limits map[string]int, names ...
 		if !limited {
 			limit = -1
 		}
-		sizes = append(sizes, fillable{name, "", process.Size(name), fill, limit, shape, capacity, setting})
+		sizes = append(sizes, fillable{name: name, size: process.Size(name), fill: fill, limit: limit, shape: shape, capacity: capacity, setting: setting})
 	}
 	return sizes
 }

@@ -53,7 +53,8 @@ func TestOwnJarsTakeTheTimeOfTheirClass(t *testing.T) {
 		if row.minutes == 25 {
 			depressurise = 45 * time.Minute
 		}
-		assert.Equal(t, quantity.Exactly(depressurise), b.Loads[0].Cycle.Depressurise)
+		// At the demo's altitude and pressure it is the least, and likely more.
+		assert.Equal(t, depressurise, b.Loads[0].Cycle.Depressurise.Low)
 	}
 }
 

@@ -49,6 +49,7 @@ type planner struct {
 	brim         quantity.Volume // what the pot holds
 	ice          quantity.Mass   // that melts into the broth
 	burner       quantity.Power  // its rating; 0 when not known
+	ran          []ranLoad       // the loads worked out so far
 	batch        Batch
 }
 
@@ -255,7 +256,7 @@ func (p *planner) yield() error {
 		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
 	}
 	if kitchen.Burner != nil {
-		in.Burner = *kitchen.Burner
+		in.Burner, in.Hob = *kitchen.Burner, kitchen.Hob
 	}
 
 	e, err := kettle.Balance(in)
@@ -409,7 +410,12 @@ func (p *planner) jarsAndLoads() error {
 		lessThanALoad = lessThanALoad && canner.SmallLoad(size.QuartTime(), full(b.Yield.ReadyToFill.Likely, fill, -1))
 		limit := p.onHand(wish)
 		limited = limited || limit == 0
-		sizes = append(sizes, fillable{j.Name, string(j.Mouth), size, fill, limit, shape, capacity, settings[i]})
+		one := fillable{name: j.Name, mouth: string(j.Mouth), size: size, fill: fill, limit: limit, shape: shape,
+			capacity: capacity, setting: settings[i], glass: canner.GlassOf(j.Brimful)}
+		if one.aLoad, err = p.fullLoad(one, can); err != nil {
+			return cannerError(err)
+		}
+		sizes = append(sizes, one)
 	}
 	if err := p.fillJars(sizes, can); err != nil {
 		return err
@@ -423,11 +429,12 @@ func (p *planner) jarsAndLoads() error {
 		p.warn("jar-does-not-fit", "Left out: %s.", strings.ReplaceAll(unfit.Error(), "\n", "; "))
 	}
 	p.smallLoads(lessThanALoad)
+	p.cycleWarnings()
 	p.checkCanner(can, mouth)
 	if err := p.checkHolds(can); err != nil {
 		return err
 	}
-	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner)
+	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner, p.kitchen.Hob)
 	switch {
 	case len(b.Loads) > 0:
 	case limited:
@@ -492,7 +499,9 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 		}
 	}
 	for _, load := range search.arrange(counts, prefer) {
-		p.load(load, sizes)
+		if err := p.load(load, sizes, can); err != nil {
+			return err
+		}
 	}
 	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
 	b.LoadChance = over.loads.chances()
@@ -587,7 +596,7 @@ func (p *planner) canner() (canner.Canner, error) {
 
 // load adds a load. Its process is the tested one of the size in it that takes
 // longest; the pressure is the same for all of them.
-func (p *planner) load(jars loadout, sizes []fillable) {
+func (p *planner) load(jars loadout, sizes []fillable, can canner.Canner) error {
 	b := &p.batch
 	var longest fillable
 	load := Load{Number: len(b.Loads) + 1}
@@ -598,26 +607,35 @@ func (p *planner) load(jars loadout, sizes []fillable) {
 				continue
 			}
 			layer.Jars = append(layer.Jars, LayerJar{s.name, counts[i]})
-			if longest.name == "" || s.loadTime() > longest.loadTime() {
+			if longest.name == "" || s.publishedTime() > longest.publishedTime() {
 				longest = s
 			}
 		}
 		load.Layers = append(load.Layers, layer)
 	}
 	setting := longest.setting
-	cycle := canner.Cycle(longest.size.QuartTime(), setting.Time)
 	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, string(setting.Gauge)
-	load.Cycle = Cycle{cycle.HeatUp, cycle.Vent, cycle.Pressurise, cycle.Process, cycle.Depressurise, cycle.Wait}
+	if err := p.cycle(&load, jars, sizes, longest, can); err != nil {
+		return cannerError(err)
+	}
 	b.Loads = append(b.Loads, load)
+	return nil
 }
 
 // cannerError says which measure of the canner an error is about.
 func cannerError(err error) error {
 	var field *canner.RangeError
-	if errors.As(err, &field) {
+	switch {
+	case !errors.As(err, &field):
+		return wrong("canner", err, "")
+	case field.Field == "burner":
+		return wrong("burner", err, "look at the rating of the burner, or take its line out if it is not the canner's")
+	case field.Field == "altitude":
+		return wrong("altitude", err, "")
+	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
 		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
 	}
-	return wrong("canner", err, "")
+	return wrong("canner."+field.Field, err, "")
 }
 
 // filled is the cold broth the jars take by the likely estimate.

@@ -233,7 +233,7 @@ func (i Instead) GivesUp(u quantity.System) string {
 //
 // Hours, attended hours and fuel are means over the sample; where it makes other
 // loads than the likely estimate they are counted as the last likely load. Fuel is
-// good to a factor of two or three (canner.LoadEnergy). Errors are those of Plan,
+// good to a factor of two or three (canner.Cycle). Errors are those of Plan,
 // and an *InputError for a question out of range; a refused run is no error but an
 // answer with Refusals and without Plans.
 func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (RackAnswer, error) {
@@ -356,8 +356,13 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 		if err != nil {
 			return plan, err
 		}
-		if n := len(plan.Options); n > 0 && option.meanLoads() > plan.Options[n-1].meanLoads() {
-			option = plan.Options[n-1] // a rack more may always stay in the cupboard
+		if n := len(plan.Options); n > 0 {
+			// A rack more may always stay in the cupboard: it adds no loads, and no hours
+			// where it saves no load that is likely.
+			before := plan.Options[n-1]
+			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely {
+				option = before
+			}
 		}
 		option.Racks = racks
 		plan.Options = append(plan.Options, option)
@@ -484,16 +489,12 @@ func costOf(kitchen runfile.Kitchen, load Load) (loadCost, error) {
 			}
 		}
 	}
-	fuel, err := canner.LoadEnergy(pints, quarts, load.Process)
-	if err != nil {
-		return loadCost{}, cannerError(err)
-	}
 	c := load.Cycle
 	return loadCost{
 		hours: c.Total().Likely,
 		attended: FillStart + time.Duration(pints+quarts)*FillPerJar +
 			c.Vent.Likely + c.Pressurise.Likely + c.Process.Likely + Unloading,
-		fuel: fuel,
+		fuel: load.Fuel,
 	}, nil
 }
 
@@ -875,7 +876,7 @@ func (a *RackAnswer) settle() {
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
 		a.Warnings = append(a.Warnings, Note{"two-layers",
-			"Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly than the published hours used here, so the hours saved are at most these."})
+			"Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
 	}
 	a.Answer = a.sentence()
 	if a.HeightAssumed && !a.Refused() {

@@ -57,8 +57,11 @@ func TestElevenPintsAreTwoLoadsOnOneRackAndOneOnTwo(t *testing.T) {
 // Hours of a load are the published spans: pints 85 to 90 min, quarts 105 to 110
 // (testdata/published/canner_times.csv, the sums of its steps).
 func TestHoursARunAreThePublishedLoads(t *testing.T) {
-	pint := racks(t, runfile.Prices{}, jars("pint=9")).Plans[0].Options[0]
-	quart := racks(t, runfile.Prices{}, jars("quart=7")).Plans[0].Options[0]
+	atTheSea := func(text string) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) { k.Altitude, r.Jars = to(quantity.Length(0)), text }
+	}
+	pint := racks(t, runfile.Prices{}, atTheSea("pint=9")).Plans[0].Options[0]
+	quart := racks(t, runfile.Prices{}, atTheSea("quart=7")).Plans[0].Options[0]
 	for _, row := range []struct {
 		option    stock.RackOption
 		low, high float64

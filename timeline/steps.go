@@ -346,9 +346,19 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
 				quantity.FormatDuration(load.Process), load.Pressure.Both(u), altitudeText(b)),
 			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.", c.Depressurise.Format()),
-			fmt.Sprintf("6. Weight off, wait %s, then open.", c.Wait.Format()),
+			fmt.Sprintf("6. Weight off, wait %s, then open.%s", c.Wait.Format(), waterLeft(load, u)),
 		},
 	}
+}
+
+// waterLeft says what the canner has boiled off when it is opened; nothing of a
+// load that was not worked out.
+func waterLeft(load stock.Load, u quantity.System) string {
+	if load.WaterPutIn == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" Of %s of water about %s is left (%s at least).",
+		load.WaterPutIn.Format(u), load.WaterLeft.Likely.Format(u), load.WaterLeft.Low.Format(u))
 }
 
 func altitudeText(b stock.Batch) string {

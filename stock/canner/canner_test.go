@@ -348,7 +348,7 @@ func TestCycleMatchesThePublishedTimes(t *testing.T) {
 			if row.text("jar") != "any" && row.text("jar") != class {
 				continue
 			}
-			p := canner.Cycle(class == "quart", process)
+			p := canner.Published(class == "quart", process)
 			got, known := map[string]quantity.DurationBand{
 				"heat_up": p.HeatUp, "vent": p.Vent, "pressurise": p.Pressurise,
 				"depressurise": p.Depressurise, "wait": p.Wait, "total": p.Total(),
@@ -368,7 +368,7 @@ func TestCycleMatchesThePublishedTimes(t *testing.T) {
 // Whatever the tested time, it is kept whole.
 func TestCycleKeepsTheProcessTime(t *testing.T) {
 	for _, minutes := range []time.Duration{20, 25, 90} {
-		p := canner.Cycle(true, minutes*time.Minute)
+		p := canner.Published(true, minutes*time.Minute)
 		assert.Equal(t, quantity.Exactly(minutes*time.Minute), p.Process)
 	}
 }

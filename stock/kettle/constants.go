@@ -45,6 +45,10 @@ var (
 		"US DOE hob efficiencies, fuel not known"}
 	bestHob = Constant{"the best hob's share of its rating", "ratio", Spread{0.80, 0.84, 0.88},
 		"induction 84 % (US DOE figures as quoted by a 2016 builder's page); a ceiling on what can boil off, so its spread is left out"}
+	gasShare = Constant{"share of a gas burner's rating that reaches the pot", "ratio", Spread{0.40, 0.42, 0.44},
+		"US DOE hob efficiencies"}
+	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio", Spread{0.74, 0.77, 0.80},
+		"US DOE hob efficiencies"}
 	fillLine = Constant{"fill line", "ratio", Spread{0.85, DefaultFillLine, 0.92},
 		"room to skim and boil; common practice, no source; the cook's own reading of it is the spread that counts"}
 	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", Spread{0.21, 0.26, 0.31},
@@ -64,8 +68,23 @@ const DefaultFillLine = 0.90
 func Constants() []Constant {
 	return []Constant{
 		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, assumedSurface, losses,
-		measuredRate, measuredHeld, netPower, hobShare, bestHob, fillLine, heatingShare, fatDensity, coldDensity, heatCapacity,
+		measuredRate, measuredHeld, netPower, hobShare, gasShare, electricShare, bestHob, fillLine, heatingShare, fatDensity, coldDensity, heatCapacity,
 	}
+}
+
+// HobShare returns the share of a burner's rating that reaches the pot: of a hob
+// that is "gas", "electric" or "induction", and of any where it is another word.
+// Source: US DOE hob efficiencies, as the constants say.
+func HobShare(hob string) Spread {
+	switch hob {
+	case "gas":
+		return gasShare.Spread
+	case "electric":
+		return electricShare.Spread
+	case "induction":
+		return bestHob.Spread
+	}
+	return hobShare.Spread
 }
 
 // cold is the density of cold broth as a quantity.

@@ -69,6 +69,7 @@ type Input struct {
 	Evaporation quantity.VolumeRate // the cook's own measurement with this lid; 0 when not measured
 	Held        float64             // measured share of the solids' weight, up to 0.6; 0 when not measured
 	Burner      quantity.Power      // rating; 0 when not known
+	Hob         string              // as for HobShare
 }
 
 // Estimate is the balance of one pot. Water to Fat are likely values and close:
@@ -241,6 +242,9 @@ func (in Input) prepare() (pot, error) {
 	net := netPower.High
 	if in.Burner > 0 {
 		net = bestHob.Likely * in.Burner.Watts()
+		if in.Hob != "" {
+			net = HobShare(in.Hob).High * in.Burner.Watts()
+		}
 	}
 	p.ceiling = quantity.VolumeRate(net / float64(heat) / coldDensity.Likely)
 	filled := p.fits
@@ -322,25 +326,25 @@ func (p *pot) rate(score *[dimensions]float64, quiet float64) quantity.VolumeRat
 // heatUp is the time from cold tap to a simmer with this much water.
 func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
 	const fromCelsius, toCelsius = 15, 95
-	return heat(cold().Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner)
+	return heat(cold().Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner, in.Hob)
 }
 
 // Reheat returns how long skimmed broth takes from the fridge to a full boil.
 // broth is cold, 0 or more; burner is the rating of the burner, 0 when not
 // known. Accuracy: a factor of two, mostly the burner's. A lid and what the pot
 // loses to the room are not counted.
-func Reheat(broth quantity.Volume, burner quantity.Power) quantity.DurationBand {
+func Reheat(broth quantity.Volume, burner quantity.Power, hob string) quantity.DurationBand {
 	const fromCelsius, toCelsius = 4, 100
-	return heat(cold().Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner)
+	return heat(cold().Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner, hob)
 }
 
 // heat is how long a burner takes to warm a mass of broth.
-func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power) quantity.DurationBand {
+func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string) quantity.DurationBand {
 	joules := mass.Kilograms() * heatCapacity.Likely * by.Kelvins()
 	power := netPower.Spread
 	if burner > 0 {
-		watts := burner.Watts()
-		power = Spread{hobShare.Low * watts, hobShare.Likely * watts, hobShare.High * watts}
+		watts, share := burner.Watts(), HobShare(hob)
+		power = Spread{share.Low * watts, share.Likely * watts, share.High * watts}
 	}
 	span := func(watts float64) time.Duration {
 		seconds := min(joules/watts, (7 * 24 * time.Hour).Seconds())

@@ -121,6 +121,10 @@ var (
 	jarWidth    = interval[quantity.Length]{3 * quantity.Centimetre, 30 * quantity.Centimetre, "3 cm to 30 cm (about 1.2 in to 12 in)"}
 	jarHeight   = interval[quantity.Length]{3 * quantity.Centimetre, 60 * quantity.Centimetre, "3 cm to 60 cm (about 1.2 in to 24 in)"}
 	cannerSize  = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
+	cannerMass  = interval[quantity.Mass]{1 * quantity.Kilogram, 50 * quantity.Kilogram, "1 kg to 50 kg (about 2.2 lb to 110 lb)"}
+	cannerWater = interval[quantity.Volume]{0.5 * quantity.Litre, 30 * quantity.Litre, "0.5 l to 30 l (about 0.5 qt to 32 qt)"}
+	windSpeed   = interval[quantity.Speed]{0, 20 * quantity.MetrePerSecond, "0 to 20 m/s (about 45 mph)"}
+	cannerSpan  = interval[time.Duration]{1 * time.Minute, 4 * time.Hour, "1 min to 4 h"}
 	rackHeight  = interval[quantity.Length]{0.5 * quantity.Millimetre, 50 * quantity.Millimetre, "0.5 mm to 50 mm (about 0.02 in to 2 in)"}
 	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
 	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
@@ -187,6 +191,42 @@ func text[T any](at func(*T) *string) func(*T, value) error {
 			*at(t) = read
 		}
 		return err
+	}
+}
+
+// oneOf sets one of a few words, upper and lower case alike.
+func oneOf[T any](at func(*T) *string, words ...string) func(*T, value) error {
+	return func(t *T, v value) error {
+		read, err := readText(v)
+		if err != nil {
+			return err
+		}
+		read = strings.ToLower(read)
+		if !slices.Contains(words, read) {
+			return &problem{reason: fmt.Sprintf("%q is not known: must be %s", clip(v.text), strings.Join(words, " or "))}
+		}
+		*at(t) = read
+		return nil
+	}
+}
+
+var clockSpan = sync.OnceValue(func() *regexp.Regexp {
+	const clock = `([01]?[0-9]|2[0-3]):[0-5][0-9]`
+	return regexp.MustCompile(`^` + clock + ` *- *(` + clock + `|24:00)$`)
+})
+
+// hours sets a text that has to look like two times on a 24-hour clock.
+func hours[T any](at func(*T) *string) func(*T, value) error {
+	return func(t *T, v value) error {
+		read, err := readText(v)
+		if err != nil {
+			return err
+		}
+		if !clockSpan().MatchString(read) {
+			return &problem{reason: fmt.Sprintf("%q is not two times on a 24-hour clock", clip(read))}
+		}
+		*at(t) = read
+		return nil
 	}
 }
 
@@ -423,6 +463,24 @@ var kitchenForm = sync.OnceValue(func() *form[Kitchen] {
 					measure(func(k *Kitchen) **quantity.Length { return &k.Canner.RackThickness }, quantity.ParseLength, rackHeight)},
 				{Key{"canner.racks", "number of racks", []string{"1"}},
 					count(func(k *Kitchen) *int { return &k.Canner.Racks }, 10)},
+				{Key{"canner.mass", "weight of the canner empty, with its lid", []string{`"11 lb"`, `"5 kg"`}},
+					measure(func(k *Kitchen) **quantity.Mass { return &k.Canner.Mass }, quantity.ParseMass, cannerMass)},
+				{Key{"canner.wall", "how the canner is built: heavy or thin", []string{`"heavy"`, `"thin"`}},
+					oneOf(func(k *Kitchen) *string { return &k.Canner.Wall }, "heavy", "thin")},
+				{Key{"canner.water", "water put into the canner before a load", []string{`"3 qt"`, `"2.8 l"`}},
+					measure(func(k *Kitchen) **quantity.Volume { return &k.Canner.Water }, quantity.ParseVolume, cannerWater)},
+				{Key{"canner.outdoors", "the canner stands outside and may run in these hours, on a 24-hour clock", []string{`"08:00-19:00"`}},
+					hours(func(k *Kitchen) *string { return &k.Canner.Outdoors })},
+				{Key{"canner.air", "temperature of the air where the canner stands", []string{`"35 F"`, `"2 C"`}},
+					measure(func(k *Kitchen) **quantity.Temperature { return &k.Canner.Air }, quantity.ParseTemperature, outdoorHeat)},
+				{Key{"canner.wind", "wind where the canner stands, up to so much", []string{`"10 mph"`, `"16 km/h"`}},
+					measure(func(k *Kitchen) **quantity.Speed { return &k.Canner.Wind }, quantity.ParseSpeed, windSpeed)},
+				{Key{"canner.heat_up", "lid on to steady steam, as you timed a first load", []string{`"14 min"`}},
+					measure(func(k *Kitchen) **time.Duration { return &k.Canner.HeatUp }, quantity.ParseDuration, cannerSpan)},
+				{Key{"canner.pressurise", "vent closed to pressure, as you timed it", []string{`"5 min"`}},
+					measure(func(k *Kitchen) **time.Duration { return &k.Canner.Pressurise }, quantity.ParseDuration, cannerSpan)},
+				{Key{"canner.depressurise", "heat off to no pressure, as you timed it", []string{`"45 min"`}},
+					measure(func(k *Kitchen) **time.Duration { return &k.Canner.Depressurise }, quantity.ParseDuration, cannerSpan)},
 			},
 			counts("canner.holds", "%s jars that stand in one layer, tried with empty jars", 7,
 				func(k *Kitchen) *map[string]int { return &k.Canner.Holds }),
@@ -463,6 +521,8 @@ var kitchenForm = sync.OnceValue(func() *form[Kitchen] {
 					count(func(k *Kitchen) *int { return &k.BurnerPlaces }, 9)},
 				{Key{"burner.power", "rating of the burner", []string{`"12000 BTU/h"`, `"3.5 kW"`}},
 					measure(func(k *Kitchen) **quantity.Power { return &k.Burner }, quantity.ParsePower, burnerPower)},
+				{Key{"burner.hob", "what the burner is: gas, electric or induction", []string{`"gas"`, `"electric"`}},
+					oneOf(func(k *Kitchen) *string { return &k.Hob }, "gas", "electric", "induction")},
 				{Key{"fridge.temperature", "temperature of the fridge", []string{`"38 F"`, `"3 C"`}},
 					measure(func(k *Kitchen) **quantity.Temperature { return &k.Fridge }, quantity.ParseTemperature, fridgeHeat)},
 				{Key{"freezer.temperature", "temperature of the freezer", []string{`"0 F"`, `"-18 C"`}},

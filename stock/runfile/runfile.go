@@ -39,6 +39,7 @@ type Kitchen struct {
 	Pots    []Pot
 
 	Burner       *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
+	Hob          string                // as written: "gas", "electric" or "induction"
 	BurnerPlaces int                   // big pots the stove takes at once, 1 to 9
 	Fridge       *quantity.Temperature // -5 °C to 20 °C
 	Freezer      *quantity.Temperature // -60 °C to 0 °C
@@ -53,6 +54,15 @@ type Canner struct {
 	RackThickness *quantity.Length // 0.5 mm to 50 mm
 	Racks         int              // 1 to 10
 	Holds         map[string]int   // measured jars in one layer by size, 0 to 1000
+
+	Mass     *quantity.Mass        // with its lid, 1 kg to 50 kg
+	Wall     string                // as written: "heavy" or "thin"
+	Water    *quantity.Volume      // put in, 0.5 l to 30 l
+	Outdoors string                // as written, "08:00-19:00": it stands outside and may run then
+	Air      *quantity.Temperature // where it stands, -40 °C to 50 °C
+	Wind     *quantity.Speed       // up to so much, 0 to 20 m/s
+	// HeatUp, Pressurise and Depressurise are the cook's own times, 1 min to 4 h.
+	HeatUp, Pressurise, Depressurise *time.Duration
 }
 
 // Pot is a stock pot.

@@ -42,6 +42,15 @@ height = "29 cm"
 rack_thickness = "6 mm"
 racks = 2
 holds = { pint = 9, quart = 7 }
+mass = "11 lb"
+wall = "Heavy"
+water = "3 qt"
+outdoors = "08:00-19:00"
+air = "35 F"
+wind = "10 mph"
+heat_up = "14 min"
+pressurise = "5 min"
+depressurise = "45 min"
 [jars]
 half-pint = 0
 quart = 14
@@ -57,6 +66,7 @@ volume = "10 l"
 fill_line = "8 l"
 [burner]
 power = "12000 BTU/h"
+hob = "gas"
 [fridge]
 temperature = "38 F"
 [freezer]
@@ -78,13 +88,16 @@ to = 2026-11-29T18:00:00
 		Canner: runfile.Canner{
 			Width: new(12.25 * quantity.Inch), Height: new(29 * quantity.Centimetre), RackThickness: new(6 * quantity.Millimetre),
 			Racks: 2, Holds: map[string]int{"pint": 9, "quart": 7},
+			Mass: new(11 * quantity.Pound), Wall: "heavy", Water: new(3 * quantity.Quart), Outdoors: "08:00-19:00",
+			Air: new(quantity.Fahrenheit(35)), Wind: new(10 * quantity.MilePerHour),
+			HeatUp: new(14 * time.Minute), Pressurise: new(5 * time.Minute), Depressurise: new(45 * time.Minute),
 		},
 		Jars: map[string]int{"half-pint": 0, "quart": 14}, Mouth: "wide",
 		Pots: []runfile.Pot{
 			{Name: "big pot", Volume: new(22 * quantity.Quart), Width: new(12 * quantity.Inch), FillLine: new(0.9), Evaporation: new(0.7 * quantity.QuartPerHour)},
 			{Volume: new(10 * quantity.Litre), FillLine: new(0.8)},
 		},
-		Burner: new(12000 * quantity.BTUPerHour), Fridge: new(quantity.Fahrenheit(38)), Freezer: new(quantity.Celsius(-18)),
+		Burner: new(12000 * quantity.BTUPerHour), Hob: "gas", Fridge: new(quantity.Fahrenheit(38)), Freezer: new(quantity.Celsius(-18)),
 		FreezeDryer: runfile.FreezeDryer{
 			Trays: 4, TrayLength: new(18 * quantity.Inch), TrayWidth: new(20 * quantity.Centimetre), FillDepth: new(12 * quantity.Millimetre),
 			Bookings: []runfile.Booking{{From: "2026-11-27 12:00", To: "2026-11-29T18:00:00"}},
@@ -202,6 +215,12 @@ func TestBadKitchens(t *testing.T) {
 		{"altitude = true", "kitchen.toml:1: altitude: must be text in quotes, not true", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = \"\"", "kitchen.toml:1: altitude: is empty", "fill it in, or take the line out"},
 		{"altitude = \"32000 ft\"", "kitchen.toml:1: altitude: \"32000 ft\" is out of range: must be from -500 m to 6000 m (-1640 ft to 19,685 ft)", `write altitude = "3200 ft" or altitude = "975 m"`},
+		{"[canner]\nwall = \"tin\"", "kitchen.toml:2: canner.wall: \"tin\" is not known: must be heavy or thin", `write wall = "heavy" or wall = "thin"`},
+		{"[canner]\noutdoors = \"8-19\"", "kitchen.toml:2: canner.outdoors: \"8-19\" is not two times on a 24-hour clock", `write outdoors = "08:00-19:00"`},
+		{"[canner]\nwind = \"90 mph\"", "kitchen.toml:2: canner.wind: \"90 mph\" is out of range: must be from 0 to 20 m/s (about 45 mph)", `write wind = "10 mph" or wind = "16 km/h"`},
+		{"[canner]\nmass = \"11 oz\"", "kitchen.toml:2: canner.mass: \"11 oz\" is out of range: must be from 1 kg to 50 kg (about 2.2 lb to 110 lb)", `write mass = "11 lb" or mass = "5 kg"`},
+		{"[canner]\nheat_up = \"10 s\"", "kitchen.toml:2: canner.heat_up: \"10 s\" is out of range: must be from 1 min to 4 h", `write heat_up = "14 min"`},
+		{"[burner]\nhob = \"wood\"", "kitchen.toml:2: burner.hob: \"wood\" is not known: must be gas or electric or induction", `write hob = "gas" or hob = "electric"`},
 		{"[canner]\nwidth = \"0 in\"", "kitchen.toml:2: canner.width: \"0 in\" is out of range: must be from 10 cm to 100 cm (about 4 in to 39 in)", `write width = "12.25 in" or width = "31 cm"`},
 		{"[[pot]]\nvolume = \"22 in\"", "kitchen.toml:2: pot.volume: \"22 in\" is a length; a volume is needed", "write a volume such as 6 qt or 5.7 l"},
 		{"[[pot]]\nvolume = \"220 qt\"", "kitchen.toml:2: pot.volume: \"220 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write volume = "22 qt" or volume = "21 l"`},

@@ -1,0 +1,333 @@
+package canner
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
+)
+
+// Wall is how heavy a canner is built.
+type Wall string
+
+// The walls. Unknown is taken for heavy, with room for either.
+const (
+	Unknown Wall = ""
+	Heavy   Wall = "heavy" // cast or thick, about 5 kg with its lid
+	Thin    Wall = "thin"  // pressed, about 3 kg with its lid
+)
+
+// ParseWall reads "heavy" or "thin".
+func ParseWall(text string) (Wall, error) {
+	switch w := Wall(text); w {
+	case Heavy, Thin:
+		return w, nil
+	}
+	return Unknown, fmt.Errorf("wall %q is not known: write heavy or thin", text)
+}
+
+// Jars are a number of equal jars in a load.
+type Jars struct {
+	Count int           // 1 to 200
+	Broth quantity.Mass // in one, 10 g to 10 kg
+	Glass quantity.Mass // of one, 10 g to 10 kg; GlassOf where nobody weighed it
+}
+
+// GlassOf returns what a jar weighs empty by what it holds to the rim, which must
+// be above 0: 0.29 kg for a pint of 17.1 fl oz, and as the volume to the power two
+// thirds, as for a wall of one thickness. From memory, 15 % either way; a quart
+// comes to 0.45 kg.
+func GlassOf(brimful quantity.Volume) quantity.Mass {
+	const pint = 17.1 * quantity.FluidOunce
+	return quantity.Mass(0.29 * math.Pow(float64(brimful/pint), 2.0/3))
+}
+
+// Vessel is the canner as heat sees it.
+type Vessel struct {
+	Width, Height quantity.Length // inside, 4 in to 40 in
+	Mass          quantity.Mass   // with its lid, 1 kg to 50 kg; 0 when nobody weighed it
+	Wall          Wall
+	Water         quantity.Volume // put in, 0.3 l to 30 l; 0 for the usual 3 qt
+}
+
+// Place is where the canner stands.
+type Place struct {
+	Altitude quantity.Length
+	Outdoors bool
+	Air      quantity.Temperature // -40 °C to 50 °C; 0 when not known
+	Wind     quantity.Speed       // up to so much, 0 to 20 m/s; 0 is calm
+}
+
+// Burner is what heats the canner.
+type Burner struct {
+	Rating quantity.Power // 0 when not known
+	Share  Share          // of the rating that reaches the canner
+}
+
+// Share is a part of a whole, 0 to 1, with its spread.
+type Share struct{ Low, Likely, High float64 }
+
+// Load is one load of a pressure canner, and all its heat depends on.
+type Load struct {
+	Jars      []Jars
+	Vessel    Vessel
+	Place     Place
+	Burner    Burner
+	Pressure  quantity.Pressure // gauge reading held, 1 psi to 30 psi
+	Weighted  bool              // a weighted gauge, which lets steam off
+	Process   time.Duration     // tested time at pressure, up to 4 h
+	QuartTime bool              // the jars take the quart time
+	Later     bool              // not the first load: the canner is hot
+	Noted     Noted
+}
+
+// Noted are the times a cook has taken of her own loads; 0 where she has not.
+// HeatUp is that of a first load.
+type Noted struct{ HeatUp, Pressurise, Depressurise time.Duration }
+
+// Estimate is what one load takes.
+type Estimate struct {
+	Phases
+	Fuel       EnergyBand      // what the burner takes in
+	WaterPutIn quantity.Volume // as given, or the usual
+	WaterLeft  quantity.VolumeBand
+	// MayFail says that within the spread the burner would not bring the load to
+	// pressure in three hours.
+	MayFail bool
+	// NotedShort says that the noted time to lose the pressure is shorter than the
+	// published one.
+	NotedShort bool
+}
+
+// spreadOf is one number of the model: low, likely and high.
+type spreadOf struct{ low, likely, high float64 }
+
+// What the model takes for granted. Published times were found for no canner of
+// known mass on a burner of known power: there are no data that would settle any of
+// these, and the spreads are wide.
+var (
+	unknownNet = spreadOf{1600, 1900, 2200} // W that reach the canner: what fits the published 12 to 15 and 3 to 5 min
+	coldStart  = spreadOf{50, 60, 80}       // °C of canner and water when the lid goes on; common practice, no source
+	hotStart   = spreadOf{70, 85, 95}       // °C, a later load; from memory
+	jarStart   = spreadOf{65, 75, 90}       // °C, hot-packed; common practice, no source
+	jarMass    = spreadOf{0.95, 1, 1.05}    // glass and broth against what is given; from memory
+	heavyMass  = spreadOf{0.75, 1, 1.3}     // a canner of known wall against 5 or 3 kg a standard size; from memory
+	eitherMass = spreadOf{0.6, 1, 1.3}      // wall not known: from thin to heavy
+	usualWater = spreadOf{0.85, 1, 1.35}    // against 3 qt, for 2 to 3 in of water (Alaska Extension)
+	givenWater = spreadOf{0.95, 1, 1.05}    // as measured; common practice, no source
+	// calmFilm is what a canner loses by its wall and lid in still air, W/(m²·K):
+	// convection 6.5 and radiation from 0.9 (bright aluminium) to 7.6 (dark), derived; 7
+	// to 8 gives the published 30 and 45 min to zero. The spread holds 12 % less and 20 %
+	// more area too, for handles and rim.
+	calmFilm   = spreadOf{6.6, 8, 12.5}
+	indoorAir  = spreadOf{16, 22, 30}   // °C; common practice, no source
+	outdoorAir = spreadOf{-5, 15, 32}   // °C, nobody said; common practice, no source
+	letOff     = spreadOf{0, 0.2, 0.5}  // kg/h a weighted gauge lets off at pressure: no data
+	dialLetOff = spreadOf{0, 0.03, 0.1} // kg/h past a dial gauge's seals: no data
+	// jarFilm is between what surrounds a jar and its broth, W/(m²·K) of its wetted
+	// side: 3 to 4 mm of glass of 1.0 W/(m·K) 290, free convection within about 1000
+	// (0.13·Ra^⅓ at 10 K), steam condensing outside 5000 and more, in series 210.
+	// Derived, wide: air among the steam and scale lower it.
+	jarFilm = spreadOf{110, 200, 290}
+)
+
+const (
+	standardArea = 0.3366           // m², wall and lid of 12.25 by 10.5 in inside, the canner of 5 kg
+	heavyKilos   = 5.0              // kg with lid, that size; a tall one 7.5; from memory
+	thinKilos    = 3.0              // kg with lid, that size; from memory
+	venting      = 10 * time.Minute // steady steam before closing [EXT]
+	waterUsual   = 3 * quantity.Quart
+	freeShare    = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
+	warmWater    = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
+	// jarSide is the wetted side of a jar over its broth's volume to the power two
+	// thirds: a cylinder half again as high as wide. Derived.
+	jarSide  = 4.22
+	hotBroth = 958.0 // kg/m³ at 100 °C, [SR1-86] of thermo
+	// warming is the longest phase that is worked out, and slowest the longest from
+	// lid on to pressure, venting aside, a burner may take: common practice, no source.
+	warming = 3 * time.Hour
+	slowest = 2 * time.Hour
+)
+
+// The inputs that have a spread, by their place in a vector.
+const (
+	burnerPower = iota // W: the rating, or what reaches the canner when that is not known
+	burnerShare
+	flameKept // share of its heat wind leaves a burner
+	potMass   // kg
+	waterMass // kg
+	potStart  // °C
+	jarsStart // °C
+	jarsMass
+	jarsFilm // W/(m²·K)
+	wallFilm // W/(m²·K), calm
+	windFilm // W/(m²·K), forced
+	airHeat  // °C
+	steamOff // kg/h
+	inputs
+)
+
+// prepared is a load with everything worked out once.
+type prepared struct {
+	likely, low, high [inputs]float64
+	known             bool // the burner's rating is
+	later             bool
+	glass, broth      float64 // kJ/K -> J/K: heat capacities of all jars
+	side, area        float64 // m², of all jars and of the canner's wall and lid
+	boil, steam       float64 // °C, of water here and at pressure
+	vapour, hotVapour float64 // J/kg, heats of vaporisation at both
+	process           float64 // s
+	putIn             quantity.Volume
+}
+
+func (l Load) prepare() (*prepared, error) {
+	if err := l.check(); err != nil {
+		return nil, err
+	}
+	air, err := thermo.StandardAtmosphere(l.Place.Altitude)
+	if err != nil {
+		return nil, &RangeError{"altitude", err.Error()}
+	}
+	boil, err := thermo.SaturationTemperature(air)
+	if err != nil {
+		return nil, &RangeError{"altitude", err.Error()}
+	}
+	steam, err := thermo.SaturationTemperature(air + l.Pressure)
+	if err != nil {
+		return nil, &RangeError{"pressure", err.Error()}
+	}
+	vapour, err := thermo.HeatOfVaporisation(boil)
+	if err != nil {
+		return nil, &RangeError{"altitude", err.Error()}
+	}
+	hotVapour, err := thermo.HeatOfVaporisation(steam)
+	if err != nil {
+		return nil, &RangeError{"pressure", err.Error()}
+	}
+	in := &prepared{
+		known: l.Burner.Rating > 0, later: l.Later, boil: boil.Celsius(), steam: steam.Celsius(),
+		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
+	}
+	for _, j := range l.Jars {
+		n := float64(j.Count)
+		in.glass += n * j.Glass.Kilograms() * glassHeat
+		in.broth += n * j.Broth.Kilograms() * waterHeat
+		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
+	}
+	set := func(i int, s spreadOf, times float64) {
+		in.low[i], in.likely[i], in.high[i] = s.low*times, s.likely*times, s.high*times
+	}
+	v := l.Vessel
+	width, height := v.Width.Metres(), v.Height.Metres()
+	area := math.Pi*width*height + math.Pi/4*width*width
+	in.area = area
+	switch {
+	case v.Mass > 0:
+		set(potMass, spreadOf{1, 1, 1}, v.Mass.Kilograms())
+	case v.Wall == Thin:
+		set(potMass, heavyMass, thinKilos*area/standardArea)
+	case v.Wall == Heavy:
+		set(potMass, heavyMass, heavyKilos*area/standardArea)
+	default:
+		set(potMass, eitherMass, heavyKilos*area/standardArea)
+	}
+	in.putIn = v.Water
+	if v.Water > 0 {
+		set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
+	} else {
+		in.putIn = waterUsual
+		set(waterMass, usualWater, warmWater*waterUsual.CubicMetres())
+	}
+	start := coldStart
+	if l.Later {
+		start = hotStart
+	}
+	// High up water boils below what is usual at the sea.
+	below := func(s spreadOf) spreadOf {
+		most := in.boil - 2
+		return spreadOf{min(s.low, most), min(s.likely, most), min(s.high, most)}
+	}
+	set(potStart, below(start), 1)
+	set(jarsStart, below(jarStart), 1)
+	set(jarsMass, jarMass, 1)
+	set(jarsFilm, jarFilm, 1)
+	set(wallFilm, calmFilm, 1)
+
+	switch {
+	case l.Place.Air > 0:
+		c := l.Place.Air.Celsius()
+		set(airHeat, spreadOf{c - 3, c, c + 3}, 1) // common practice, no source
+	case l.Place.Outdoors:
+		set(airHeat, outdoorAir, 1)
+	default:
+		set(airHeat, indoorAir, 1)
+	}
+	wind := l.Place.Wind.MetresPerSecond()
+	set(flameKept, spreadOf{1, 1, 1}, 1)
+	if wind > 0 {
+		film := in.steam/2 + in.likely[airHeat]/2
+		set(windFilm, spreadOf{0, crossFlow(v.Width, l.Place.Wind/2, quantity.Celsius(film), air), crossFlow(v.Width, l.Place.Wind, quantity.Celsius(film), air)}, 1)
+		set(flameKept, windKeeps(wind), 1)
+	}
+	off := dialLetOff
+	if l.Weighted {
+		off = letOff
+	}
+	set(steamOff, off, 1)
+	if in.known {
+		set(burnerPower, spreadOf{1, 1, 1}, l.Burner.Rating.Watts())
+	} else {
+		// A canner so large that this would hardly hold its pressure stands on a
+		// burner that fits it.
+		walls := 2 * calmFilm.likely * area * (in.steam - in.likely[airHeat])
+		set(burnerPower, unknownNet, max(1, walls/unknownNet.likely))
+	}
+	share := l.Burner.Share
+	set(burnerShare, spreadOf{share.Low, share.Likely, share.High}, 1)
+	return in, nil
+}
+
+func (l Load) check() error {
+	out := func(field, format string, args ...any) error { return &RangeError{field, fmt.Sprintf(format, args...)} }
+	jars := 0
+	for _, j := range l.Jars {
+		if !(j.Broth >= 10*quantity.Gram && j.Broth <= 10*quantity.Kilogram && j.Glass >= 10*quantity.Gram && j.Glass <= 10*quantity.Kilogram) || j.Count < 1 || j.Count > 1000 {
+			return out("jars", "%d jars of %.4g kg broth and %.4g kg glass: must be 1 or more, of 0.01 kg to 10 kg each", j.Count, j.Broth.Kilograms(), j.Glass.Kilograms())
+		}
+		jars += j.Count
+	}
+	v, share := l.Vessel, l.Burner.Share
+	between := func(x, low, high float64) bool { return x >= low && x <= high }
+	switch {
+	case jars < 1 || jars > 1000:
+		return out("jars", "%d jars in a load: must be from 1 to 1000", jars)
+	case l.Process <= 0 || l.Process > 4*time.Hour:
+		return out("process", "%s at pressure is out of range: above 0 and up to 4 h", l.Process)
+	case !between(v.Width.Inches(), 4, 40):
+		return out("width", "canner width %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Width))
+	case !between(v.Height.Inches(), 4, 40):
+		return out("height", "canner height %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Height))
+	case v.Mass != 0 && !between(v.Mass.Kilograms(), 1, 50):
+		return out("mass", "canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
+	case v.Water != 0 && !between(v.Water.Litres(), 0.3, 30):
+		return out("water", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)", v.Water.Litres())
+	case v.Wall != Unknown && v.Wall != Heavy && v.Wall != Thin:
+		return out("wall", "wall %q is not known: write heavy or thin", v.Wall)
+	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):
+		return out("air", "air of %.4g °C is out of range: -40 °C to 50 °C (-40 °F to 122 °F)", l.Place.Air.Celsius())
+	case !between(l.Place.Wind.MetresPerSecond(), 0, 20):
+		return out("wind", "wind of %.4g m/s is out of range: 0 to 20 m/s (45 mph)", l.Place.Wind.MetresPerSecond())
+	case !between(l.Pressure.PSI(), 1, 30):
+		return out("pressure", "gauge pressure %.4g psi is out of range: 1 psi to 30 psi (7 kPa to 207 kPa)", l.Pressure.PSI())
+	case !between(l.Burner.Rating.Watts(), 0, 1e5):
+		return out("burner", "burner of %.4g W is out of range: up to 100 kW, 0 when not known", l.Burner.Rating.Watts())
+	case !(share.Low > 0 && share.Low <= share.Likely && share.Likely <= share.High && share.High <= 1):
+		return out("burner", "share %v of the burner's heat that reaches the canner: must be above 0 and up to 1, low before likely before high", share)
+	case !(l.Noted.HeatUp >= 0 && l.Noted.Pressurise >= 0 && l.Noted.Depressurise >= 0) ||
+		max(l.Noted.HeatUp, l.Noted.Pressurise, l.Noted.Depressurise) > 6*time.Hour:
+		return out("noted", "noted times %s, %s and %s: must be up to 6 h", l.Noted.HeatUp, l.Noted.Pressurise, l.Noted.Depressurise)
+	}
+	return nil
+}

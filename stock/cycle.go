@@ -1,0 +1,113 @@
+package stock
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/kettle"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+)
+
+// nearDry is the share of the water put in below which a canner is too near to
+// running dry; common practice, no source.
+const nearDry = 1.0 / 3
+
+// coldBroth is the density of broth as volumes of it are told, cold.
+const coldBroth = 998.2 * quantity.KilogramPerCubicMetre
+
+// ranLoad is a load that was worked out, to be found again: most loads of a batch
+// are alike.
+type ranLoad struct {
+	jars     []canner.Jars
+	process  time.Duration
+	later    bool
+	estimate canner.Estimate
+}
+
+// firing is a load of jars as the canner's heat sees it.
+func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner) canner.Load {
+	given := p.kitchen.Canner
+	share := kettle.HobShare(p.kitchen.Hob)
+	l := canner.Load{
+		Jars: jars,
+		Vessel: canner.Vessel{Width: can.Width, Height: can.Height, Mass: valueOf(given.Mass),
+			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
+		Place: canner.Place{Altitude: p.batch.Altitude, Outdoors: given.Outdoors != "",
+			Air: valueOf(given.Air), Wind: valueOf(given.Wind)},
+		Burner:   canner.Burner{Rating: p.burner, Share: canner.Share{Low: share.Low, Likely: share.Likely, High: share.High}},
+		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
+		Process: longest.setting.Time, QuartTime: longest.size.QuartTime(), Later: len(p.batch.Loads) > 0,
+		Noted: canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise), Depressurise: valueOf(given.Depressurise)},
+	}
+	return l
+}
+
+func (f fillable) many(n int) canner.Jars {
+	return canner.Jars{Count: n, Broth: coldBroth.Times(f.fill), Glass: f.glass}
+}
+
+// fullLoad is the likely time of a full load of one size.
+func (p *planner) fullLoad(f fillable, can canner.Canner) (time.Duration, error) {
+	return canner.LikelyTime(p.firing([]canner.Jars{f.many(f.capacity.Jars())}, f, can))
+}
+
+// cycle works out how long a load takes, its fuel and its water.
+func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fillable, can canner.Canner) error {
+	var jars []canner.Jars
+	for i, s := range sizes {
+		n := 0
+		for _, counts := range layers {
+			n += counts[i]
+		}
+		if n > 0 {
+			jars = append(jars, s.many(n))
+		}
+	}
+	l := p.firing(jars, longest, can)
+	i := slices.IndexFunc(p.ran, func(r ranLoad) bool {
+		return r.process == l.Process && r.later == l.Later && slices.Equal(r.jars, l.Jars)
+	})
+	if i < 0 {
+		e, err := canner.Cycle(l)
+		if err != nil {
+			return err
+		}
+		i, p.ran = len(p.ran), append(p.ran, ranLoad{jars, l.Process, l.Later, e})
+	}
+	e := p.ran[i].estimate
+	load.Cycle = Cycle{e.HeatUp, e.Vent, e.Pressurise, e.Process, e.Depressurise, e.Wait}
+	load.Fuel, load.WaterPutIn, load.WaterLeft = e.Fuel, e.WaterPutIn, e.WaterLeft
+	return nil
+}
+
+// cycleWarnings says once what may go wrong with the heat of any load.
+func (p *planner) cycleWarnings() {
+	u := p.batch.Units
+	var driest *canner.Estimate
+	mayFail, short := false, false
+	for i := range p.ran {
+		e := &p.ran[i].estimate
+		if driest == nil || e.WaterLeft.Low < driest.WaterLeft.Low {
+			driest = e
+		}
+		mayFail, short = mayFail || e.MayFail, short || e.NotedShort
+	}
+	if driest != nil && driest.WaterLeft.Low < nearDry*driest.WaterPutIn {
+		p.warn("canner-near-dry", "Of the %s of water in the canner a load may leave as little as %s, more likely %s. Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. If it runs dry, heat off: never open it under pressure.",
+			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u))
+	}
+	if mayFail {
+		where := "A burner like this may"
+		if valueOf(p.kitchen.Canner.Wind) > 0 {
+			where = fmt.Sprintf("In a wind of %s the burner may", valueOf(p.kitchen.Canner.Wind).Both(u))
+		}
+		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall: shield it, or can inside. Below pressure the full time starts again.", where)
+	}
+	if short {
+		p.warn("depressurise-short", "The time you noted to lose the pressure, %s, is shorter than the published one. It is used for the clock only: wait for the gauge or the lock all the same.",
+			quantity.FormatDuration(valueOf(p.kitchen.Canner.Depressurise)))
+	}
+}
