@@ -386,15 +386,16 @@ func (r *reader) one(c *component, name string) (*property, error) {
 // oneLine is TEXT (RFC 5545 3.3.11) unescaped, without control characters and on
 // one line.
 func oneLine(text string) string {
-	text = strings.NewReplacer(`\\`, `\`, `\n`, " ", `\N`, " ", `\;`, ";", `\,`, ",").Replace(text)
 	text = strings.Map(func(c rune) rune {
 		if unicode.IsControl(c) || c == '\u2028' || c == '\u2029' {
 			return ' '
 		}
 		return c
-	}, text)
+	}, escapes.Replace(text))
 	return strings.Join(strings.Fields(text), " ")
 }
+
+var escapes = strings.NewReplacer(`\\`, `\`, `\n`, " ", `\N`, " ", `\;`, ";", `\,`, ",")
 
 // quote is text for an error, in quotes and not too long.
 func quote(text string) string {

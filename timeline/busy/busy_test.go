@@ -358,3 +358,25 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// FuzzRule puts any rule to the RRULE library, which by itself panics on some and
+// never ends on others.
+func FuzzRule(f *testing.F) {
+	for _, rule := range []string{
+		"FREQ=MONTHLY;BYDAY=53MO", "FREQ=HOURLY;INTERVAL=2;BYHOUR=1", "FREQ=SECONDLY;BYMONTH=2;BYMONTHDAY=30", "FREQ=YEARLY;BYWEEKNO=53,-1;BYDAY=MO;BYSETPOS=-1,2;WKST=SU",
+		"FREQ=YEARLY;BYYEARDAY=366,-366;BYHOUR=1,2;BYMINUTE=1,2;BYSECOND=1,2", "FREQ=WEEKLY;INTERVAL=1000000;COUNT=9;BYDAY=SU,MO,TU", "FREQ=DAILY;UNTIL=99991231", "FREQ=MINUTELY;INTERVAL=7;BYDAY=FR;BYSECOND=0,30",
+	} {
+		f.Add("20260101T093000Z", rule)
+		f.Add("16010101", rule)
+	}
+	f.Fuzz(func(t *testing.T, start, rule string) {
+		if strings.ContainsAny(start+rule, "\r\n") {
+			return
+		}
+		from := time.Date(2026, 3, 20, 0, 0, 0, 0, time.UTC)
+		bookings, err := busy.Read(strings.NewReader(event("DTSTART:"+start, "DTEND:"+start, "RRULE:"+rule)), "f.ics", time.UTC, from, from.AddDate(0, 0, 60))
+		var refused *busy.Error
+		require.True(t, err == nil || errors.As(err, &refused))
+		require.LessOrEqual(t, len(bookings), 10_001)
+	})
+}
