@@ -21,27 +21,33 @@ func DefaultAwake() Awake { return Awake{From: 6*time.Hour + 30*time.Minute, Unt
 // ParseAwake reads awake hours such as "06:30-22:00" on a 24-hour clock. The
 // window must be at least 4 h long; one that ends before it begins runs past
 // midnight.
-func ParseAwake(text string) (Awake, error) {
+func ParseAwake(text string) (Awake, error) { return parseHours("awake hours", "06:30-22:00", text) }
+
+// ParseHours reads the hours in which a canner outdoors may run, such as
+// "08:00-19:00", the way ParseAwake reads its own.
+func ParseHours(text string) (Awake, error) { return parseHours("hours", "08:00-19:00", text) }
+
+func parseHours(what, example, text string) (Awake, error) {
 	from, until, found := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
 	if !found {
-		return Awake{}, fmt.Errorf("awake hours %q are not readable: write them on a 24-hour clock, such as 06:30-22:00", text)
+		return Awake{}, fmt.Errorf("%s %q are not readable: write them on a 24-hour clock, such as %s", what, text, example)
 	}
 	var clock [2]time.Duration
 	for i, face := range []string{from, until} {
 		d, ok := readFace(strings.TrimSpace(face))
 		if !ok {
-			return Awake{}, fmt.Errorf("awake hours %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as 06:30-22:00", text, face)
+			return Awake{}, fmt.Errorf("%s %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as %s", what, text, face, example)
 		}
 		clock[i] = d
 	}
-	awake := Awake{clock[0], clock[1]}
-	if awake.always() {
+	hours := Awake{clock[0], clock[1]}
+	if hours.always() {
 		return Awake{0, 24 * time.Hour}, nil
 	}
-	if awake.length() < 4*time.Hour {
-		return Awake{}, fmt.Errorf("awake hours %q are too short: at least 4 h, such as 06:30-22:00", text)
+	if hours.length() < 4*time.Hour {
+		return Awake{}, fmt.Errorf("%s %q are too short: at least 4 h, such as %s", what, text, example)
 	}
-	return awake, nil
+	return hours, nil
 }
 
 // readFace reads a time of day such as 6:30 or 24:00.

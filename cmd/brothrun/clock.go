@@ -9,6 +9,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/timeline"
+	"brothrun/timeline/busy"
 )
 
 // clockWays are the ways to say when a run is, each by the flags that belong to
@@ -187,6 +188,11 @@ func (r *request) calendar() (timeline.Calendar, error) {
 			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
 		}
 	}
+	if r.kitchen.Canner.Outdoors != "" {
+		if calendar.CannerHours, err = timeline.ParseHours(r.kitchen.Canner.Outdoors); err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "canner.outdoors", Reason: err.Error()})
+		}
+	}
 	for _, booking := range r.kitchen.FreezeDryer.Bookings {
 		span, err := timeline.ParseBooking(booking.From, booking.To, location)
 		if err != nil {
@@ -209,10 +215,16 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 			}
 			return nil, err
 		}
-		_ = from
-		_ = until
-		_ = location
+		times, err := busy.Read(file, path, location, from, until)
 		file.Close()
+		var broken *busy.Error
+		if errors.As(err, &broken) {
+			return nil, usageError{fmt.Errorf("--busy: %w", err), broken.Hint}
+		}
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, times...)
 	}
 	return all, nil
 }

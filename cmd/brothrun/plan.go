@@ -154,6 +154,7 @@ type outputFlags struct {
 	busy       []string
 	remind     string
 	why        bool
+	chart      bool
 	levers     bool
 	draw       bool
 	json       bool
@@ -196,6 +197,7 @@ func newPlan() *cobra.Command {
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
 	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
+	output.BoolVar(&out.chart, "chart", false, "chart who and what is busy when, day by day")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md .svg; - is standard output (repeatable)")
 	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json, md or svg")
@@ -308,7 +310,7 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		// There is nothing to draw of what is refused; the rest is still written.
 		outs = slices.DeleteFunc(outs, output.needsLoads)
 	}
-	plans, _, unfit := schedule(requests, batches, out)
+	plans, away, unfit := schedule(requests, batches, out)
 	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
 		return unfit
 	}
@@ -332,7 +334,7 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		return err
 	}
 	if !printed {
-		if err := show(stdout, plans, out); err != nil {
+		if err := show(stdout, plans, away, out); err != nil {
 			return err
 		}
 		for _, o := range outs {
@@ -371,8 +373,9 @@ func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
 	return batch, nil
 }
 
-// show prints plans one after another.
-func show(stdout io.Writer, plans []timeline.Plan, out outputFlags) error {
+// show prints plans one after another, and their days at the end, where a
+// terminal's eye is.
+func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out outputFlags) error {
 	for i, plan := range plans {
 		if !out.draw {
 			plan.Batch.Drawings = nil
@@ -384,7 +387,11 @@ func show(stdout io.Writer, plans []timeline.Plan, out outputFlags) error {
 			return err
 		}
 	}
-	return nil
+	if !out.chart {
+		return nil
+	}
+	fmt.Fprintln(stdout)
+	return export.Chart(stdout, plans, away, colourful(stdout))
 }
 
 // flagOf is the flag that sets the same as a key of a file.

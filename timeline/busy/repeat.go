@@ -1,0 +1,274 @@
+package busy
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/teambition/rrule-go"
+)
+
+const (
+	// mostInstances is how often one rule may fall into the window: every five
+	// minutes for a month. Own choice, no source.
+	mostInstances = 10_000
+	// mostSteps bounds the work on the rules of one file, a second or two: as
+	// much as 500 daily ones of 27 years each. Own choice, no source.
+	mostSteps = 5_000_000
+	// mostTimes is how many times of day one rule may name.
+	mostTimes = 1440
+	// mostInterval keeps the library's sums in range.
+	mostInterval = 1_000_000
+)
+
+// rule is an RRULE or EXRULE.
+type rule struct {
+	line   int
+	name   string
+	option rrule.ROption // without UNTIL
+	until  *moment       // inclusive; a date includes its day
+}
+
+// ruleParts are the parts RFC 5545 knows, and the frequencies they go with
+// (3.3.10); nil is all. The library takes more and ignores some of it.
+var ruleParts = map[string][]rrule.Frequency{
+	"FREQ": nil, "UNTIL": nil, "COUNT": nil, "INTERVAL": nil, "WKST": nil,
+	"BYSECOND": nil, "BYMINUTE": nil, "BYHOUR": nil, "BYDAY": nil, "BYMONTH": nil,
+	"BYMONTHDAY": {rrule.YEARLY, rrule.MONTHLY, rrule.DAILY, rrule.HOURLY, rrule.MINUTELY, rrule.SECONDLY},
+	"BYYEARDAY":  {rrule.YEARLY, rrule.HOURLY, rrule.MINUTELY, rrule.SECONDLY},
+	"BYWEEKNO":   {rrule.YEARLY},
+	// Also for shorter ones by the RFC, where nobody was seen to use it.
+	"BYSETPOS": {rrule.YEARLY, rrule.MONTHLY, rrule.WEEKLY, rrule.DAILY},
+}
+
+// rule reads a rule of an event that starts at start. It refuses what would make
+// the library panic, run for ever or ignore a part.
+func (r *reader) rule(p property, start moment) (rule, error) {
+	made := rule{line: p.line, name: p.name}
+	broken := func(reason string) error {
+		return r.fail(p.line, "write such as FREQ=WEEKLY;BYDAY=MO,WE", "%s %s cannot be read: %s", p.name, quote(p.value), reason)
+	}
+	var kept []string
+	given := map[string]bool{}
+	for _, part := range strings.Split(strings.ToUpper(strings.TrimSpace(p.value)), ";") {
+		key, value, _ := strings.Cut(part, "=")
+		if _, known := ruleParts[key]; !known {
+			return made, broken(quote(key) + " is no part of a rule")
+		}
+		if given[key] {
+			return made, broken(key + " stands twice")
+		}
+		given[key] = true
+		if key != "UNTIL" {
+			kept = append(kept, part)
+			continue
+		}
+		until, err := r.moment(property{line: p.line, name: "UNTIL"}, value, start.clock)
+		if err != nil {
+			return made, err
+		}
+		made.until = &until
+	}
+	read, err := rrule.StrToROption(strings.Join(kept, ";"))
+	if err != nil {
+		return made, broken(err.Error())
+	}
+	o := *read
+	for key := range given {
+		if with := ruleParts[key]; with != nil && !slices.Contains(with, o.Freq) {
+			return made, broken(key + " does not go with FREQ=" + o.Freq.String())
+		}
+	}
+	switch {
+	case given["INTERVAL"] && (o.Interval < 1 || o.Interval > mostInterval):
+		return made, broken("INTERVAL must be from 1 to 1000000")
+	case given["COUNT"] && o.Count < 1:
+		return made, broken("COUNT must be at least 1")
+	case start.date && o.Freq > rrule.DAILY:
+		return made, broken("DTSTART is a date, which cannot repeat within a day")
+	}
+	o.Interval = max(1, o.Interval)
+	if start.date { // "MUST be ignored", 3.3.10
+		o.Byhour, o.Byminute, o.Bysecond = nil, nil, nil
+	}
+	for _, weekday := range o.Byweekday {
+		n := max(weekday.N(), -weekday.N())
+		weeks := 0
+		switch {
+		case o.Freq == rrule.MONTHLY, o.Freq == rrule.YEARLY && given["BYMONTH"]:
+			weeks = 5
+		case o.Freq == rrule.YEARLY && !given["BYWEEKNO"]:
+			weeks = 53
+		}
+		if n > weeks {
+			return made, broken("BYDAY counts weekdays that are not there, or where nothing is counted")
+		}
+	}
+	for _, list := range []*[]int{&o.Bysecond, &o.Byminute, &o.Byhour, &o.Bymonth, &o.Bymonthday, &o.Byyearday, &o.Byweekno, &o.Bysetpos} {
+		// A value twice would be an instance twice.
+		slices.Sort(*list)
+		*list = slices.Compact(*list)
+	}
+	if max(1, len(o.Byhour))*max(1, len(o.Byminute))*max(1, len(o.Bysecond)) > mostTimes {
+		return made, broken("it names more than 1440 times of day")
+	}
+	o.Dtstart = start.wall
+	if _, err := rrule.NewRRule(o); err != nil {
+		return made, broken(err.Error())
+	}
+	made.option = o
+	return made, nil
+}
+
+// ends reports whether m lies after the rule's UNTIL.
+func (u rule) ends(m moment) bool {
+	switch {
+	case u.until == nil:
+		return false
+	case u.until.date:
+		return !m.wall.Before(u.until.wall.Add(day))
+	}
+	return m.at.After(u.until.at)
+}
+
+// instances returns those of a rule from early to late on the clock's face, each
+// as long as first. Rules are worked out on the face of the clock and each face
+// then read as RFC 5545 3.3.5 reads a time, so that 09:00 stays 09:00 across a
+// change of the clock.
+func (r *reader) instances(u rule, first instance, early, late time.Time) ([]instance, error) {
+	var found []instance
+	tooOften := func() error {
+		return r.fail(u.line, "drop that event from the file, or make it repeat less often",
+			"%s repeats too often: more than 10000 times in the time planned for, or millions of times before it", u.name)
+	}
+	left := u.option.Count
+	each := func(wall time.Time) (more bool, err error) {
+		if r.steps++; r.steps > mostSteps {
+			return false, tooOften()
+		}
+		if wall.Before(first.wall) {
+			return true, nil
+		}
+		m := on(wall, first.clock, first.date)
+		if wall.After(late) || u.ends(m) {
+			return false, nil
+		}
+		if !wall.Before(early) {
+			if len(found) == mostInstances {
+				return false, tooOften()
+			}
+			found = append(found, instance{m, first.length})
+		}
+		left--
+		return left != 0, nil
+	}
+	if first.wall.After(late) {
+		return nil, nil
+	}
+	var falls bool
+	var err error
+	if u.option.Freq > rrule.DAILY {
+		falls, err = u.withinDays(first.wall, early, late, func() bool { r.steps++; return r.steps <= mostSteps }, each)
+		if err == nil && r.steps > mostSteps {
+			err = tooOften()
+		}
+	} else {
+		falls, err = walk(u.option, leap(u.option, first.wall, early), late, each)
+	}
+	if err == nil && !falls {
+		err = r.fail(u.line, "", "%s never falls on any date", u.name)
+	}
+	return found, err
+}
+
+// leap returns a start as near before early as leaves the rule as it is, so that
+// an old one is not walked through.
+func leap(o rrule.ROption, start, early time.Time) time.Time {
+	if o.Count > 0 {
+		return start
+	}
+	unit, fixed := map[rrule.Frequency]time.Duration{
+		rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
+	}[o.Freq]
+	if !fixed {
+		return start
+	}
+	// In seconds: a Duration ends at 292 years.
+	step := int64(unit/time.Second) * int64(o.Interval)
+	if n := (early.Unix()-start.Unix())/step - 1; n > 0 {
+		return time.Unix(start.Unix()+n*step, 0).UTC()
+	}
+	return start
+}
+
+// walk gives the times of a rule of days or longer, in order and from start on,
+// to each, until that has enough. It reports whether there was any.
+//
+// The library looks for a rule that never falls, such as 30 February, up to the
+// year 9999. The calendar repeats after 400 years, weekdays included, so the rule
+// is walked as late as there is room for.
+func walk(o rrule.ROption, start, late time.Time, each func(time.Time) (bool, error)) (falls bool, err error) {
+	const cycle = 400
+	later := max(0, (9998-late.Year())/cycle) * cycle
+	o.Dtstart = start.AddDate(later, 0, 0)
+	o.Until = time.Date(9999, 12, 31, 0, 0, 0, 0, time.UTC) // each knows when to stop
+	o.Count = 0
+	rules, err := rrule.NewRRule(o)
+	if err != nil {
+		return false, err
+	}
+	next := rules.Iterator()
+	for {
+		at, ok := next()
+		if !ok {
+			return falls, nil
+		}
+		falls = true
+		if more, err := each(at.AddDate(-later, 0, 0)); err != nil || !more {
+			return true, err
+		}
+	}
+}
+
+// withinDays gives the times of a rule of hours, minutes or seconds. The library
+// has the days; within them it would step for ever where interval and times of
+// day never meet, so the steps are taken here. enough is asked before each.
+func (u rule) withinDays(start, early, late time.Time, enough func() bool, each func(time.Time) (bool, error)) (falls bool, err error) {
+	o := u.option
+	start = leap(o, start, early)
+	step := int64(map[rrule.Frequency]time.Duration{rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second}[o.Freq]/time.Second) * int64(o.Interval)
+	in := func(list []int, value int) bool { return len(list) == 0 || slices.Contains(list, value) }
+	or := func(expands bool, list []int, value int) []int {
+		if expands && len(list) > 0 {
+			return list
+		}
+		return []int{value}
+	}
+	days := rrule.ROption{Freq: rrule.DAILY, Interval: 1, Bymonth: o.Bymonth, Bymonthday: o.Bymonthday, Byyearday: o.Byyearday, Byweekday: o.Byweekday}
+	return walk(days, start.Truncate(day), late, func(today time.Time) (bool, error) {
+		at := start.Unix()
+		if behind := today.Unix() - at; behind > 0 {
+			at += (behind + step - 1) / step * step
+		}
+		for ; at < today.Add(day).Unix(); at += step {
+			if !enough() {
+				return false, nil
+			}
+			hour, minute, second := time.Unix(at, 0).UTC().Clock()
+			if !in(o.Byhour, hour) ||
+				o.Freq >= rrule.MINUTELY && !in(o.Byminute, minute) ||
+				o.Freq == rrule.SECONDLY && !in(o.Bysecond, second) {
+				continue
+			}
+			for _, minute := range or(o.Freq == rrule.HOURLY, o.Byminute, minute) {
+				for _, second := range or(o.Freq < rrule.SECONDLY, o.Bysecond, second) {
+					wall := today.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + time.Duration(second)*time.Second)
+					if more, err := each(wall); err != nil || !more {
+						return false, err
+					}
+				}
+			}
+		}
+		return true, nil
+	})
+}
