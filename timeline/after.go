@@ -3,16 +3,15 @@ package timeline
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 )
 
-// alone places one row of tasks from t on: what comes after the run has rules of
-// its own and never moves the run.
-func (h *house) alone(t time.Time, tasks ...task) ([]Step, bool) {
+// alone places one row of tasks from t on, and takes the cook's hands for it: what
+// comes after the run has rules of its own and never moves the run.
+func (h *house) alone(run Run, t time.Time, tasks ...task) ([]Step, bool) {
 	r := newRow(tasks)
 	why := obstacle{kind: none}
 	start, ok := h.next(&r.blocks[0], t, t.Add(searchDays*day), lenient, &why)
@@ -24,6 +23,9 @@ func (h *house) alone(t time.Time, tasks ...task) ([]Step, bool) {
 		s := task.Step
 		s.Start = start.Add(r.blocks[0].at[j])
 		s.End = s.Start.Add(task.Span.Likely)
+		if task.Kind == HandsOn {
+			h.reserve(Cook, Booking{From: s.Start, To: s.Start.Add(task.Span.High), What: nameOf(run)})
+		}
 		if j == 0 && why.kind != none {
 			s.Why = h.met(why)
 		}
@@ -32,30 +34,33 @@ func (h *house) alone(t time.Time, tasks ...task) ([]Step, bool) {
 	return steps, true
 }
 
-// after places what follows the run: the jars' rest, the seal check, and the
-// drying of the leftover.
-func (h *house) after(run Run, steps []Step, warnings *[]stock.Note) ([]Step, error) {
-	rest := h.sealCheck(run.Batch, steps, warnings)
-	drying, err := h.dry(run.Batch, steps)
+// after places what follows the run: the jars' rest and the seal check of every
+// session of canning, and the drying of the leftover.
+func (h *house) after(run Run, sessions int, steps []Step, warnings *[]stock.Note) ([]Step, error) {
+	var rest []Step
+	loads := run.Batch.Loads
+	for n := 1; n <= sessions && len(loads) > 0; n++ {
+		canned := share(len(run.Batch.Loads), sessions, n)
+		rest = append(rest, h.sealCheck(run, n, loads[:canned], steps, warnings)...)
+		loads = loads[canned:]
+	}
+	drying, err := h.dry(run, steps)
 	return append(rest, drying...), err
 }
 
-// sealCheck places the check after the jars' rest, while an unsealed jar of the
-// first load may still be canned again where the clock allows it.
-func (h *house) sealCheck(batch stock.Batch, steps []Step, warnings *[]stock.Note) []Step {
-	var out []Step
+// sealCheck places the check of a session's loads after the jars' rest, while an
+// unsealed jar of the first of them may still be canned again where the clock
+// allows it.
+func (h *house) sealCheck(run Run, session int, loads []stock.Load, steps []Step, warnings *[]stock.Note) []Step {
+	ends := map[string]time.Time{}
 	for _, step := range steps {
-		if strings.HasPrefix(step.ID, "unload-") {
-			out = append(out, step)
-		}
+		ends[step.ID] = step.End
 	}
-	if len(out) == 0 {
-		return nil
-	}
-	firstOut, lastOut := out[0].End, out[len(out)-1].End
+	firstOut := ends[fmt.Sprintf("unload-%d", loads[0].Number)]
+	lastOut := ends[fmt.Sprintf("unload-%d", loads[len(loads)-1].Number)]
 	limit := firstOut.Add(reprocessWithin)
-	check := sealCheckStep(batch, limit.In(h.Location))
-	placed, ok := h.alone(lastOut.Add(jarsRest), task{Step: check, name: "the seal check"})
+	check := sealCheckStep(nth("seal-check", session), limit.In(h.Location))
+	placed, ok := h.alone(run, lastOut.Add(jarsRest), task{Step: check, name: "the seal check"})
 	if !ok {
 		check.Start, check.End = lastOut.Add(jarsRest), lastOut.Add(jarsRest+check.Span.Likely)
 		placed = []Step{check}
@@ -68,13 +73,13 @@ func (h *house) sealCheck(batch stock.Batch, steps []Step, warnings *[]stock.Not
 			"The seals can only be checked on %s, more than 24 h after the first jars came out at %s. Look at those before, from %s: a jar that did not seal may be canned again only until %s; after that it goes into the fridge or the freezer.",
 			start.In(h.Location).Format("Mon 15:04"), firstOut.In(h.Location).Format("Mon 15:04"), firstOut.Add(jarsRest).In(h.Location).Format("Mon 15:04"), limit.In(h.Location).Format("Mon 15:04"))})
 	}
-	return append(placed, restStep(lastOut, placed[0].Start))
+	return append(placed, restStep(nth("jars-rest", session), lastOut, placed[0].Start))
 }
 
 // dry places freezing and drying of the leftover: frozen first, then the dryer
 // as soon as it is free and someone is up to load it.
-func (h *house) dry(batch stock.Batch, steps []Step) ([]Step, error) {
-	leftover := batch.Leftover
+func (h *house) dry(run Run, steps []Step) ([]Step, error) {
+	batch, leftover := run.Batch, run.Batch.Leftover
 	trayed := slices.IndexFunc(steps, func(s Step) bool { return s.ID == "leftover" })
 	if leftover.Batches == 0 || trayed < 0 {
 		return nil, nil
@@ -87,7 +92,7 @@ func (h *house) dry(batch stock.Batch, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(batch, n), dryStep(batch, n), dryCheckStep(batch, n)
-		placed, ok := h.alone(ready, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
+		placed, ok := h.alone(run, ready, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
 		if !ok {
 			return nil, &Unfit{
 				Reason: fmt.Sprintf("the freeze dryer is booked, or nobody is there to load it, for the next %d days", searchDays),
@@ -98,7 +103,7 @@ func (h *house) dry(batch stock.Batch, steps []Step) ([]Step, error) {
 			placed[0].Why = "the trays have to be frozen through"
 		}
 		placed[1].Why = "as soon as it is loaded"
-		checked, ok := h.alone(placed[1].End, task{Step: check, name: "the check of the dryer"})
+		checked, ok := h.alone(run, placed[1].End, task{Step: check, name: "the check of the dryer"})
 		if !ok {
 			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
 			checked = []Step{check}
@@ -110,6 +115,7 @@ func (h *house) dry(batch stock.Batch, steps []Step) ([]Step, error) {
 			frozen.End = placed[0].Start
 		}
 		loaded = append(loaded, placed[0].Start.In(h.Location))
+		h.reserve(FreezeDryer, Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
 		drying = append(drying, append(placed, checked...)...)
 		ready = checked[0].End
 	}

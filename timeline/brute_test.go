@@ -34,7 +34,7 @@ func small() stock.Batch {
 func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 	utc := time.UTC
 	base := time.Date(2026, 11, 27, 0, 0, 0, 0, utc)
-	rapid.Check(t, func(t *rapid.T) {
+	check(t, 100, func(t *rapid.T) {
 		window := timeline.Awake{
 			From:  time.Duration(rapid.IntRange(5, 9).Draw(t, "from")) * time.Hour,
 			Until: time.Duration(rapid.IntRange(19, 24).Draw(t, "until")) * time.Hour,

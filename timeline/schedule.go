@@ -157,7 +157,8 @@ func potOf(run Run) Resource { return Resource("pot " + strings.ToLower(run.Pot)
 func (h *house) schedule(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: found.sessions}
 	plan.Steps = h.steps(run, found)
-	rest, err := h.after(run, plan.Steps, &plan.Warnings)
+	h.take(run, found)
+	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err
 	}
@@ -168,7 +169,6 @@ func (h *house) schedule(run Run, found finding) (Plan, error) {
 		h.finish(&plan.Steps[i])
 	}
 	plan.Warnings = append(h.warnings(run, found), plan.Warnings...)
-	h.take(run, found, plan.Steps)
 	return plan, nil
 }
 
@@ -188,12 +188,17 @@ func (h *house) finish(step *Step) {
 	}
 }
 
-// take reserves what the steps of a run use, were they to run long.
-func (h *house) take(run Run, found finding, steps []Step) {
-	what := run.Batch.Name
-	if what == "" {
-		what = run.ID
+// nameOf is what other runs call a run.
+func nameOf(run Run) string {
+	if run.Batch.Name != "" {
+		return run.Batch.Name
 	}
+	return run.ID
+}
+
+// take reserves what the row of a run uses, were its steps to run long.
+func (h *house) take(run Run, found finding) {
+	what := nameOf(run)
 	var pot Booking
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
@@ -219,24 +224,6 @@ func (h *house) take(run Run, found finding, steps []Step) {
 	}
 	if !pot.From.IsZero() {
 		h.reserve(potOf(run), pot)
-	}
-	var dryer Booking
-	for _, s := range steps {
-		_, _, main := found.row.find(s.ID)
-		switch {
-		case main:
-		case s.Kind == HandsOn:
-			h.reserve(Cook, Booking{From: s.Start, To: s.Start.Add(s.Span.High), What: what})
-		}
-		if slices.Contains(s.Needs, FreezeDryer) {
-			if dryer.From.IsZero() {
-				dryer = Booking{From: s.Start, What: what}
-			}
-			dryer.To = latestOf(dryer.To, s.End, s.Start.Add(s.Span.High))
-		}
-	}
-	if !dryer.From.IsZero() {
-		h.reserve(FreezeDryer, dryer)
 	}
 }
 

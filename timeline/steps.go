@@ -457,17 +457,17 @@ func dryCheckStep(b stock.Batch, n int) Step {
 }
 
 // restStep is the jars left alone until their seals are checked.
-func restStep(from, until time.Time) Step {
+func restStep(id string, from, until time.Time) Step {
 	return Step{
-		ID: "jars-rest", Title: "Jars rest, untouched", Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
+		ID: id, Title: "Jars rest, untouched", Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Why:    "12 to 24 h, so that the seals set",
 		Detail: []string{"12 to 24 h at room temperature, out of the draught. A lid may pop down hours later: do not press, tilt or tighten anything."},
 	}
 }
 
-func sealCheckStep(b stock.Batch, deadline time.Time) Step {
+func sealCheckStep(id string, deadline time.Time) Step {
 	return Step{
-		ID: "seal-check", Title: "Check the seals, rings off, label the jars", Kind: HandsOn, Needs: []Resource{Cook}, Span: sealing, Remind: 15 * time.Minute,
+		ID: id, Title: "Check the seals, rings off, label the jars", Kind: HandsOn, Needs: []Resource{Cook}, Span: sealing, Remind: 15 * time.Minute,
 		Detail: []string{
 			"Lid curved down and does not move when pressed? Rings off, wipe, label with what and when.",
 			fmt.Sprintf("A jar that did not seal: fridge and eat within 3 days, freeze it, or can it again by %s with a new lid, reheated, for the full time.", deadline.Format("Mon 15:04")),

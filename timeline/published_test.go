@@ -1,0 +1,118 @@
+package timeline_test
+
+import (
+	"encoding/csv"
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/timeline"
+)
+
+// The waits of a plan keep the published limits, at the edges too: a cook who is
+// away for days, and one whose jars come out late at night.
+func TestWaitsKeepThePublishedLimits(t *testing.T) {
+	file, err := os.Open("../testdata/published/holding_limits.csv")
+	require.NoError(t, err)
+	defer file.Close()
+	reader := csv.NewReader(file)
+	reader.Comment = '#'
+	rows, err := reader.ReadAll()
+	require.NoError(t, err)
+	require.Len(t, rows, 7)
+
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	away := func(days int) []timeline.Booking {
+		return []timeline.Booking{{From: at(t, "2026-11-28 16:00", denver), To: start.AddDate(0, 0, days).Add(12 * time.Hour)}}
+	}
+	plans := map[string]timeline.Plan{
+		"a plain weekend":    schedule(t, batch(), weekend{Location: denver, Start: start}),
+		"two days away":      schedule(t, batch(), weekend{Location: denver, Start: start, Busy: away(2)}),
+		"a late second day":  schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 21:59", denver)}),
+		"canned on two days": schedule(t, batch(func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }), weekend{Location: denver, Start: start, Awake: timeline.Awake{From: 8 * time.Hour, Until: 17 * time.Hour}}),
+	}
+	assert.Equal(t, 2, plans["canned on two days"].Sessions)
+	// Four days away is longer than the broth keeps.
+	_, err = weekend{Location: denver, Start: start, Busy: away(4)}.place(batch())
+	require.ErrorContains(t, err, "the broth would wait longer than 3 days")
+
+	for _, row := range rows[1:] {
+		least, most := hours(t, row[1], 0), hours(t, row[2], 1000*time.Hour)
+		for name, plan := range plans {
+			var waits []time.Duration
+			out := func(first, last int) (from, until time.Time) {
+				return step(t, plan, fmt.Sprintf("unload-%d", first)).End, step(t, plan, fmt.Sprintf("unload-%d", last)).End
+			}
+			firstOut, lastOut := out(1, len(plan.Batch.Loads))
+			if plan.Sessions == 2 {
+				firstOut, lastOut = out(1, 2)
+			}
+			chilled := step(t, plan, "chill")
+			switch row[0] {
+			case "broth in the fridge at 40 F or below":
+				for _, s := range plan.Steps {
+					if strings.HasPrefix(s.ID, "reheat") || s.ID == "skim" {
+						waits = append(waits, s.Start.Sub(chilled.End))
+					}
+				}
+			case "jars cool undisturbed":
+				rest := step(t, plan, "jars-rest")
+				waits = append(waits, step(t, plan, "seal-check").Start.Sub(lastOut), rest.End.Sub(rest.Start))
+				if plan.Sessions == 2 {
+					_, later := out(3, 4)
+					waits = append(waits, step(t, plan, "seal-check-2").Start.Sub(later))
+				}
+			case "unsealed jar canned again":
+				check := step(t, plan, "seal-check")
+				assert.Contains(t, strings.Join(check.Detail, " "), "can it again by "+firstOut.Add(most).Format("Mon 15:04"), name)
+				if check.Start.Sub(firstOut) > most {
+					assert.Contains(t, codes(plan), "late-seal-check", name)
+				}
+			case "135 F to 70 F":
+				assert.Contains(t, chilled.Title, "70 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
+			case "135 F to 41 F":
+				assert.Contains(t, chilled.Title, "41 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
+			case "fat set on chilled broth":
+				waits = append(waits, step(t, plan, "skim").Start.Sub(chilled.End))
+			default:
+				t.Fatalf("no check for %q", row[0])
+			}
+			for _, wait := range waits {
+				assert.GreaterOrEqual(t, wait, least, "%s, %s: %s", name, row[0], row[3])
+				assert.LessOrEqual(t, wait, most, "%s, %s: %s", name, row[0], row[3])
+			}
+		}
+	}
+}
+
+func hours(t *testing.T, text string, otherwise time.Duration) time.Duration {
+	t.Helper()
+	if text == "" {
+		return otherwise
+	}
+	n, err := strconv.Atoi(text)
+	require.NoError(t, err)
+	return time.Duration(n) * time.Hour
+}
+
+func codes(plan timeline.Plan) (all []string) {
+	for _, w := range plan.Warnings {
+		all = append(all, w.Code)
+	}
+	return all
+}
+
+// number gives the loads of a batch their numbers.
+func number(b *stock.Batch) {
+	for i := range b.Loads {
+		b.Loads[i].Number = i + 1
+	}
+}
