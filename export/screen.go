@@ -50,10 +50,14 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	}
 	s.rows("Freeze-drying", drying(b))
 	s.levers(b)
-	if len(plan.Steps) > 0 {
+	switch {
+	case plan.Unfit != nil:
+		s.heading("Steps")
+		s.wrap("  ", "They find no place on the clock: why, and what would help, stands at the end.")
+	case len(plan.Steps) > 0:
 		s.heading("Steps, on the clock of " + plan.Location.String())
 		s.steps(plan.Steps)
-	} else {
+	default:
 		s.heading("Steps")
 		s.wrap("  ", `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`)
 	}

@@ -19,9 +19,10 @@ type Calendar struct {
 	Bookings []Booking // when the freeze dryer is taken
 	// CannerHours are the hours of the day in which the canner may run, for one
 	// that stands outside; zero: whenever somebody is up.
-	CannerHours Awake
-	Cooks       int // who can have their hands full at once, 1 to 9; 0: 1
-	Burners     int // big pots the stove takes at once, 1 to 9; 0: 2, for the pot and the canner
+	CannerHours  Awake
+	GaugeChecked time.Time // noon of the day a dial gauge was last checked; zero: not known
+	Cooks        int       // who can have their hands full at once, 1 to 9; 0: 1
+	Burners      int       // big pots the stove takes at once, 1 to 9; 0: 2, for the pot and the canner
 	// Remind is how long before a step of a kind its reminder comes; a kind that is
 	// not in it has the lead that suits the step.
 	Remind map[Kind]time.Duration

@@ -201,3 +201,13 @@ func ParseBooking(from, to string, location *time.Location) (Booking, error) {
 	}
 	return Booking{From: begin, To: end}, nil
 }
+
+// ParseDay reads a day such as "2026-05-01" and returns its noon on the clock of
+// location, so that no clock change moves its date.
+func ParseDay(text string, location *time.Location) (time.Time, error) {
+	day, err := time.Parse(time.DateOnly, strings.TrimSpace(text))
+	if err != nil || day.Year() < 1970 || day.Year() > 2200 {
+		return time.Time{}, fmt.Errorf("day %q cannot be read or does not exist: write year-month-day from 1970 to 2200, such as 2026-05-01", text)
+	}
+	return time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, location), nil
+}

@@ -17,6 +17,7 @@ type Plan struct {
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step       // in order of start
+	Unfit    *Unfit       // why there are no steps although a time was asked for
 	Sessions int          // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy      // until when what comes of it keeps
 	Warnings []stock.Note // about the clock; the batch has its own

@@ -169,6 +169,7 @@ func (h *house) schedule(run Run, found finding) (Plan, error) {
 		h.finish(&plan.Steps[i])
 	}
 	plan.Warnings = append(h.warnings(run, found), plan.Warnings...)
+	h.gauge(&plan)
 	return plan, nil
 }
 
@@ -284,7 +285,7 @@ func (h *house) tries(run Run, sessions int) iter.Seq[try] {
 func (h *house) find(run Run) (finding, obstacle, bool) {
 	switch when := run.When; {
 	case !when.Start.IsZero():
-		return h.fromStart(run, when.Start, true)
+		return h.fromStart(run, when.Start, true, time.Time{})
 	case !when.FinishBy.IsZero():
 		return h.backFrom(run, when.FinishBy)
 	default:
@@ -307,8 +308,9 @@ func (h *house) rowOf(run Run, w way) row {
 }
 
 // fromStart finds the earliest places for a run that begins at start, or, unless
-// fixed, not before it.
-func (h *house) fromStart(run Run, start time.Time, fixed bool) (finding, obstacle, bool) {
+// fixed, not before it, and that is done by until even if it runs long; a zero
+// until sets no end.
+func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time) (finding, obstacle, bool) {
 	limit := start.Add(searchDays * day)
 	var met obstacle
 	for sessions := 1; sessions <= max(1, len(run.Batch.Loads)); sessions++ {
@@ -326,8 +328,15 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool) (finding, obstac
 				met = o
 				continue
 			}
-			at = h.inTheMorning(r, at, fixed, limit, t.patience)
 			next := h.finding(r, at, sessions)
+			if tooLate := func(f finding) bool { return !until.IsZero() && f.long.After(until) }; tooLate(next) {
+				if met.kind != deadline || next.long.Before(met.at) {
+					met = obstacle{kind: deadline, at: next.long}
+				}
+				continue
+			} else if later := h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions); !tooLate(later) {
+				next = later
+			}
 			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
 				best, found = next, true
 			}
@@ -426,18 +435,14 @@ func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool)
 	var met obstacle
 	found := false
 	for start := from; start.Before(until); {
-		next, o, ok := h.fromStart(run, start, false)
+		next, o, ok := h.fromStart(run, start, false, until)
 		if !ok {
 			if met.kind == none {
 				met = o
 			}
-			break
+			break // a later start ends later still
 		}
-		if next.long.After(until) {
-			if met.kind == none {
-				met = obstacle{kind: deadline, at: next.long}
-			}
-		} else if !found || next.nights(h.Location) < best.nights(h.Location) {
+		if !found || next.nights(h.Location) < best.nights(h.Location) {
 			// Later starts end later, so the first of a length is the best of it.
 			best, found = next, true
 		}

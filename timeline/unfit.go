@@ -106,15 +106,15 @@ func (h *house) relaxations(run Run) []string {
 		if t, ok := h.earlier(run, when.Start); ok {
 			add("start by %s", local(t))
 		}
-		if later, _, ok := h.fromStart(run, when.Start, false); ok {
+		if later, _, ok := h.fromStart(run, when.Start, false, time.Time{}); ok {
 			add("start at %s or later", local(later.at.starts[0]))
 		}
 	case !when.FinishBy.IsZero():
-		if later, _, ok := h.fromStart(run, when.FinishBy, false); ok {
+		if later, _, ok := h.fromStart(run, when.FinishBy, false, time.Time{}); ok {
 			add("finish by %s instead", local(fiveMinutesUp(later.long)))
 		}
 	default:
-		if later, _, ok := h.fromStart(run, when.From, false); ok {
+		if later, _, ok := h.fromStart(run, when.From, false, time.Time{}); ok {
 			add("finish by %s", local(fiveMinutesUp(later.long)))
 		}
 		if before, _, ok := h.backFrom(run, when.Until); ok {
@@ -199,7 +199,7 @@ func (h *house) earlier(run Run, start time.Time) (time.Time, bool) {
 		if !ok {
 			return t, false
 		}
-		if _, _, ok := h.fromStart(run, t, true); ok {
+		if _, _, ok := h.fromStart(run, t, true, time.Time{}); ok {
 			return t, true
 		}
 		start = t.Add(-time.Hour)

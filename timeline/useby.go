@@ -1,14 +1,15 @@
 package timeline
 
 import (
+	"fmt"
 	"time"
 
 	"brothrun/stock"
 )
 
-// UseBy is until when broth of this run is best used.
+// UseBy is until when broth of this run is best used, or a check is due.
 type UseBy struct {
-	What string    // a form of stock.Holdings: "canned"
+	What string    // a form of stock.Holdings: "canned"; or GaugeCheck
 	By   time.Time // the last day, at noon where the plan is, so that no clock change moves its date
 	Why  string
 }
@@ -37,6 +38,27 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		}
 	}
 	return dates
+}
+
+// GaugeCheck is the date by which a dial gauge has to be checked again.
+const GaugeCheck = "gauge check"
+
+// gauge dates the next check of a dial gauge, a year after the last [USDA Complete
+// Guide to Home Canning, Guide 1; PNW 421: every year before use], and warns where
+// a load comes after it.
+func (h *house) gauge(plan *Plan) {
+	if plan.Batch.Gauge != "dial" || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
+		return
+	}
+	due := lastDay(h.GaugeChecked.In(h.Location), stock.Keeps{Years: 1})
+	for _, step := range plan.Steps {
+		if step.ID == "load-1" && dayNumber(step.Start, h.Location) > dayNumber(due, h.Location) {
+			plan.Warnings = append(plan.Warnings, stock.Note{Code: "gauge-check-due", Text: fmt.Sprintf(
+				"The dial gauge was last checked on %s, more than a year before this run: have it checked first. A gauge that reads high leaves broth unsafe.", h.GaugeChecked.Format("2 Jan 2006"))})
+			return
+		}
+	}
+	plan.UseBy = append(plan.UseBy, UseBy{GaugeCheck, due, "a dial gauge is checked every year"})
 }
 
 // lastDay is the day a span after the day of t, at noon. Where the month it ends

@@ -133,6 +133,9 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 
 	scheduled, err := timeline.ScheduleAll(runs, calendar)
 	if err != nil {
+		for i := range plans {
+			errors.As(err, &plans[i].Unfit)
+		}
 		return plans, calendar.Busy, err
 	}
 	for i, r := range requests {
@@ -186,6 +189,11 @@ func (r *request) calendar() (timeline.Calendar, error) {
 	if r.kitchen.Awake != "" {
 		if calendar.Awake, err = timeline.ParseAwake(r.kitchen.Awake); err != nil {
 			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+		}
+	}
+	if r.kitchen.Canner.GaugeChecked != "" {
+		if calendar.GaugeChecked, err = timeline.ParseDay(r.kitchen.Canner.GaugeChecked, location); err != nil {
+			return calendar, r.locate(&stock.InputError{Key: "canner.gauge_checked", Reason: err.Error()})
 		}
 	}
 	if r.kitchen.Canner.Outdoors != "" {

@@ -9,6 +9,7 @@ import (
 	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/runfile"
+	"brothrun/timeline"
 )
 
 const kitchenLong = `Writes a commented starter kitchen file to fill in: the equipment that stays from
@@ -55,7 +56,13 @@ func flagError(flag string, err error) error { return fmt.Errorf("--%s: %w", fla
 
 // checkClock judges the parts of a kitchen that concern the clock.
 func checkClock(r request) error {
-	if r.kitchen.Zone == "" && r.kitchen.Awake == "" && len(r.kitchen.FreezeDryer.Bookings) == 0 {
+	k := r.kitchen
+	for i, pot := range k.Pots {
+		if _, err := timeline.ParseHeat(pot.Heat); err != nil {
+			return r.locate(&stock.InputError{Key: fmt.Sprintf("pot[%d].heat", i), Reason: err.Error()})
+		}
+	}
+	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" && k.Canner.GaugeChecked == "" {
 		return nil
 	}
 	_, err := r.calendar()

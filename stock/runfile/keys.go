@@ -463,6 +463,8 @@ var kitchenForm = sync.OnceValue(func() *form[Kitchen] {
 					measure(func(k *Kitchen) **quantity.Length { return &k.Canner.RackThickness }, quantity.ParseLength, rackHeight)},
 				{Key{"canner.racks", "number of racks", []string{"1"}},
 					count(func(k *Kitchen) *int { return &k.Canner.Racks }, 10)},
+				{Key{"canner.gauge_checked", "day the dial gauge was last checked", []string{`"2026-05-01"`}},
+					text(func(k *Kitchen) *string { return &k.Canner.GaugeChecked })},
 				{Key{"canner.mass", "weight of the canner empty, with its lid", []string{`"11 lb"`, `"5 kg"`}},
 					measure(func(k *Kitchen) **quantity.Mass { return &k.Canner.Mass }, quantity.ParseMass, cannerMass)},
 				{Key{"canner.wall", "how the canner is built: heavy or thin", []string{`"heavy"`, `"thin"`}},

@@ -55,6 +55,8 @@ type Canner struct {
 	Racks         int              // 1 to 10
 	Holds         map[string]int   // measured jars in one layer by size, 0 to 1000
 
+	GaugeChecked string // as written, "2026-05-01": the day of a dial gauge's last check
+
 	Mass     *quantity.Mass        // with its lid, 1 kg to 50 kg
 	Wall     string                // as written: "heavy" or "thin"
 	Water    *quantity.Volume      // put in, 0.5 l to 30 l
