@@ -147,6 +147,8 @@ func TestReadTimes(t *testing.T) {
 		{"hourly, half past as well", "3.3.10: BYMINUTE expands", event("DTSTART:20260325T083000Z", "DURATION:PT5M", "RRULE:FREQ=HOURLY;COUNT=3;BYMINUTE=0,30"),
 			[]string{"2026-03-25T08:30Z/2026-03-25T08:35Z", "2026-03-25T09:00Z/2026-03-25T09:05Z", "2026-03-25T09:30Z/2026-03-25T09:35Z"}},
 		{"an interval that never meets its hour", "3.3.10; DTSTART alone is left", event("DTSTART:20260325T080000Z", "DURATION:PT5M", "RRULE:FREQ=HOURLY;INTERVAL=24;BYHOUR=9"), []string{"2026-03-25T08:00Z/2026-03-25T08:05Z"}},
+		{"begun before the window, by a rule", "it lasts into it", event("DTSTART:20251101T000000Z", "DURATION:P20D", "RRULE:FREQ=DAILY;INTERVAL=50;COUNT=2"), []string{"2025-12-21T00:00Z/2026-01-10T00:00Z"}},
+		{"since the year 1", "the library takes that instant for none", event("DTSTART:00010101T000000Z", "DURATION:PT1H", "RRULE:FREQ=YEARLY"), []string{"2026-01-01T00:00Z/2026-01-01T01:00Z"}},
 		{"since 1604", "a year programs write for a birthday without one", event("DTSTART;VALUE=DATE:16040325", "RRULE:FREQ=YEARLY"), []string{"2026-03-24T23:00Z/2026-03-25T23:00Z"}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
