@@ -93,6 +93,7 @@ func TestReadTimes(t *testing.T) {
 		{"a week", "3.3.6", event("DTSTART:20260328T180000Z", "DURATION:P1W"), []string{"2026-03-28T18:00Z/2026-04-04T18:00Z"}},
 		{"no length", "3.6.1: takes no time", event("DTSTART:20260328T180000Z"), nil},
 		{"leap second", "3.3.12: as second 59", event("DTSTART:20260328T175960Z", "DTEND:20260328T185959Z"), []string{"2026-03-28T17:59Z/2026-03-28T18:59Z"}},
+		{"a guest's name not quoted", "against 3.2, and common; not about when", event("DTSTART:20260328T080000Z", "DURATION:PT1H", `ATTENDEE;CN=Doe; "Jo" John:mailto:jo@example.org`), []string{"2026-03-28T08:00Z/2026-03-28T09:00Z"}},
 		{"lower case", "1.3 and 2: names ignore case", "begin:vcalendar\nversion:2.0\nbegin:vevent\nuid:1\ndtstart;value=date:20260328\nend:vevent\nend:vcalendar\n", []string{"2026-03-27T23:00Z/2026-03-28T23:00Z"}},
 
 		{"transparent", "3.8.2.7", event("DTSTART:20260328T080000Z", "DURATION:PT1H", "TRANSP:TRANSPARENT"), nil},
@@ -248,6 +249,8 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 		{"too deep", head + strings.Repeat("BEGIN:X-A\n", 20), `work.ics:18: components stand more than 16 deep in one another`},
 		{"fold before anything", " x\n" + head, `work.ics:1: this line continues another, but none stands before it`},
 		{"open quote", in("DTSTART;TZID=\"A:20260328T080000\n"), `work.ics:5: "DTSTART;TZID=\"A:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
+		{"no colon", in("SUMMARY\n"), `work.ics:5: "SUMMARY" is no calendar line, such as SUMMARY:Dentist`},
+		{"no colon after a parameter", in("X-A;B=1\n"), `work.ics:5: "X-A;B=1" is no calendar line, such as SUMMARY:Dentist`},
 		{"parameter without value", in("DTSTART;TZID:20260328T080000\n"), `work.ics:5: "DTSTART;TZID:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
 		{"old version", "BEGIN:VCALENDAR\nVERSION:1.0\nEND:VCALENDAR\n", `work.ics:2: VERSION is "1.0"; only calendars of VERSION:2.0 can be read`},
 		{"no UID", head + "BEGIN:VEVENT\n" + start + "END:VEVENT\nEND:VCALENDAR\n", `work.ics:3: this event has no UID`},
