@@ -196,6 +196,21 @@ func TestReadFixtures(t *testing.T) {
 	}
 }
 
+// The tool's own calendars are read like any other: hands-on steps are busy,
+// watched and waiting ones transparent. With and without its zone in the file it is
+// the same plan.
+func TestReadOwnCalendars(t *testing.T) {
+	var both [][]string
+	for _, name := range []string{"turkey-frames.ics", "turkey-frames-zone.ics"} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "golden", name))
+		require.NoError(t, err)
+		both = append(both, spans(read(t, string(data), "America/Denver", year2026, year2027)))
+	}
+	assert.Equal(t, both[0], both[1])
+	assert.Equal(t, "2026-11-28T15:00Z/2026-11-28T15:30Z", both[0][0], "8:00 to 8:30 in Denver")
+	assert.Len(t, both[0], 4, "hands-on steps of turkeyFrames")
+}
+
 func TestReadKeepsToTheWindow(t *testing.T) {
 	file := event("DTSTART:20260328T080000Z", "DTEND:20260328T100000Z", "RRULE:FREQ=DAILY;COUNT=3")
 	at := func(day, hour int) time.Time { return time.Date(2026, 3, day, hour, 0, 0, 0, time.UTC) }
