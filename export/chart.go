@@ -165,7 +165,7 @@ func chartDays(spans []charted, runs int, location *time.Location) (days []chart
 			}
 			// A whole day out must not make the hours of the cook small.
 			if c.run == runs {
-				if a, b := latest(from, onFace(day, 6, false)), earliest(to, onFace(day, 22, true)); b.After(a) {
+				if a, b := latest(from, onFace(day, 6)), earliest(to, onFace(day, 22)); b.After(a) {
 					from, to = a, b
 				}
 			}
@@ -191,9 +191,9 @@ func chartDays(spans []charted, runs int, location *time.Location) (days []chart
 			continue
 		}
 		// Where the clock skips the hour itself, the day's own steps decide.
-		days[i].from, days[i].to = earliest(d.from, onFace(d.begin, opens, false)), d.end
+		days[i].from, days[i].to = earliest(d.from, onFace(d.begin, opens)), d.end
 		if closes < 24 {
-			days[i].to = latest(d.to, onFace(d.begin, closes, false))
+			days[i].to = latest(d.to, onFace(d.begin, closes))
 		}
 		longest = max(longest, days[i].to.Sub(days[i].from))
 	}
@@ -309,18 +309,10 @@ func midnight(t time.Time, days int) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day()+days, 0, 0, 0, 0, t.Location())
 }
 
-// onFace is when the clock shows an hour on the day of t; where it does twice,
-// the first or the last of them.
-func onFace(t time.Time, hour int, last bool) time.Time {
-	at := time.Date(t.Year(), t.Month(), t.Day(), hour, 0, 0, 0, t.Location())
-	step := -time.Hour
-	if last {
-		step = time.Hour
-	}
-	if other := at.Add(step); other.Hour() == at.Hour() && other.Day() == at.Day() {
-		return other
-	}
-	return at
+// onFace is when the clock shows an hour on the day of t. Where it skips or
+// repeats the hour, either side will do: callers widen to what they draw.
+func onFace(t time.Time, hour int) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), hour, 0, 0, 0, t.Location())
 }
 
 func earliest(a, b time.Time) time.Time {

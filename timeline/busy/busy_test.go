@@ -93,6 +93,7 @@ func TestReadTimes(t *testing.T) {
 		{"a week", "3.3.6", event("DTSTART:20260328T180000Z", "DURATION:P1W"), []string{"2026-03-28T18:00Z/2026-04-04T18:00Z"}},
 		{"no length", "3.6.1: takes no time", event("DTSTART:20260328T180000Z"), nil},
 		{"leap second", "3.3.12: as second 59", event("DTSTART:20260328T175960Z", "DTEND:20260328T185959Z"), []string{"2026-03-28T17:59Z/2026-03-28T18:59Z"}},
+		{"a guest's name not quoted", "against 3.2, and common; not about when", event("DTSTART:20260328T080000Z", "DURATION:PT1H", `ATTENDEE;CN=Doe; "Jo" John:mailto:jo@example.org`), []string{"2026-03-28T08:00Z/2026-03-28T09:00Z"}},
 		{"lower case", "1.3 and 2: names ignore case", "begin:vcalendar\nversion:2.0\nbegin:vevent\nuid:1\ndtstart;value=date:20260328\nend:vevent\nend:vcalendar\n", []string{"2026-03-27T23:00Z/2026-03-28T23:00Z"}},
 
 		{"transparent", "3.8.2.7", event("DTSTART:20260328T080000Z", "DURATION:PT1H", "TRANSP:TRANSPARENT"), nil},
@@ -147,6 +148,8 @@ func TestReadTimes(t *testing.T) {
 		{"hourly, half past as well", "3.3.10: BYMINUTE expands", event("DTSTART:20260325T083000Z", "DURATION:PT5M", "RRULE:FREQ=HOURLY;COUNT=3;BYMINUTE=0,30"),
 			[]string{"2026-03-25T08:30Z/2026-03-25T08:35Z", "2026-03-25T09:00Z/2026-03-25T09:05Z", "2026-03-25T09:30Z/2026-03-25T09:35Z"}},
 		{"an interval that never meets its hour", "3.3.10; DTSTART alone is left", event("DTSTART:20260325T080000Z", "DURATION:PT5M", "RRULE:FREQ=HOURLY;INTERVAL=24;BYHOUR=9"), []string{"2026-03-25T08:00Z/2026-03-25T08:05Z"}},
+		{"begun before the window, by a rule", "it lasts into it", event("DTSTART:20251101T000000Z", "DURATION:P20D", "RRULE:FREQ=DAILY;INTERVAL=50;COUNT=2"), []string{"2025-12-21T00:00Z/2026-01-10T00:00Z"}},
+		{"since the year 1", "the library takes that instant for none", event("DTSTART:00010101T000000Z", "DURATION:PT1H", "RRULE:FREQ=YEARLY"), []string{"2026-01-01T00:00Z/2026-01-01T01:00Z"}},
 		{"since 1604", "a year programs write for a birthday without one", event("DTSTART;VALUE=DATE:16040325", "RRULE:FREQ=YEARLY"), []string{"2026-03-24T23:00Z/2026-03-25T23:00Z"}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
@@ -191,6 +194,21 @@ func TestReadFixtures(t *testing.T) {
 			assert.Equal(t, row.want, got)
 		})
 	}
+}
+
+// The tool's own calendars are read like any other: hands-on steps are busy,
+// watched and waiting ones transparent. With and without its zone in the file it is
+// the same plan.
+func TestReadOwnCalendars(t *testing.T) {
+	var both [][]string
+	for _, name := range []string{"turkey-frames.ics", "turkey-frames-zone.ics"} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", "golden", name))
+		require.NoError(t, err)
+		both = append(both, spans(read(t, string(data), "America/Denver", year2026, year2027)))
+	}
+	assert.Equal(t, both[0], both[1])
+	assert.Equal(t, "2026-11-28T15:00Z/2026-11-28T15:30Z", both[0][0], "8:00 to 8:30 in Denver")
+	assert.Len(t, both[0], 4, "hands-on steps of turkeyFrames")
 }
 
 func TestReadKeepsToTheWindow(t *testing.T) {
@@ -246,6 +264,8 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 		{"too deep", head + strings.Repeat("BEGIN:X-A\n", 20), `work.ics:18: components stand more than 16 deep in one another`},
 		{"fold before anything", " x\n" + head, `work.ics:1: this line continues another, but none stands before it`},
 		{"open quote", in("DTSTART;TZID=\"A:20260328T080000\n"), `work.ics:5: "DTSTART;TZID=\"A:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
+		{"no colon", in("SUMMARY\n"), `work.ics:5: "SUMMARY" is no calendar line, such as SUMMARY:Dentist`},
+		{"no colon after a parameter", in("X-A;B=1\n"), `work.ics:5: "X-A;B=1" is no calendar line, such as SUMMARY:Dentist`},
 		{"parameter without value", in("DTSTART;TZID:20260328T080000\n"), `work.ics:5: "DTSTART;TZID:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
 		{"old version", "BEGIN:VCALENDAR\nVERSION:1.0\nEND:VCALENDAR\n", `work.ics:2: VERSION is "1.0"; only calendars of VERSION:2.0 can be read`},
 		{"no UID", head + "BEGIN:VEVENT\n" + start + "END:VEVENT\nEND:VCALENDAR\n", `work.ics:3: this event has no UID`},

@@ -154,6 +154,14 @@ func (r *reader) property(number int, line []byte) (property, error) {
 		return p, broken()
 	}
 	p.name = strings.ToUpper(name)
+	if !kept[p.name] && p.name != "BEGIN" && p.name != "END" {
+		// Programs write names of guests and places in parameters any way they
+		// like; it says nothing about when.
+		if (rest[0] != ';' && rest[0] != ':') || !strings.Contains(rest, ":") {
+			return p, broken()
+		}
+		return p, nil
+	}
 	for rest[0] == ';' {
 		if name, rest = token(rest[1:]); name == "" || !strings.HasPrefix(rest, "=") {
 			return p, broken()

@@ -181,15 +181,18 @@ func (r *reader) instances(u rule, first instance, early, late time.Time) ([]ins
 	return found, err
 }
 
+// ruleUnits are the frequencies that are as long every time on the clock's face.
+var ruleUnits = map[rrule.Frequency]time.Duration{
+	rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
+}
+
 // leap returns a start as near before early as leaves the rule as it is, so that
 // an old one is not walked through.
 func leap(o rrule.ROption, start, early time.Time) time.Time {
 	if o.Count > 0 {
 		return start
 	}
-	unit, fixed := map[rrule.Frequency]time.Duration{
-		rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
-	}[o.Freq]
+	unit, fixed := ruleUnits[o.Freq]
 	if !fixed {
 		return start
 	}
@@ -236,7 +239,7 @@ func walk(o rrule.ROption, start, late time.Time, each func(time.Time) (bool, er
 func (u rule) withinDays(start, early, late time.Time, enough func() bool, each func(time.Time) (bool, error)) (falls bool, err error) {
 	o := u.option
 	start = leap(o, start, early)
-	step := int64(map[rrule.Frequency]time.Duration{rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second}[o.Freq]/time.Second) * int64(o.Interval)
+	step := int64(ruleUnits[o.Freq]/time.Second) * int64(o.Interval)
 	in := func(list []int, value int) bool { return len(list) == 0 || slices.Contains(list, value) }
 	or := func(expands bool, list []int, value int) []int {
 		if expands && len(list) > 0 {

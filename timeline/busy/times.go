@@ -230,10 +230,12 @@ func (r *reader) period(p property, text string, floating clock) (instance, erro
 // on the calendar, whatever the clock does.
 func (r *reader) duration(p property, text string) (length, error) {
 	var l length
-	broken := r.fail(p.line, "write such as PT1H30M, P1D or P2W", "%s %s is no duration of at most 100 years", p.name, quote(text))
+	broken := func() (length, error) {
+		return length{}, r.fail(p.line, "write such as PT1H30M, P1D or P2W", "%s %s is no duration of at most 100 years", p.name, quote(text))
+	}
 	rest, found := strings.CutPrefix(strings.TrimPrefix(text, "+"), "P")
 	if !found {
-		return l, broken
+		return broken()
 	}
 	units, clockPart := "WD", false
 	for rest != "" {
@@ -243,16 +245,16 @@ func (r *reader) duration(p property, text string) (length, error) {
 		}
 		end := strings.IndexFunc(rest, func(c rune) bool { return c < '0' || c > '9' })
 		if end < 1 {
-			return l, broken
+			return broken()
 		}
 		number, err := strconv.ParseInt(rest[:end], 10, 64)
 		place := strings.IndexByte(units, rest[end])
 		if err != nil || place < 0 {
-			return l, broken
+			return broken()
 		}
-		unit := map[byte]time.Duration{'W': 7 * day, 'D': day, 'H': time.Hour, 'M': time.Minute, 'S': time.Second}[rest[end]]
+		unit := durationUnits[rest[end]]
 		if number > int64(longestEvent/unit) {
-			return l, broken
+			return broken()
 		}
 		if clockPart {
 			l.exact += time.Duration(number) * unit
@@ -260,15 +262,17 @@ func (r *reader) duration(p property, text string) (length, error) {
 			l.days += int(number) * int(unit/day)
 		}
 		if l.longest() > longestEvent {
-			return l, broken
+			return broken()
 		}
 		units, rest = units[place+1:], rest[end+1:]
 	}
 	if strings.HasSuffix(text, "P") {
-		return l, broken
+		return broken()
 	}
 	return l, nil
 }
+
+var durationUnits = map[byte]time.Duration{'W': 7 * day, 'D': day, 'H': time.Hour, 'M': time.Minute, 'S': time.Second}
 
 // clock resolves a TZID. A name the world shares comes first, since the rules
 // files carry for it are often of another year; then what the file itself says,
