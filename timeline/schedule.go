@@ -57,7 +57,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 
 	var first error
 	for _, order := range orders(len(runs), mostOrders) {
-		plans := make([]Plan, len(runs))
+		plans, finds := make([]Plan, len(runs)), make([]finding, len(runs))
 		from, until := Reach(runs)
 		h := newHouse(calendar, from, until)
 		ok := true
@@ -71,13 +71,18 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 				ok = false
 				break
 			}
-			var err error
-			if plans[i], err = h.schedule(runs[i], found); err != nil {
-				return nil, err
-			}
+			finds[i] = found
+			h.take(runs[i], found)
 		}
 		if !ok {
 			continue
+		}
+		// What follows a run can wait, so it goes round all of them.
+		for i := range runs {
+			var err error
+			if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
+				return nil, err
+			}
 		}
 		if awake != nil {
 			for i := range plans {
@@ -152,12 +157,10 @@ func latest(runs []Run) time.Time {
 // potOf is the resource that two runs with one pot share.
 func potOf(run Run) Resource { return Resource("pot " + strings.ToLower(run.Pot)) }
 
-// schedule writes a run that found its place as a plan, places what follows it,
-// and reserves what it takes.
-func (h *house) schedule(run Run, found finding) (Plan, error) {
+// plan writes a run that found its place, and places what follows it.
+func (h *house) plan(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: found.sessions}
 	plan.Steps = h.steps(run, found)
-	h.take(run, found)
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err

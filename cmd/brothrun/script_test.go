@@ -38,6 +38,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", demo)
+			env.Setenv("WEEKEND", filepath.Join(filepath.Dir(demo), "weekend"))
 			env.Setenv("SOURCE_DATE_EPOCH", "1795000000")
 			env.Setenv("TZ", "")
 			env.Setenv("NO_COLOR", "1")
