@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"brothrun/export"
+	"brothrun/stock"
 	"brothrun/timeline"
 )
 
@@ -75,8 +76,22 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 func (o output) needsLoads() bool { return o.form == "svg" }
 
 // writeAll writes every output or, when one cannot be, none: all are encoded and
-// stand in temporary files beside their places before the first is put there.
-func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options export.Options, force bool) error {
+// stand in temporary files beside their places before the first is put there. A
+// calendar that takes the place of one of ours says what changed since; where the
+// one there cannot be read, a warning is added to the plan.
+func writeAll(outs []output, stdout io.Writer, plan *timeline.Plan, options export.Options, force bool) error {
+	formers := make([]*export.Former, len(outs))
+	for i, out := range outs {
+		if out.form != "ics" || out.path == "-" || !force {
+			continue
+		}
+		var err error
+		if formers[i], err = formerAt(out.path); err != nil {
+			plan.Warnings = append(plan.Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
+				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%v).",
+				export.Printable(out.path), err)})
+		}
+	}
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
 		if out.path != "-" && !force {
@@ -84,7 +99,8 @@ func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options expor
 				return fmt.Errorf("%s exists and is kept; --force replaces it", out.path)
 			}
 		}
-		if err := encode(&encoded[i], out.form, plan, options); err != nil {
+		options.Former = formers[i]
+		if err := encode(&encoded[i], out.form, *plan, options); err != nil {
 			return err
 		}
 	}
@@ -117,6 +133,20 @@ func writeAll(outs []output, stdout io.Writer, plan timeline.Plan, options expor
 		}
 	}
 	return nil
+}
+
+// formerAt reads the calendar that is about to be replaced; nil when there is none.
+func formerAt(path string) (*export.Former, error) {
+	// Anything but a file could keep the reader waiting.
+	if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+		return nil, nil
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return export.ReadFormer(file)
 }
 
 // writeBeside writes data to a temporary file in the folder of path and returns
