@@ -2,6 +2,7 @@ package export
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -76,7 +77,7 @@ func formerEntry(event *ics.VEvent, zones map[string]*time.Location) (entry, err
 	}
 	e := entry{
 		uid: value(ics.ComponentPropertyUniqueId), run: value(runProperty),
-		title:     oneLine(value(ics.ComponentPropertySummary)),
+		title:     cmp.Or(oneLine(value(ics.ComponentPropertySummary)), "Next step"),
 		text:      strings.TrimSpace(cleanText(value(ics.ComponentPropertyDescription))),
 		category:  oneLine(value(ics.ComponentPropertyCategories)),
 		cancelled: value(ics.ComponentPropertyStatus) == string(ics.ObjectStatusCancelled),
@@ -177,6 +178,6 @@ func (f *Former) settle(entries []entry, plans []timeline.Plan, now time.Time) [
 // cancelled event as any other.
 func (e entry) cancel(sequence int) entry {
 	e.cancelled, e.sequence = true, sequence
-	e.title = strings.TrimSpace("Cancelled: " + e.title)
+	e.title = "Cancelled: " + e.title
 	return e
 }

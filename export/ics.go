@@ -2,10 +2,12 @@ package export
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -137,8 +139,8 @@ func calendarName(plans []timeline.Plan) string {
 
 // entry is one event of a calendar, its texts cleaned.
 type entry struct {
-	uid, run              string // both UUIDs
-	title, text, category string
+	uid, run              string         // both UUIDs
+	title, text, category string         // a title is never empty: calcurse 4.7 crashes without
 	start, end            time.Time      // of a whole day: midnight UTC of its date
 	place                 *time.Location // whose local time is written; nil for UTC
 	allDay, busy          bool
@@ -182,7 +184,7 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 			}
 			entries = append(entries, entry{
 				uid: uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String(), run: run,
-				title: oneLine(step.Title), text: describe(step), category: oneLine(string(step.Kind)),
+				title: cmp.Or(oneLine(step.Title), "Next step"), text: describe(step), category: oneLine(string(step.Kind)),
 				start: step.Start, end: step.End, place: place, busy: step.Kind == timeline.HandsOn,
 				sequence: plan.Revision, reminder: reminder(step),
 			})
@@ -269,9 +271,7 @@ func (e entry) event(now string) *ics.VEvent {
 		e.instant(event, ics.ComponentPropertyDtStart, e.start)
 		e.instant(event, ics.ComponentPropertyDtEnd, e.end)
 	}
-	if e.title != "" {
-		event.AddProperty(ics.ComponentPropertySummary, e.title)
-	}
+	event.AddProperty(ics.ComponentPropertySummary, e.title)
 	if e.text != "" {
 		event.AddProperty(ics.ComponentPropertyDescription, e.text)
 	}
@@ -292,11 +292,7 @@ func (e entry) event(now string) *ics.VEvent {
 
 	alarm := event.AddAlarm()
 	alarm.SetAction(ics.ActionDisplay)
-	summary := e.title
-	if summary == "" {
-		summary = "Next step"
-	}
-	alarm.SetDescription(summary)
+	alarm.SetDescription(e.title)
 	alarm.SetTrigger(fmt.Sprintf("-PT%dM", e.reminder/time.Minute))
 	return event
 }
@@ -478,12 +474,21 @@ func onsets(place *time.Location, from, to time.Time) []onset {
 		}
 	}
 	if len(found) == 0 || found[0].at.After(from) {
-		offset := offsetAt(place, from.Unix())
-		name, _ := from.In(place).Zone()
-		always := onset{at: time.Unix(0, 0).Add(-offset), before: offset, after: offset, name: oneLine(name)}
-		found = append([]onset{always}, found...)
+		found = append([]onset{always(place, from)}, found...)
+	}
+	// Some readers refuse a zone that never keeps standard time, as one does in the
+	// file of a run in summer.
+	if !slices.ContainsFunc(found, func(o onset) bool { return o.after <= o.before }) {
+		found = append([]onset{always(place, found[0].at.Add(-time.Second))}, found...)
 	}
 	return found
+}
+
+// always is an onset in 1970, which changes nothing, of what place keeps at t.
+func always(place *time.Location, t time.Time) onset {
+	offset := offsetAt(place, t.Unix())
+	name, _ := t.In(place).Zone()
+	return onset{at: time.Unix(0, 0).Add(-offset), before: offset, after: offset, name: oneLine(name)}
 }
 
 func offsetAt(place *time.Location, unix int64) time.Duration {
