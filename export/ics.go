@@ -2,13 +2,18 @@ package export
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	ics "github.com/arran4/golang-ical"
 	"github.com/google/uuid"
@@ -17,7 +22,7 @@ import (
 	"brothrun/timeline"
 )
 
-// Options are what a calendar file needs beside the plan.
+// Options are what a calendar file needs beside the plans.
 type Options struct {
 	// Now is stamped on every event (DTSTAMP and LAST-MODIFIED). The caller takes
 	// it once, so that the same input gives the same bytes.
@@ -25,6 +30,10 @@ type Options struct {
 	// ZoneInFile writes local times with the zone's rules in the file. Without it
 	// every time is in UTC, the only form that every calendar program reads alike.
 	ZoneInFile bool
+	// UseBy adds the dates by which what comes of a run is best used.
+	UseBy bool
+	// Former is the calendar this one takes the place of; nil for none.
+	Former *Former
 }
 
 // uidSpace is the UUID version 5 name space of this project's events: a random
@@ -41,78 +50,49 @@ const (
 	mostReminder  = 24*time.Hour - time.Minute
 )
 
-// ICS writes the steps of plan as an iCalendar file [RFC 5545]: one event a
-// step, titled as the step, with what to do in its description, one reminder
+// useByReminder rings at 9 in the morning of the day before an all-day event,
+// which starts at midnight; at 8 or 10 when the clock changes in between.
+const useByReminder = 15 * time.Hour
+
+// ICS writes one plan as Calendar does.
+func ICS(w io.Writer, plan timeline.Plan, options Options) error {
+	return Calendar(w, []timeline.Plan{plan}, options)
+}
+
+// Calendar writes the steps of plans as one iCalendar file [RFC 5545]: one event
+// a step, titled as the step, with what to do in its description, one reminder
 // before its start, and busy only while someone works.
 //
-// Events are keyed by plan.RunID and the step's ID, and carry plan.Revision as
-// their sequence, so importing a later revision moves the same events wherever
-// the program honours that. A reminder is rounded up to whole minutes and held
-// between 1 minute and 23 h 59 min; a step that asks for one at its start is
-// reminded a minute ahead. Times are cut to whole seconds. With ZoneInFile an
-// instant whose wall clock time comes twice is still written in UTC.
+// Events are keyed by the plan's RunID and the step's ID, and carry its Revision
+// as their sequence, so importing a later revision moves the same events wherever
+// the program honours that. With options.Former, an event that changed since has
+// a higher sequence than it had, and one that is gone is written once more as
+// cancelled, in UTC and without a reminder; it is left out when it was cancelled
+// already and ended more than 30 days before options.Now. Events of runs that are
+// not among plans are not carried over.
 //
-// It is an error, and nothing is written, when options.Now is not set, the plan
-// has no run ID or a negative revision, a step has no ID or shares one, starts
-// before 1970 or ends after 9998, or does not end after it starts, or when ZoneInFile
-// asks for a place without a name. Other errors are those of w.
-func ICS(w io.Writer, plan timeline.Plan, options Options) error {
-	if err := fitForCalendar(plan, options); err != nil {
+// A reminder is rounded up to whole minutes and held between 1 minute and 23 h
+// 59 min; a step that asks for one at its start is reminded a minute ahead. Times
+// are cut to whole seconds. With ZoneInFile an instant whose wall clock time comes
+// twice is still written in UTC, and each zone's rules stand in the file once.
+// With UseBy each date is an all-day event, announced at 9 the morning before.
+//
+// It is an error, and nothing is written, when options.Now is not set, two plans
+// share a run ID, a plan has none or a negative revision, a step has no ID or
+// shares one, starts before 1970 or ends after 9998, or does not end after it
+// starts, or when ZoneInFile asks for a place without a name. Other errors are
+// those of w.
+func Calendar(w io.Writer, plans []timeline.Plan, options Options) error {
+	calendar, err := build(plans, options)
+	if err != nil {
 		return fmt.Errorf("calendar: %w", err)
 	}
-	now := calendarUTC(options.Now)
-	when := instantsInUTC
-	calendar := ics.NewCalendar()
-	calendar.SetProductId(productID)
-	calendar.SetCalscale("GREGORIAN")
-	if name := oneLine(plan.Batch.Name); name != "" {
-		calendar.SetName(name)
-	}
-	if options.ZoneInFile && len(plan.Steps) > 0 && plan.Location != nil && plan.Location != time.UTC {
-		zone, err := zoneFor(plan)
-		if err != nil {
-			return fmt.Errorf("calendar: %w", err)
-		}
-		calendar.AddVTimezone(zone)
-		when = instantsIn(plan.Location)
-	}
+	return serialise(w, calendar)
+}
 
-	for _, step := range plan.Steps {
-		event := ics.NewEvent(uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String())
-		event.SetProperty(ics.ComponentPropertyDtstamp, now)
-		event.SetProperty(ics.ComponentPropertyLastModified, now)
-		event.SetSequence(plan.Revision)
-		when(event, ics.ComponentPropertyDtStart, step.Start)
-		when(event, ics.ComponentPropertyDtEnd, step.End)
-		summary := oneLine(step.Title)
-		if summary != "" {
-			event.SetSummary(summary)
-		}
-		if text := describe(step); text != "" {
-			event.SetDescription(text)
-		}
-		if category := oneLine(string(step.Kind)); category != "" {
-			event.AddCategory(category)
-		}
-		event.SetStatus(ics.ObjectStatusConfirmed)
-		if step.Kind == timeline.HandsOn {
-			event.SetTimeTransparency(ics.TransparencyOpaque)
-		} else {
-			event.SetTimeTransparency(ics.TransparencyTransparent)
-		}
-
-		alarm := event.AddAlarm()
-		alarm.SetAction(ics.ActionDisplay)
-		if summary == "" {
-			summary = "Next step"
-		}
-		alarm.SetDescription(summary)
-		alarm.SetTrigger(fmt.Sprintf("-PT%dM", reminder(step)/time.Minute))
-		calendar.AddVEvent(event)
-	}
-
-	// The library drops the errors of its first and last write, so it writes to
-	// memory, where there are none.
+// serialise writes a calendar. The library drops the errors of its first and last
+// write, so it writes to memory, where there are none.
+func serialise(w io.Writer, calendar *ics.Calendar) error {
 	var file bytes.Buffer
 	if err := calendar.SerializeTo(&file, ics.WithNewLineWindows); err != nil {
 		return fmt.Errorf("calendar: %w", err)
@@ -121,34 +101,211 @@ func ICS(w io.Writer, plan timeline.Plan, options Options) error {
 	return err
 }
 
-// fitForCalendar finds what would make a file that calendar programs refuse or
-// misread.
-func fitForCalendar(plan timeline.Plan, options Options) error {
-	switch {
-	case options.Now.IsZero():
-		return errors.New("no present instant given to stamp the events with")
-	case plan.RunID == "":
-		return errors.New("the plan has no run ID, so its events could not be told from another run's")
-	case plan.Revision < 0:
-		return fmt.Errorf("revision %d: must be 0 or more", plan.Revision)
+// build makes the calendar of plans.
+func build(plans []timeline.Plan, options Options) (*ics.Calendar, error) {
+	entries, err := entriesOf(plans, options)
+	if err != nil {
+		return nil, err
 	}
+	entries = options.Former.settle(entries, plans, options.Now)
+
+	calendar := ics.NewCalendar()
+	calendar.SetProductId(productID)
+	calendar.SetCalscale("GREGORIAN")
+	if name := calendarName(plans); name != "" {
+		calendar.SetName(name)
+	}
+	zones, err := zonesOf(entries)
+	if err != nil {
+		return nil, err
+	}
+	for _, zone := range zones {
+		calendar.AddVTimezone(zone)
+	}
+	now := calendarUTC(options.Now)
+	for _, entry := range entries {
+		calendar.AddVEvent(entry.event(now))
+	}
+	return calendar, nil
+}
+
+// calendarName is what programs that name a calendar by its file call it.
+func calendarName(plans []timeline.Plan) string {
+	if len(plans) == 1 {
+		return oneLine(plans[0].Batch.Name)
+	}
+	return fmt.Sprintf("%d broth runs", len(plans))
+}
+
+// entry is one event of a calendar, its texts cleaned.
+type entry struct {
+	uid, run              string         // both UUIDs
+	title, text, category string         // a title is never empty: calcurse 4.7 crashes without
+	start, end            time.Time      // of a whole day: midnight UTC of its date
+	place                 *time.Location // whose local time is written; nil for UTC
+	allDay, busy          bool
+	cancelled             bool
+	sequence              int
+	reminder              time.Duration
+}
+
+// runKey names a run in the file without its text, which may be anything.
+func runKey(plan timeline.Plan) string {
+	return uuid.NewSHA1(uidSpace, []byte("run\x00"+plan.RunID)).String()
+}
+
+// entriesOf makes the events of plans, and finds what would make a file that
+// calendar programs refuse or misread.
+func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
+	if options.Now.IsZero() {
+		return nil, errors.New("no present instant given to stamp the events with")
+	}
+	var entries []entry
 	seen := map[string]bool{}
-	for _, step := range plan.Steps {
+	for _, plan := range plans {
 		switch {
-		case step.ID == "":
-			return fmt.Errorf("step %q has no ID", step.Title)
-		case seen[step.ID]:
-			return fmt.Errorf("step %q is there twice: each step needs an ID of its own", step.ID)
-		case step.Start.UTC().Year() < 1970 || step.End.UTC().Year() > 9998:
-			return fmt.Errorf("step %q from %s to %s: must lie in the years 1970 to 9998", step.ID,
-				step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339))
-		case step.End.Unix() <= step.Start.Unix():
-			return fmt.Errorf("step %q ends at %s: must be at least 1 s after its start at %s", step.ID,
-				step.End.Format(time.RFC3339), step.Start.Format(time.RFC3339))
+		case plan.RunID == "":
+			return nil, errors.New("the plan has no run ID, so its events could not be told from another run's")
+		case plan.Revision < 0:
+			return nil, fmt.Errorf("revision %d: must be 0 or more", plan.Revision)
 		}
-		seen[step.ID] = true
+		run := runKey(plan)
+		if seen[run] {
+			return nil, fmt.Errorf("run %q is there twice: each run needs an ID of its own, id in its file", plan.RunID)
+		}
+		seen[run] = true
+		var place *time.Location
+		if options.ZoneInFile && plan.Location != time.UTC {
+			place = plan.Location
+		}
+		for _, step := range plan.Steps {
+			if err := fitForCalendar(step); err != nil {
+				return nil, err
+			}
+			entries = append(entries, entry{
+				uid: uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String(), run: run,
+				title: cmp.Or(oneLine(step.Title), "Next step"), text: describe(step), category: oneLine(string(step.Kind)),
+				start: step.Start, end: step.End, place: place, busy: step.Kind == timeline.HandsOn,
+				sequence: plan.Revision, reminder: reminder(step),
+			})
+			if last := entries[len(entries)-1]; seen[last.uid] {
+				return nil, fmt.Errorf("step %q is there twice: each step needs an ID of its own", step.ID)
+			}
+			seen[entries[len(entries)-1].uid] = true
+		}
+		if !options.UseBy {
+			continue
+		}
+		for _, date := range plan.UseBy {
+			use := useByEntry(plan, date)
+			use.run = run
+			switch {
+			case use.start.Year() < 1970 || use.end.Year() > 9998:
+				return nil, fmt.Errorf("use-by date %s: must lie in the years 1970 to 9998", date.By.Format(time.DateOnly))
+			case seen[use.uid]:
+				return nil, fmt.Errorf("use-by date of %q is there twice", date.What)
+			}
+			seen[use.uid] = true
+			entries = append(entries, use)
+		}
+	}
+	return entries, nil
+}
+
+// useByEntry is the day by which broth in one form is best used.
+func useByEntry(plan timeline.Plan, date timeline.UseBy) entry {
+	year, month, day := date.By.Date()
+	start := time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
+	name := oneLine(plan.Batch.Name)
+	if name == "" {
+		name = "broth"
+	}
+	text := strings.TrimSpace(cleanText(date.Why))
+	if text != "" {
+		first, size := utf8.DecodeRuneInString(text)
+		text = string(unicode.ToUpper(first)) + text[size:] + "."
+	}
+	return entry{
+		uid:   uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/use-by-"+date.What)).String(),
+		title: oneLine(fmt.Sprintf("Use by: %s, %s", name, date.What)), text: text, category: "use-by",
+		start: start, end: start.AddDate(0, 0, 1), allDay: true, sequence: plan.Revision, reminder: useByReminder,
+	}
+}
+
+// fitForCalendar finds what would make an event that calendar programs refuse or
+// misread.
+func fitForCalendar(step timeline.Step) error {
+	switch {
+	case step.ID == "":
+		return fmt.Errorf("step %q has no ID", step.Title)
+	case step.Start.UTC().Year() < 1970 || step.End.UTC().Year() > 9998:
+		return fmt.Errorf("step %q from %s to %s: must lie in the years 1970 to 9998", step.ID,
+			step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339))
+	case step.End.Unix() <= step.Start.Unix():
+		return fmt.Errorf("step %q ends at %s: must be at least 1 s after its start at %s", step.ID,
+			step.End.Format(time.RFC3339), step.Start.Format(time.RFC3339))
 	}
 	return nil
+}
+
+// runProperty says which run an event belongs to, so that a later file can tell
+// a step of the same run that is gone. Readers must ignore what they do not know
+// [RFC 5545 3.8.8.2].
+const runProperty ics.ComponentProperty = "X-BROTHRUN-RUN"
+
+// event writes the entry as an event stamped with now.
+func (e entry) event(now string) *ics.VEvent {
+	event := &ics.VEvent{}
+	// Properties are appended one by one: the library's setters look for each in
+	// all that came before.
+	event.Properties = make([]ics.IANAProperty, 0, 12)
+	event.AddProperty(ics.ComponentPropertyUniqueId, e.uid)
+	event.AddProperty(ics.ComponentPropertyDtstamp, now)
+	event.AddProperty(ics.ComponentPropertyLastModified, now)
+	event.AddProperty(ics.ComponentPropertySequence, strconv.Itoa(e.sequence))
+	event.AddProperty(runProperty, e.run)
+	if e.allDay {
+		event.AddProperty(ics.ComponentPropertyDtStart, e.start.Format(calendarDate), ics.WithValue("DATE"))
+		event.AddProperty(ics.ComponentPropertyDtEnd, e.end.Format(calendarDate), ics.WithValue("DATE"))
+	} else {
+		e.instant(event, ics.ComponentPropertyDtStart, e.start)
+		e.instant(event, ics.ComponentPropertyDtEnd, e.end)
+	}
+	event.AddProperty(ics.ComponentPropertySummary, e.title)
+	if e.text != "" {
+		event.AddProperty(ics.ComponentPropertyDescription, e.text)
+	}
+	if e.category != "" {
+		event.AddProperty(ics.ComponentPropertyCategories, e.category)
+	}
+	status, transparency := ics.ObjectStatusConfirmed, ics.TransparencyTransparent
+	if e.cancelled {
+		status = ics.ObjectStatusCancelled
+	} else if e.busy {
+		transparency = ics.TransparencyOpaque
+	}
+	event.AddProperty(ics.ComponentPropertyStatus, string(status))
+	event.AddProperty(ics.ComponentPropertyTransp, string(transparency))
+	if e.cancelled {
+		return event
+	}
+
+	alarm := event.AddAlarm()
+	alarm.SetAction(ics.ActionDisplay)
+	alarm.SetDescription(e.title)
+	alarm.SetTrigger(fmt.Sprintf("-PT%dM", e.reminder/time.Minute))
+	return event
+}
+
+// instant writes an instant: in the local time of the entry's place or, without
+// one and where the wall clock shows a time twice, in UTC. The library's own
+// setters of times cannot: with a zone they write local and UTC at once.
+func (e entry) instant(event *ics.VEvent, property ics.ComponentProperty, t time.Time) {
+	if e.place == nil || comesTwice(t, e.place) {
+		event.AddProperty(property, calendarUTC(t))
+		return
+	}
+	event.AddProperty(property, t.In(e.place).Format(calendarLocal), ics.WithTZID(e.place.String()))
 }
 
 // reminder is how long before its start a step is announced.
@@ -197,27 +354,11 @@ func oneLine(text string) string {
 	return strings.Join(strings.Fields(cleanText(text)), " ")
 }
 
-// setInstant writes an instant as a property of an event.
-type setInstant func(event *ics.VEvent, property ics.ComponentProperty, t time.Time)
-
-func instantsInUTC(event *ics.VEvent, property ics.ComponentProperty, t time.Time) {
-	event.SetProperty(property, calendarUTC(t))
-}
-
-// instantsIn writes local times of a place. The library's own setters of times
-// cannot: with a zone they write local and UTC at once.
-func instantsIn(place *time.Location) setInstant {
-	return func(event *ics.VEvent, property ics.ComponentProperty, t time.Time) {
-		if comesTwice(t, place) {
-			instantsInUTC(event, property, t)
-			return
-		}
-		event.SetProperty(property, t.In(place).Format(calendarLocal), ics.WithTZID(place.String()))
-	}
-}
-
 // calendarLocal is the layout of a DATE-TIME [RFC 5545 3.3.5].
 const calendarLocal = "20060102T150405"
+
+// calendarDate is the layout of a DATE [RFC 5545 3.3.4].
+const calendarDate = "20060102"
 
 func calendarUTC(t time.Time) string { return t.UTC().Format(calendarLocal + "Z") }
 
@@ -225,23 +366,50 @@ func calendarUTC(t time.Time) string { return t.UTC().Format(calendarLocal + "Z"
 // nothing that would need quoting, since the library quotes parameters wrongly.
 var zoneName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_+-]*(/[A-Za-z0-9_+-]+)*$`) })
 
-// zoneFor is the clock of the plan's place over the time its steps take.
-func zoneFor(plan timeline.Plan) (*ics.VTimezone, error) {
-	name := plan.Location.String()
+// zonesOf is the clock of each place whose local time is written, over the time
+// its entries take, in the order of first use. Places of one name keep one clock.
+func zonesOf(entries []entry) ([]*ics.VTimezone, error) {
+	type use struct {
+		place    *time.Location
+		from, to time.Time
+	}
+	var uses []*use
+	byName := map[string]*use{}
+	for _, e := range entries {
+		if e.place == nil || e.allDay {
+			continue
+		}
+		u := byName[e.place.String()]
+		if u == nil {
+			u = &use{e.place, e.start, e.end}
+			uses, byName[e.place.String()] = append(uses, u), u
+		}
+		if e.start.Before(u.from) {
+			u.from = e.start
+		}
+		if e.end.After(u.to) {
+			u.to = e.end
+		}
+	}
+	var zones []*ics.VTimezone
+	for _, u := range uses {
+		zone, err := zoneFor(u.place, u.from, u.to)
+		if err != nil {
+			return nil, err
+		}
+		zones = append(zones, zone)
+	}
+	return zones, nil
+}
+
+// zoneFor is the clock of a place from one instant to another.
+func zoneFor(place *time.Location, from, to time.Time) (*ics.VTimezone, error) {
+	name := place.String()
 	if name == "Local" || !zoneName().MatchString(name) {
 		return nil, fmt.Errorf("zone %q cannot be written into the file: give a name such as America/Denver (--zone)", name)
 	}
-	from, to := plan.Steps[0].Start, plan.Steps[0].End
-	for _, step := range plan.Steps {
-		if step.Start.Before(from) {
-			from = step.Start
-		}
-		if step.End.After(to) {
-			to = step.End
-		}
-	}
 	zone := ics.NewTimezone(name)
-	for _, onset := range onsets(plan.Location, from, to) {
+	for _, onset := range onsets(place, from, to) {
 		observance := ics.ComponentBase{}
 		local := onset.at.UTC().Add(onset.before)
 		observance.AddProperty(ics.ComponentPropertyDtStart, local.Format(calendarLocal))
@@ -306,12 +474,21 @@ func onsets(place *time.Location, from, to time.Time) []onset {
 		}
 	}
 	if len(found) == 0 || found[0].at.After(from) {
-		offset := offsetAt(place, from.Unix())
-		name, _ := from.In(place).Zone()
-		always := onset{at: time.Unix(0, 0).Add(-offset), before: offset, after: offset, name: oneLine(name)}
-		found = append([]onset{always}, found...)
+		found = append([]onset{always(place, from)}, found...)
+	}
+	// Some readers refuse a zone that never keeps standard time, as one does in the
+	// file of a run in summer.
+	if !slices.ContainsFunc(found, func(o onset) bool { return o.after <= o.before }) {
+		found = append([]onset{always(place, found[0].at.Add(-time.Second))}, found...)
 	}
 	return found
+}
+
+// always is an onset in 1970, which changes nothing, of what place keeps at t.
+func always(place *time.Location, t time.Time) onset {
+	offset := offsetAt(place, t.Unix())
+	name, _ := t.In(place).Zone()
+	return onset{at: time.Unix(0, 0).Add(-offset), before: offset, after: offset, name: oneLine(name)}
 }
 
 func offsetAt(place *time.Location, unix int64) time.Duration {

@@ -1,6 +1,6 @@
 // Reads one calendar file with the npm package ical.js, in its strict mode, and
 // prints what it understood: a line naming the reader, then one line of JSON an
-// event, sorted by UID. Exits 1 when the file cannot be read.
+// event. Exits 1 when the file cannot be read.
 //
 //   ICAL_JS_DIR=DIR node ical_js.mjs FILE.ics
 //
@@ -21,24 +21,21 @@ for (const zone of calendar.getAllSubcomponents('vtimezone')) {
 }
 
 const instant = (time) => {
+  if (time.isDate) return time.toString();
   if (time.zone === ICAL.Timezone.localTimezone) throw new Error(`floating time ${time}`);
   return new Date(time.toUnixTime() * 1000).toISOString().replace('.000Z', 'Z');
 };
 
-const events = calendar.getAllSubcomponents('vevent').map((component) => {
+console.log(JSON.stringify({ reader: 'ical.js', version }));
+for (const component of calendar.getAllSubcomponents('vevent')) {
   const event = new ICAL.Event(component);
-  const alarms = component.getAllSubcomponents('valarm');
-  if (alarms.length !== 1) throw new Error(`${event.uid}: ${alarms.length} alarms`);
-  return {
+  console.log(JSON.stringify({
     uid: event.uid,
     start: instant(event.startDate),
     end: instant(event.endDate),
-    summary: event.summary ?? '',
+    title: event.summary ?? '',
     description: event.description ?? '',
-    alarm_s: alarms[0].getFirstPropertyValue('trigger').toSeconds(),
-  };
-});
-events.sort((a, b) => (a.uid < b.uid ? -1 : 1));
-
-console.log(JSON.stringify({ reader: 'ical.js', version }));
-for (const event of events) console.log(JSON.stringify(event));
+    alarms_s: component.getAllSubcomponents('valarm').map((alarm) => alarm.getFirstPropertyValue('trigger').toSeconds()),
+    cancelled: component.getFirstPropertyValue('status') === 'CANCELLED',
+  }));
+}

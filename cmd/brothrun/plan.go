@@ -161,6 +161,7 @@ type outputFlags struct {
 	write      []string
 	format     string
 	zoneInFile bool
+	useBy      bool
 	force      bool
 }
 
@@ -201,6 +202,7 @@ func newPlan() *cobra.Command {
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md .svg; - is standard output (repeatable)")
 	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json, md or svg")
+	output.BoolVar(&out.useBy, "use-by", false, "put the use-by dates into the calendar too, each announced the morning before")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
 		cmd.Flags().AddFlagSet(groups[title])
@@ -326,7 +328,7 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 			return usageError{fmt.Errorf("--write %s needs a time to begin or to finish by", o.path), `--start "2026-11-28 08:00", or --finish-by`}
 		}
 	}
-	options := export.Options{ZoneInFile: out.zoneInFile}
+	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy}
 	if options.Now, err = stamp(); err != nil {
 		return err
 	}

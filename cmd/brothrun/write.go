@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"brothrun/export"
+	"brothrun/stock"
 	"brothrun/timeline"
 )
 
@@ -57,12 +58,12 @@ func outputs(paths []string, format string) ([]output, error) {
 func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
 	plan := plans[0]
 	switch {
+	case o.form == "ics":
+		return export.Calendar(w, plans, options)
 	case o.form == "json" && len(plans) > 1:
 		return export.JSONList(w, plans)
 	case len(plans) > 1:
 		return usageError{fmt.Errorf("--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans)), "write .ics or .json, or plan each run by itself"}
-	case o.form == "ics":
-		return export.ICS(w, plan, options)
 	case o.form == "csv":
 		return export.CSV(w, plan)
 	case o.form == "json":
@@ -81,8 +82,22 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 func (o output) needsLoads() bool { return o.form == "svg" }
 
 // writeAll writes every output or, when one cannot be, none: all are encoded and
-// stand in temporary files beside their places before the first is put there.
+// stand in temporary files beside their places before the first is put there. A
+// calendar that takes the place of one of ours says what changed since; where the
+// one there cannot be read, a warning is added to the first plan.
 func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
+	formers := make([]*export.Former, len(outs))
+	for i, out := range outs {
+		if out.form != "ics" || out.path == "-" || !force {
+			continue
+		}
+		var err error
+		if formers[i], err = formerAt(out.path); err != nil {
+			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
+				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%v).",
+				export.Printable(out.path), err)})
+		}
+	}
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
 		if out.path != "-" && !force {
@@ -90,6 +105,7 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 				return fmt.Errorf("%s exists and is kept; --force replaces it", out.path)
 			}
 		}
+		options.Former = formers[i]
 		if err := encode(&encoded[i], out, plans, options); err != nil {
 			return err
 		}
@@ -123,6 +139,20 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 		}
 	}
 	return nil
+}
+
+// formerAt reads the calendar that is about to be replaced; nil when there is none.
+func formerAt(path string) (*export.Former, error) {
+	// Anything but a file could keep the reader waiting.
+	if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+		return nil, nil
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return export.ReadFormer(file)
 }
 
 // writeBeside writes data to a temporary file in the folder of path and returns

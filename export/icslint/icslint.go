@@ -35,6 +35,8 @@ func (p Problem) String() string { return fmt.Sprintf("line %d: %s: %s", p.Line,
 type Event struct {
 	UID, Summary, Description string
 	Start, End                time.Time
+	AllDay                    bool // from a date to the day after its last, each told as midnight UTC
+	Cancelled                 bool
 	Sequence                  string
 	Reminder                  time.Duration // the alarm's trigger from the start; negative is before it
 }
@@ -296,8 +298,14 @@ func (c *checker) event(part *component, zones map[string]*zone) Event {
 			c.instant(p, zones)
 		}
 	}
+	if p, ok := part.first("STATUS"); ok {
+		if event.Cancelled = p.value == "CANCELLED"; !event.Cancelled && p.value != "CONFIRMED" && p.value != "TENTATIVE" {
+			c.fault(p.line, "status", "STATUS:%s is none of an event", p.value)
+		}
+	}
 	start, started := part.first("DTSTART")
 	if started {
+		event.AllDay = start.parameters["VALUE"] == "DATE"
 		event.Start, started = c.instant(start, zones)
 	}
 	end, ended := part.first("DTEND")
@@ -307,6 +315,9 @@ func (c *checker) event(part *component, zones map[string]*zone) Event {
 		c.fault(part.line, "end", "no DTEND")
 	}
 	if ended {
+		if (end.parameters["VALUE"] == "DATE") != event.AllDay {
+			c.fault(end.line, "end", "a date ends what starts at a time, or a time what starts on a date")
+		}
 		event.End, ended = c.instant(end, zones)
 	}
 	if started && ended && !event.End.After(event.Start) {
@@ -316,6 +327,9 @@ func (c *checker) event(part *component, zones map[string]*zone) Event {
 	alarms := part.named("VALARM")
 	if len(alarms) > 1 {
 		c.fault(alarms[1].line, "alarm", "%d VALARM, some programs read one only", len(alarms))
+	}
+	if event.Cancelled && len(alarms) > 0 {
+		c.fault(alarms[0].line, "alarm", "an event called off rings")
 	}
 	for _, alarm := range alarms {
 		event.Reminder = c.alarm(alarm)
@@ -380,11 +394,19 @@ func (c *checker) text(part *component, name string) string {
 const (
 	localForm = "20060102T150405"
 	utcForm   = localForm + "Z"
+	dateForm  = "20060102"
 )
 
-// instant reads a DATE-TIME in UTC or with a zone of the file.
+// instant reads a DATE, or a DATE-TIME in UTC or with a zone of the file.
 func (c *checker) instant(p property, zones map[string]*zone) (time.Time, bool) {
 	id, zoned := p.parameters["TZID"]
+	if p.parameters["VALUE"] == "DATE" {
+		t, err := time.Parse(dateForm, p.value)
+		if err != nil || zoned {
+			c.fault(p.line, "time", "%s:%s is no date without a TZID", p.name, p.value)
+		}
+		return t, err == nil
+	}
 	if t, err := time.Parse(utcForm, p.value); err == nil {
 		if zoned {
 			c.fault(p.line, "time", "%s:%s is in UTC and has a TZID", p.name, p.value)

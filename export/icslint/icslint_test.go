@@ -52,6 +52,22 @@ DTEND;TZID=America/Denver:20261101T030000
 SUMMARY:Over the
   change of clocks
 END:VEVENT
+BEGIN:VEVENT
+UID:three
+DTSTAMP:20261001T120000Z
+DTSTART;VALUE=DATE:20261231
+DTEND;VALUE=DATE:20270101
+SUMMARY:Use by
+STATUS:CONFIRMED
+END:VEVENT
+BEGIN:VEVENT
+UID:four
+DTSTAMP:20261001T120000Z
+DTSTART:20261031T140000Z
+DTEND:20261031T160000Z
+SUMMARY:Cancelled
+STATUS:CANCELLED
+END:VEVENT
 END:VCALENDAR
 `)
 
@@ -68,6 +84,10 @@ func TestAGoodFileHasNoProblemAndReadsBack(t *testing.T) {
 			Start: time.Date(2026, 10, 31, 14, 0, 0, 0, time.UTC), End: time.Date(2026, 10, 31, 15, 0, 0, 0, time.UTC)},
 		{UID: "two", Summary: "Over the change of clocks",
 			Start: time.Date(2026, 11, 1, 5, 0, 0, 0, time.UTC), End: time.Date(2026, 11, 1, 10, 0, 0, 0, time.UTC)},
+		{UID: "three", Summary: "Use by", AllDay: true,
+			Start: time.Date(2026, 12, 31, 0, 0, 0, 0, time.UTC), End: time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)},
+		{UID: "four", Summary: "Cancelled", Cancelled: true,
+			Start: time.Date(2026, 10, 31, 14, 0, 0, 0, time.UTC), End: time.Date(2026, 10, 31, 16, 0, 0, 0, time.UTC)},
 	}, events)
 }
 
@@ -107,6 +127,11 @@ func TestEachRuleIsFound(t *testing.T) {
 		{"RFC 5545 3.8.2.2, across zones too", "end", "DTEND;TZID=America/Denver:20261101T030000", "DTEND:20261101T050000Z"},
 		{"common practice, no source: the end is given", "end", "DTEND:20261031T150000Z\r\n", ""},
 		{"common practice, no source: readers differ over DURATION", "duration", "DTEND:20261031T150000Z", "DURATION:PT1H"},
+		{"RFC 5545 3.6.1, a date goes with a date", "end", "DTEND;VALUE=DATE:20270101", "DTEND:20270101T000000Z"},
+		{"RFC 5545 3.3.4, date", "time", "DTSTART;VALUE=DATE:20261231", "DTSTART;VALUE=DATE:20261232"},
+		{"RFC 5545 3.8.2.4, no zone with a date", "time", "DTSTART;VALUE=DATE:20261231", "DTSTART;TZID=America/Denver;VALUE=DATE:20261231"},
+		{"RFC 5545 3.8.1.11, the statuses of an event", "status", "STATUS:CONFIRMED", "STATUS:COMPLETED"},
+		{"common practice, no source: what is called off does not ring", "alarm", "STATUS:CANCELLED\r\n", "STATUS:CANCELLED\r\nBEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:a\r\nTRIGGER:-PT5M\r\nEND:VALARM\r\n"},
 		{"RFC 5545 3.2.19, a TZID has its VTIMEZONE", "zone", "DTSTART;TZID=America/Denver", "DTSTART;TZID=America/Boise"},
 		{"RFC 5545 3.6.5, the first onset is no later than the first event", "zone", "DTSTART;TZID=America/Denver:2026", "DTSTART;TZID=America/Denver:2025"},
 		{"RFC 5545 3.6.5, an observance at least", "zone", "END:VCALENDAR", "BEGIN:VTIMEZONE\r\nTZID:X\r\nEND:VTIMEZONE\r\nEND:VCALENDAR"},

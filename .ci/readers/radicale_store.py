@@ -1,0 +1,58 @@
+"""Stores one calendar file in Radicale as a whole collection, twice, as a phone's
+program would over CalDAV, fetches it and hands what came back to ical.js. The
+server runs inside this process: nothing listens on a port.
+
+    ICAL_JS_DIR=DIR /usr/bin/python3 radicale_store.py FILE.ics
+"""
+
+import base64
+import io
+import json
+import logging
+import pathlib
+import subprocess
+import sys
+import tempfile
+
+import radicale
+import radicale.app
+import radicale.config
+
+from understood import memory
+
+PLACE = "/cook/plan/"
+
+
+def ask(server, method, body=b""):
+    environment = {
+        "REQUEST_METHOD": method, "PATH_INFO": PLACE, "SCRIPT_NAME": "", "SERVER_NAME": "localhost", "SERVER_PORT": "80",
+        "wsgi.input": io.BytesIO(body), "wsgi.errors": sys.stderr, "wsgi.url_scheme": "http", "CONTENT_LENGTH": str(len(body)),
+        "CONTENT_TYPE": "text/calendar; charset=utf-8",
+        "HTTP_AUTHORIZATION": "Basic " + base64.b64encode(b"cook:x").decode(),
+    }
+    answers = []
+    answer = b"".join(server(environment, lambda status, headers: answers.append(status)))
+    if not answers[0].startswith(("200", "201")):
+        raise ValueError(f"{method}: {answers[0]}: {answer.decode()}")
+    return answer
+
+
+with tempfile.TemporaryDirectory(dir=memory()) as folder:
+    settings = radicale.config.load()
+    settings.update({
+        "auth": {"type": "none"}, "rights": {"type": "authenticated"}, "storage": {"filesystem_folder": folder},
+    }, "this check", privileged=True)
+    logging.getLogger("radicale").setLevel(logging.ERROR)
+    server = radicale.app.Application(settings)
+    sent = pathlib.Path(sys.argv[1]).read_bytes()
+    for _ in range(2):
+        ask(server, "PUT", sent)
+    fetched = pathlib.Path(folder, "fetched.ics")
+    fetched.write_bytes(ask(server, "GET"))
+    javascript = pathlib.Path(__file__).with_name("ical_js.mjs")
+    read = subprocess.run(["node", javascript, fetched], check=True, stdout=subprocess.PIPE, encoding="utf-8").stdout
+
+who, _, events = read.partition("\n")
+by = json.loads(who)
+print(json.dumps({"reader": "radicale", "version": f"{radicale.VERSION}, read by {by['reader']} {by['version']}"}))
+print(events, end="")
