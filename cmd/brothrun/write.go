@@ -88,8 +88,8 @@ func writeAll(outs []output, stdout io.Writer, plan *timeline.Plan, options expo
 		var err error
 		if formers[i], err = formerAt(out.path); err != nil {
 			plan.Warnings = append(plan.Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
-				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%v).",
-				export.Printable(out.path), err)})
+				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%s).",
+				export.Printable(out.path), export.Printable(fmt.Sprintf("%.120v", err)))})
 		}
 	}
 	encoded := make([]bytes.Buffer, len(outs))
