@@ -93,7 +93,9 @@ func Calendar(w io.Writer, plans []timeline.Plan, options Options) error {
 // serialise writes a calendar. The library drops the errors of its first and last
 // write, so it writes to memory, where there are none.
 func serialise(w io.Writer, calendar *ics.Calendar) error {
+	const octetsAnEvent = 600 // of a step with a sentence or two
 	var file bytes.Buffer
+	file.Grow(octetsAnEvent * len(calendar.Components))
 	if err := calendar.SerializeTo(&file, ics.WithNewLineWindows); err != nil {
 		return fmt.Errorf("calendar: %w", err)
 	}
@@ -256,14 +258,17 @@ const runProperty ics.ComponentProperty = "X-BROTHRUN-RUN"
 // event writes the entry as an event stamped with now.
 func (e entry) event(now string) *ics.VEvent {
 	event := &ics.VEvent{}
-	// Properties are appended one by one: the library's setters look for each in
-	// all that came before.
 	event.Properties = make([]ics.IANAProperty, 0, 12)
-	event.AddProperty(ics.ComponentPropertyUniqueId, e.uid)
-	event.AddProperty(ics.ComponentPropertyDtstamp, now)
-	event.AddProperty(ics.ComponentPropertyLastModified, now)
-	event.AddProperty(ics.ComponentPropertySequence, strconv.Itoa(e.sequence))
-	event.AddProperty(runProperty, e.run)
+	// The library's setters look for each property in all that came before and make
+	// a map of parameters for each.
+	put := func(property ics.ComponentProperty, value string) {
+		event.Properties = append(event.Properties, ics.IANAProperty{BaseProperty: ics.BaseProperty{IANAToken: string(property), Value: value}})
+	}
+	put(ics.ComponentPropertyUniqueId, e.uid)
+	put(ics.ComponentPropertyDtstamp, now)
+	put(ics.ComponentPropertyLastModified, now)
+	put(ics.ComponentPropertySequence, strconv.Itoa(e.sequence))
+	put(runProperty, e.run)
 	if e.allDay {
 		event.AddProperty(ics.ComponentPropertyDtStart, e.start.Format(calendarDate), ics.WithValue("DATE"))
 		event.AddProperty(ics.ComponentPropertyDtEnd, e.end.Format(calendarDate), ics.WithValue("DATE"))
@@ -271,12 +276,12 @@ func (e entry) event(now string) *ics.VEvent {
 		e.instant(event, ics.ComponentPropertyDtStart, e.start)
 		e.instant(event, ics.ComponentPropertyDtEnd, e.end)
 	}
-	event.AddProperty(ics.ComponentPropertySummary, e.title)
+	put(ics.ComponentPropertySummary, e.title)
 	if e.text != "" {
-		event.AddProperty(ics.ComponentPropertyDescription, e.text)
+		put(ics.ComponentPropertyDescription, e.text)
 	}
 	if e.category != "" {
-		event.AddProperty(ics.ComponentPropertyCategories, e.category)
+		put(ics.ComponentPropertyCategories, e.category)
 	}
 	status, transparency := ics.ObjectStatusConfirmed, ics.TransparencyTransparent
 	if e.cancelled {
@@ -284,8 +289,8 @@ func (e entry) event(now string) *ics.VEvent {
 	} else if e.busy {
 		transparency = ics.TransparencyOpaque
 	}
-	event.AddProperty(ics.ComponentPropertyStatus, string(status))
-	event.AddProperty(ics.ComponentPropertyTransp, string(transparency))
+	put(ics.ComponentPropertyStatus, string(status))
+	put(ics.ComponentPropertyTransp, string(transparency))
 	if e.cancelled {
 		return event
 	}

@@ -94,8 +94,8 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 		var err error
 		if formers[i], err = formerAt(out.path); err != nil {
 			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
-				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%v).",
-				export.Printable(out.path), err)})
+				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%s).",
+				export.Printable(out.path), export.Printable(fmt.Sprintf("%.120v", err)))})
 		}
 	}
 	encoded := make([]bytes.Buffer, len(outs))

@@ -432,16 +432,15 @@ func (c *checker) instant(p property, zones map[string]*zone) (time.Time, bool) 
 	return t, ok
 }
 
-// zone is a VTIMEZONE without recurrence: each onset in the wall clock time that
-// ends at it, as if that were UTC.
+// zone is a VTIMEZONE without recurrence.
 type zone struct {
 	id     string
 	onsets []onset
 }
 
 type onset struct {
-	local time.Time
-	to    time.Duration
+	at       time.Time
+	from, to time.Duration // offsets
 }
 
 // offset is a UTC-OFFSET [RFC5545 3.3.14].
@@ -483,24 +482,32 @@ func (c *checker) zone(part *component) *zone {
 		start, _ := observance.first("DTSTART")
 		from, _ := observance.first("TZOFFSETFROM")
 		to, _ := observance.first("TZOFFSETTO")
-		c.offset(from)
 		local, err := time.Parse(localForm, start.value)
 		if err != nil || len(start.parameters) > 0 {
 			c.fault(start.line, "zone", "onset DTSTART:%s must be a local time without TZID", start.value)
 			continue
 		}
-		z.onsets = append(z.onsets, onset{local, c.offset(to)})
+		// An onset is told in the wall clock time that ends at it.
+		before := c.offset(from)
+		z.onsets = append(z.onsets, onset{local.Add(-before), before, c.offset(to)})
 	}
-	slices.SortFunc(z.onsets, func(a, b onset) int { return a.local.Compare(b.local) })
+	slices.SortFunc(z.onsets, func(a, b onset) int { return a.at.Compare(b.at) })
 	return z
 }
 
 // instant is the wall clock time local of the zone; false before its first
-// onset. Of two instants with the same reading it is the first [RFC5545 3.3.5].
+// onset. Of two instants with the same reading it is the first, and a reading that
+// the clock skips is told by the offset before it [RFC5545 3.3.5].
 func (z *zone) instant(local time.Time) (time.Time, bool) {
-	for _, o := range slices.Backward(z.onsets) {
-		if !o.local.After(local) {
-			return local.Add(-o.to), true
+	for i, o := range z.onsets {
+		t := local.Add(-o.to)
+		switch {
+		case t.Before(o.at) && i > 0 && !local.Add(-o.from).Before(o.at):
+			return local.Add(-o.from), true
+		case t.Before(o.at):
+			return time.Time{}, false
+		case i+1 == len(z.onsets) || t.Before(z.onsets[i+1].at):
+			return t, true
 		}
 	}
 	return time.Time{}, false
