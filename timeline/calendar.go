@@ -171,10 +171,11 @@ type house struct {
 	asleep, away, shut spans // shut: the canner may not run
 	taken              map[Resource]spans
 	reserved           map[Resource][]Booking
+	rows               map[variant]row
 }
 
-func newHouse(calendar Calendar, from, until time.Time) *house {
-	h := &house{Calendar: calendar, taken: map[Resource]spans{}, reserved: map[Resource][]Booking{}}
+func newHouse(calendar Calendar, from, until time.Time, rows map[variant]row) *house {
+	h := &house{Calendar: calendar, taken: map[Resource]spans{}, reserved: map[Resource][]Booking{}, rows: rows}
 	h.asleep = closed(calendar.Awake, from, until, calendar.Location)
 	if calendar.CannerHours != (Awake{}) {
 		h.shut = closed(calendar.CannerHours, from, until, calendar.Location)

@@ -44,10 +44,15 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if len(runs) < 1 || len(runs) > 20 {
 		return nil, fmt.Errorf("%d runs: must be from 1 to 20", len(runs))
 	}
+	ids := map[string]bool{}
 	for _, run := range runs {
 		if err := run.When.check(); err != nil {
 			return nil, err
 		}
+		if ids[run.ID] {
+			return nil, fmt.Errorf("two runs have the id %q: each needs one of its own", run.ID)
+		}
+		ids[run.ID] = true
 	}
 	var awake *stock.Note
 	if calendar.Awake == (Awake{}) {
@@ -56,10 +61,11 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	}
 
 	var first error
+	rows := map[variant]row{}
 	for _, order := range orders(len(runs), mostOrders) {
 		plans, finds := make([]Plan, len(runs)), make([]finding, len(runs))
 		from, until := Reach(runs)
-		h := newHouse(calendar, from, until)
+		h := newHouse(calendar, from, until, rows)
 		ok := true
 		for _, i := range order {
 			h.taken[Pot] = h.taken[potOf(runs[i])]
@@ -255,6 +261,10 @@ func dayNumber(t time.Time, location *time.Location) int {
 	return int(time.Date(year, month, d, 0, 0, 0, 0, time.UTC).Unix() / 86400)
 }
 
+// mostSessions is on how many occasions the loads are canned at most: two a day
+// for as long as the broth keeps.
+const mostSessions = 8
+
 // way is one way to lay a run's steps out.
 type way struct {
 	sessions int
@@ -274,7 +284,7 @@ func (h *house) tries(run Run, sessions int) iter.Seq[try] {
 	return func(yield func(try) bool) {
 		for _, joined := range []bool{true, false} {
 			r := h.rowOf(run, way{sessions, joined})
-			if joined && !h.holds(r) {
+			if !h.holds(r) {
 				continue
 			}
 			if !yield(try{r, careful}) || !yield(try{r, lenient}) {
@@ -296,8 +306,29 @@ func (h *house) find(run Run) (finding, obstacle, bool) {
 	}
 }
 
-// rowOf joins the steps of a run into blocks.
+// variant tells the rows of a run from those of its changed copies.
+type variant struct {
+	id         string
+	way        way
+	simmer     time.Duration
+	unattended bool
+	loads      int
+	outdoors   bool
+}
+
+// rowOf joins the steps of a run into blocks. Rows are kept: what would help is
+// found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
+	v := variant{run.ID, w, run.Batch.Simmer, run.Unattended, len(run.Batch.Loads), h.CannerHours != (Awake{})}
+	r, known := h.rows[v]
+	if !known {
+		r = h.newRow(run, w)
+		h.rows[v] = r
+	}
+	return r
+}
+
+func (h *house) newRow(run Run, w way) row {
 	tasks := tasksOf(run, w.sessions, w.joined)
 	if h.CannerHours != (Awake{}) {
 		// Outside it has a burner of its own.
@@ -316,7 +347,7 @@ func (h *house) rowOf(run Run, w way) row {
 func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time) (finding, obstacle, bool) {
 	limit := start.Add(searchDays * day)
 	var met obstacle
-	for sessions := 1; sessions <= max(1, len(run.Batch.Loads)); sessions++ {
+	for sessions := 1; sessions <= min(max(1, len(run.Batch.Loads)), mostSessions); sessions++ {
 		var best finding
 		found := false
 		for t := range h.tries(run, sessions) {
@@ -410,7 +441,7 @@ func midnight(t time.Time) time.Time {
 func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) {
 	limit := finishBy.Add(-searchDays * day)
 	var met obstacle
-	for sessions := 1; sessions <= max(1, len(run.Batch.Loads)); sessions++ {
+	for sessions := 1; sessions <= min(max(1, len(run.Batch.Loads)), mostSessions); sessions++ {
 		var best finding
 		found := false
 		for t := range h.tries(run, sessions) {

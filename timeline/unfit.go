@@ -26,7 +26,7 @@ const weekdayClock = "Mon 15:04"
 
 func (h *house) reason(run Run, met obstacle) string {
 	local := func(t time.Time) string { return t.In(h.Location).Format(weekdayClock) }
-	if r := h.rowOf(run, way{sessions: max(1, len(run.Batch.Loads))}); !h.holds(r) {
+	if r := h.rowOf(run, way{sessions: min(max(1, len(run.Batch.Loads)), mostSessions)}); !h.holds(r) {
 		for i, b := range r.blocks {
 			if b.attended <= h.Awake.length() {
 				continue
@@ -80,7 +80,7 @@ func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
 		change(&calendar)
 	}
 	from, until := Reach([]Run{run})
-	other := newHouse(calendar, from, until)
+	other := newHouse(calendar, from, until, h.rows)
 	for what, bookings := range h.reserved {
 		if what == FreezeDryer {
 			continue
@@ -159,21 +159,22 @@ func (h *house) relaxations(run Run) []string {
 			add("let the canner run outside %s", h.CannerHours)
 		}
 	}
-	for n := len(run.Batch.Loads) - 1; n >= 0; n-- {
-		fewer := run
-		fewer.Batch.Loads = run.Batch.Loads[:n]
-		if _, ok := h.allows(fewer, nil); !ok {
-			continue
-		}
-		switch n {
-		case 0:
+	fewer := run
+	// Fewer loads never make a run worse, so the most that fit are found by halving.
+	few := sort.Search(len(run.Batch.Loads), func(n int) bool {
+		fewer.Batch.Loads = run.Batch.Loads[:n+1]
+		_, ok := h.allows(fewer, nil)
+		return !ok
+	})
+	switch fewer.Batch.Loads = run.Batch.Loads[:min(few, len(run.Batch.Loads))]; {
+	case few == 0:
+		if _, ok := h.allows(fewer, nil); ok && len(run.Batch.Loads) > 0 {
 			add("freeze the broth instead of canning it")
-		case 1:
-			add("can 1 load and freeze the rest")
-		default:
-			add("can %d loads and freeze the rest", n)
 		}
-		break
+	case few == 1 && len(run.Batch.Loads) > 1:
+		add("can 1 load and freeze the rest")
+	case few < len(run.Batch.Loads):
+		add("can %d loads and freeze the rest", few)
 	}
 	if len(ways) == 0 {
 		ways = append(ways, "plan it for other days, or in a smaller pot")
@@ -219,6 +220,9 @@ func (h *house) longerDay(run Run) (Awake, bool) {
 		func(d time.Duration) Awake { return Awake{h.Awake.From, ofDay(h.Awake.Until + d)} },
 		func(d time.Duration) Awake { return Awake{ofDay(h.Awake.From - d), h.Awake.Until} },
 	} {
+		if _, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(most-1) * grain) }); !ok {
+			continue
+		}
 		// A longer day never makes a run worse, so the least is found by halving.
 		n := sort.Search(most, func(n int) bool {
 			_, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(n) * grain) })
@@ -269,7 +273,9 @@ const leastSimmer = 30 * time.Minute
 func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
 	const grain = 5 * time.Minute
 	steps := int((run.Batch.Simmer - leastSimmer) / grain)
-	if steps <= 0 {
+	least := run
+	least.Batch.Simmer = leastSimmer
+	if _, ok := h.allows(least, nil); !ok || steps <= 0 {
 		return 0, false
 	}
 	n := 1 + sort.Search(steps, func(n int) bool {
