@@ -306,7 +306,7 @@ func (s screen) quietDays(first, last chartDay, spans []charted) {
 
 // midnight is the start of the day of t, or of one some days later.
 func midnight(t time.Time, days int) time.Time {
-	return time.Date(t.Year(), t.Month(), t.Day()+days, 0, 0, 0, 0, t.Location())
+	return timeline.DayStart(t.Year(), t.Month(), t.Day()+days, t.Location())
 }
 
 // onFace is when the clock shows an hour on the day of t. Where it skips or

@@ -192,3 +192,19 @@ func TestChartPassesOnErrorsOfItsWriter(t *testing.T) {
 	plans, busy := charted(t)
 	require.EqualError(t, export.Chart(brokenPipe{}, plans, busy, false), "pipe closed")
 }
+
+// A day whose clock skips midnight: the chart ends, and the day has 23 hours.
+func TestChartOfADayWithoutAMidnight(t *testing.T) {
+	for _, row := range []struct{ zone, date string }{{"America/Santiago", "2026-09-05"}, {"America/Havana", "2026-03-07"}} {
+		location, err := time.LoadLocation(row.zone)
+		require.NoError(t, err)
+		day, err := time.ParseInLocation("2006-01-02 15:04", row.date+" 20:00", location)
+		require.NoError(t, err)
+		plan := timeline.Plan{Location: location, Steps: []timeline.Step{
+			{ID: "simmer", Kind: timeline.Watch, Needs: []timeline.Resource{timeline.Cook}, Start: day, End: day.Add(30 * time.Hour)},
+		}}
+		var text strings.Builder
+		require.NoError(t, export.Chart(&text, []timeline.Plan{plan}, nil, false))
+		assert.Contains(t, text.String(), day.AddDate(0, 0, 1).Format("Mon 2 Jan"))
+	}
+}

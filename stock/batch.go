@@ -28,12 +28,15 @@ type Batch struct {
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
 	Simmer     time.Duration
-	TopUp      bool                  // the level is kept up while it simmers
-	HeatUp     quantity.DurationBand // the pot from cold to a simmer
-	Reheat     quantity.DurationBand // the skimmed broth from the fridge to a full boil
-	Yield      Yield
-	Jars       []JarCount // what the likely estimate fills, in order of preference
-	Loads      []Load     // empty when canning is refused
+	// ShortestSimmer is the short end of what the directions for this kind
+	// describe; a simmer below it is not offered.
+	ShortestSimmer time.Duration
+	TopUp          bool                  // the level is kept up while it simmers
+	HeatUp         quantity.DurationBand // the pot from cold to a simmer
+	Reheat         quantity.DurationBand // the skimmed broth from the fridge to a full boil
+	Yield          Yield
+	Jars           []JarCount // what the likely estimate fills, in order of preference
+	Loads          []Load     // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
 	FewestLoads, MostLoads int
 	// LoadChance is the chance of 0, 1, 2 ... loads over the yield's sample; its

@@ -23,19 +23,19 @@ type kindFacts struct {
 
 // simmerRange is the simmer the tested directions describe.
 type simmerRange struct {
-	usual, longest time.Duration
+	shortest, usual, longest time.Duration // longest 0: no end is described
 }
 
 // Simmer times of the tested directions: chicken and turkey 30 to 45 min, beef
 // 3 to 4 h (USDA Complete Guide to Home Canning, Guide 5, "Meat stock (broth)",
 // as reprinted by Minnesota Extension). The others are ordinary kitchen times
 // for broth that goes to the freezer: pork 3 h (a published pork stock), fish
-// and vegetable 45 min (teaching guides: 30 to 45 min).
+// and vegetable 30 to 45 min (teaching guides).
 var (
-	poultrySimmer = simmerRange{45 * time.Minute, 45 * time.Minute}
-	beefSimmer    = simmerRange{3*time.Hour + 30*time.Minute, 4 * time.Hour}
-	porkSimmer    = simmerRange{3 * time.Hour, 0}
-	shortSimmer   = simmerRange{45 * time.Minute, 0}
+	poultrySimmer = simmerRange{30 * time.Minute, 45 * time.Minute, 45 * time.Minute}
+	beefSimmer    = simmerRange{3 * time.Hour, 3*time.Hour + 30*time.Minute, 4 * time.Hour}
+	porkSimmer    = simmerRange{3 * time.Hour, 3 * time.Hour, 0}
+	shortSimmer   = simmerRange{30 * time.Minute, 45 * time.Minute, 0}
 )
 
 // kinds is every kind brothrun plans, in the order help shows them.
@@ -86,6 +86,7 @@ func mixed(pot []kindFacts, heaviest freezedry.SolidsKind) kindFacts {
 			names, words = append(names, string(facts.kind)), append(words, facts.words)
 		}
 		stocks = append(stocks, facts.stock)
+		all.simmer.shortest = min(all.simmer.shortest, facts.simmer.shortest)
 		all.simmer.usual = min(all.simmer.usual, facts.simmer.usual)
 		if longest := facts.simmer.longest; longest > 0 && (all.simmer.longest == 0 || longest < all.simmer.longest) {
 			all.simmer.longest = longest

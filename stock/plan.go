@@ -267,6 +267,7 @@ func (p *planner) yield() error {
 		b.Weight += portion.Mass
 	}
 	b.Simmer, b.TopUp, b.HeatUp = in.Simmer, in.TopUp, e.HeatUp
+	b.ShortestSimmer = p.facts.simmer.shortest
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: in.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,

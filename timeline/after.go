@@ -12,7 +12,7 @@ import (
 // alone places one row of tasks from t on, and takes the cook's hands for it: what
 // comes after the run has rules of its own and never moves the run.
 func (h *house) alone(run Run, t time.Time, tasks ...task) ([]Step, bool) {
-	r := newRow(tasks)
+	r := newRow(using(tasks, potOf(run)), potOf(run))
 	why := obstacle{kind: none}
 	start, ok := h.next(&r.blocks[0], t, t.Add(searchDays*day), lenient, &why)
 	if !ok {

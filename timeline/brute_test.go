@@ -34,8 +34,9 @@ func small() stock.Batch {
 func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 	utc := time.UTC
 	base := time.Date(2026, 11, 27, 0, 0, 0, 0, utc)
+	compared := 0
 	check(t, 100, func(t *rapid.T) {
-		window := timeline.Awake{
+		window := timeline.Hours{
 			From:  time.Duration(rapid.IntRange(5, 9).Draw(t, "from")) * time.Hour,
 			Until: time.Duration(rapid.IntRange(19, 24).Draw(t, "until")) * time.Hour,
 		}
@@ -105,6 +106,7 @@ func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 			return // what the plan found lies outside the grid's days, or in a row that may run long
 		}
 		require.NoError(t, err)
+		compared++
 		first, later := stepOf(plan, "prepare").Start, stepOf(plan, "skim").Start
 		if backward {
 			assert.False(t, first.Before(bestFirst), "starts at %s, may start at %s", first, bestFirst)
@@ -115,6 +117,7 @@ func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 		assert.Equal(t, bestLater.YearDay(), later.YearDay(), "%s and %s", bestLater, later)
 		assert.False(t, later.Before(bestLater))
 	})
+	assert.Greater(t, compared, 60, "of 100 grids")
 }
 
 // shape is a step of a row as the grid needs it.
@@ -125,7 +128,7 @@ type shape struct {
 
 // rowsOf reads the two rows of a batch from a plan without any hindrance.
 func rowsOf(t require.TestingT, b stock.Batch) [2][]shape {
-	plan, err := weekend{Location: time.UTC, Awake: timeline.Awake{From: 0, Until: 24 * time.Hour}, Start: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}.place(b)
+	plan, err := weekend{Location: time.UTC, Awake: timeline.Hours{From: 0, Until: 24 * time.Hour}, Start: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}.place(b)
 	require.NoError(t, err)
 	var rows [2][]shape
 	for _, s := range plan.Steps {
@@ -166,7 +169,7 @@ func longOf(row []shape) (end time.Duration) {
 
 // fitsAt judges a row at a start by the rules alone. In strict hours a row may
 // run long and still lie within the day.
-func fitsAt(row []shape, start time.Time, awake timeline.Awake, busy []timeline.Booking, strict bool) bool {
+func fitsAt(row []shape, start time.Time, awake timeline.Hours, busy []timeline.Booking, strict bool) bool {
 	for _, s := range row {
 		if s.waiting {
 			continue

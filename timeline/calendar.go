@@ -1,7 +1,6 @@
 package timeline
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -14,12 +13,12 @@ import (
 // Calendar is the clock and the kitchen that runs have to fit.
 type Calendar struct {
 	Location *time.Location
-	Awake    Awake     // zero: DefaultAwake, said in the plan's assumptions
+	Awake    Hours     // zero: DefaultAwake, said in the plan's assumptions
 	Busy     []Booking // when nobody who cooks is at home
 	Bookings []Booking // when the freeze dryer is taken
 	// CannerHours are the hours of the day in which the canner may run, for one
 	// that stands outside; zero: whenever somebody is up.
-	CannerHours  Awake
+	CannerHours  Hours
 	GaugeChecked time.Time // noon of the day a dial gauge was last checked; zero: not known
 	Cooks        int       // who can have their hands full at once, 1 to 9; 0: 1
 	Burners      int       // big pots the stove takes at once, 1 to 9; 0: 2, for the pot and the canner
@@ -79,6 +78,12 @@ const (
 	day        = 24 * time.Hour
 )
 
+// equal tells whether two bookings are the same: one event may stand in two
+// calendars.
+func (b Booking) equal(other Booking) bool {
+	return b.From.Equal(other.From) && b.To.Equal(other.To) && b.What == other.What
+}
+
 // spans are stretches of time in which something cannot be had, in order and
 // apart from one another.
 type spans []Booking
@@ -117,7 +122,13 @@ func full(bookings []Booking, capacity int) spans {
 		}
 		// What ends makes room for what begins at the same instant; where both
 		// leave it full, the spans are joined below.
-		return cmp.Compare(rank(a.in), rank(b.in))
+		switch {
+		case a.in == b.in:
+			return 0
+		case b.in:
+			return -1
+		}
+		return 1
 	})
 	var joined spans
 	count := 0
@@ -140,15 +151,8 @@ func full(bookings []Booking, capacity int) spans {
 	return joined
 }
 
-func rank(in bool) int {
-	if in {
-		return 1
-	}
-	return 0
-}
-
 // closed returns what lies outside hours between from and until.
-func closed(hours Awake, from, until time.Time, location *time.Location) spans {
+func closed(hours Hours, from, until time.Time, location *time.Location) spans {
 	if hours.always() {
 		return nil
 	}
@@ -168,22 +172,18 @@ func closed(hours Awake, from, until time.Time, location *time.Location) spans {
 // house is what cannot be had, and when, between two instants.
 type house struct {
 	Calendar
-	asleep, away, shut spans // shut: the canner may not run
-	taken              map[Resource]spans
+	from, until        time.Time // what is known of
+	asleep, away, shut spans     // shut: the canner may not run
 	reserved           map[Resource][]Booking
-	rows               map[variant]row
+	taken              map[Resource]spans // worked out from reserved when it is asked for
+	rows               map[variant]row    // shared by all tries
 }
 
-func newHouse(calendar Calendar, from, until time.Time, rows map[variant]row) *house {
-	h := &house{Calendar: calendar, taken: map[Resource]spans{}, reserved: map[Resource][]Booking{}, rows: rows}
-	h.asleep = closed(calendar.Awake, from, until, calendar.Location)
-	if calendar.CannerHours != (Awake{}) {
-		h.shut = closed(calendar.CannerHours, from, until, calendar.Location)
-	}
+func newHouse(calendar Calendar, from, until time.Time) *house {
+	h := house{Calendar: calendar, from: from, until: until, taken: map[Resource]spans{}, reserved: map[Resource][]Booking{}, rows: map[variant]row{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[FreezeDryer] = wholeMinutes(calendar.Bookings)
-	h.taken[FreezeDryer] = full(h.reserved[FreezeDryer], 1)
-	return h
+	return h.on(func(*Calendar) {})
 }
 
 // wholeMinutes widens bookings to whole minutes, the grain of a plan.
@@ -197,20 +197,74 @@ func wholeMinutes(bookings []Booking) []Booking {
 	return out
 }
 
-// reserve takes a resource for a span, so that later runs go round it.
-func (h *house) reserve(what Resource, b Booking) {
-	h.reserved[what] = append(h.reserved[what], b)
-	capacity := 1
+// capacity is how many can use a resource at once.
+func (h *house) capacity(what Resource) int {
 	switch what {
 	case Cook:
-		capacity = max(1, h.Cooks)
+		return max(1, h.Cooks)
 	case Stove:
-		capacity = 2
 		if h.Burners > 0 {
-			capacity = h.Burners
+			return h.Burners
 		}
+		return usualBurners
 	}
-	h.taken[what] = full(h.reserved[what], capacity)
+	return 1
+}
+
+// usualBurners is how many big pots a stove takes at once; common practice, no
+// source: the pot and the canner.
+const usualBurners = 2
+
+// reserve takes a resource for what one run does with it, so that others go round
+// it. Its own spans may overlap where steps may run long: they count once.
+func (h *house) reserve(what Resource, own ...Booking) {
+	h.reserved[what] = append(h.reserved[what], full(own, 1)...)
+	delete(h.taken, what)
+	delete(h.taken, two(what))
+}
+
+// two names the need of two places of a resource at once.
+func two(what Resource) Resource { return "two of " + what }
+
+// busyWith is when a resource cannot be had.
+func (h *house) busyWith(what Resource) spans {
+	s, known := h.taken[what]
+	if !known {
+		one, both := strings.CutPrefix(string(what), string(two("")))
+		places := h.capacity(Resource(one))
+		if both {
+			// One pot more than there are places has to do with what there is.
+			places = max(1, places-1)
+		}
+		s = full(h.reserved[Resource(one)], places)
+		h.taken[what] = s
+	}
+	return s
+}
+
+// apart returns a copy to reserve in without changing h.
+func (h *house) apart() *house {
+	other := *h
+	other.taken, other.reserved = map[Resource]spans{}, map[Resource][]Booking{}
+	for what, b := range h.reserved {
+		other.reserved[what] = slices.Clone(b)
+	}
+	return &other
+}
+
+// on returns a copy with another clock or other busy times, around the same runs.
+func (h *house) on(change func(*Calendar)) *house {
+	other := *h
+	change(&other.Calendar)
+	other.asleep = closed(other.Awake, h.from, h.until, h.Location)
+	other.shut = nil
+	if other.CannerHours != (Hours{}) {
+		other.shut = closed(other.CannerHours, h.from, h.until, h.Location)
+	}
+	if len(other.Busy) != len(h.Busy) {
+		other.away = full(wholeMinutes(other.Busy), 1)
+	}
+	return &other
 }
 
 // ParseHeat reads what a pot simmers on: "stove", "oven" or "own" for a roaster
@@ -265,8 +319,13 @@ func ParseRemind(text string) (map[Kind]time.Duration, error) {
 	return leads, nil
 }
 
-// Reach returns the instants between which runs may be placed, and so what of
-// other calendars matters.
+// Reach returns the instants between which runs and what follows them may be
+// placed, and so what of other calendars matters.
 func Reach(runs []Run) (from, until time.Time) {
-	return earliest(runs).Add(-(searchDays + 5) * day), latest(runs).Add((searchDays + 5) * day)
+	var after time.Duration
+	for _, run := range runs {
+		dried := time.Duration(run.Batch.Leftover.Batches) * (run.Batch.Leftover.Hours.High + 2*day)
+		after = max(after, dried)
+	}
+	return earliest(runs).Add(-(searchDays + 5) * day), latest(runs).Add((2*searchDays+5)*day + after)
 }

@@ -7,45 +7,45 @@ import (
 	"time"
 )
 
-// Awake is the part of the day the cook can be asked to do something, as times
-// of day on the kitchen's clock. An Until at or before From is after midnight:
-// 14:00-02:00 is an evening cook's day.
-type Awake struct {
+// Hours are a part of the day, as times on the kitchen's clock: in which the cook
+// can be asked to do something, or a canner outdoors may run. An Until at or
+// before From is after midnight: 14:00-02:00 is an evening cook's day.
+type Hours struct {
 	From, Until time.Duration // since midnight on the clock's face, 0 to 24 h
 }
 
 // DefaultAwake is assumed when nobody says: 06:30 to 22:00. Common practice, no
 // source.
-func DefaultAwake() Awake { return Awake{From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour} }
+func DefaultAwake() Hours { return Hours{From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour} }
 
 // ParseAwake reads awake hours such as "06:30-22:00" on a 24-hour clock. The
 // window must be at least 4 h long; one that ends before it begins runs past
 // midnight.
-func ParseAwake(text string) (Awake, error) { return parseHours("awake hours", "06:30-22:00", text) }
+func ParseAwake(text string) (Hours, error) { return parseHours("awake hours", "06:30-22:00", text) }
 
 // ParseHours reads the hours in which a canner outdoors may run, such as
 // "08:00-19:00", the way ParseAwake reads its own.
-func ParseHours(text string) (Awake, error) { return parseHours("hours", "08:00-19:00", text) }
+func ParseHours(text string) (Hours, error) { return parseHours("hours", "08:00-19:00", text) }
 
-func parseHours(what, example, text string) (Awake, error) {
+func parseHours(what, example, text string) (Hours, error) {
 	from, until, found := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
 	if !found {
-		return Awake{}, fmt.Errorf("%s %q are not readable: write them on a 24-hour clock, such as %s", what, text, example)
+		return Hours{}, fmt.Errorf("%s %q are not readable: write them on a 24-hour clock, such as %s", what, text, example)
 	}
 	var clock [2]time.Duration
 	for i, face := range []string{from, until} {
 		d, ok := readFace(strings.TrimSpace(face))
 		if !ok {
-			return Awake{}, fmt.Errorf("%s %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as %s", what, text, face, example)
+			return Hours{}, fmt.Errorf("%s %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as %s", what, text, face, example)
 		}
 		clock[i] = d
 	}
-	hours := Awake{clock[0], clock[1]}
+	hours := Hours{clock[0], clock[1]}
 	if hours.always() {
-		return Awake{0, 24 * time.Hour}, nil
+		return Hours{0, 24 * time.Hour}, nil
 	}
 	if hours.length() < 4*time.Hour {
-		return Awake{}, fmt.Errorf("%s %q are too short: at least 4 h, such as %s", what, text, example)
+		return Hours{}, fmt.Errorf("%s %q are too short: at least 4 h, such as %s", what, text, example)
 	}
 	return hours, nil
 }
@@ -64,17 +64,17 @@ func readFace(text string) (d time.Duration, ok bool) {
 
 // always reports whether the window is the whole day, without an edge at which
 // anything would have to end.
-func (a Awake) always() bool { return a.From == a.Until || a.length() == 24*time.Hour }
+func (a Hours) always() bool { return a.From == a.Until || a.length() == 24*time.Hour }
 
 // String writes the window the way ParseAwake reads it.
-func (a Awake) String() string { return clockFace(a.From) + "-" + clockFace(a.Until) }
+func (a Hours) String() string { return clockFace(a.From) + "-" + clockFace(a.Until) }
 
 func clockFace(d time.Duration) string {
 	return fmt.Sprintf("%02d:%02d", int(d.Hours()), int(d.Minutes())%60)
 }
 
 // length is the window on the clock's face.
-func (a Awake) length() time.Duration {
+func (a Hours) length() time.Duration {
 	if a.Until <= a.From {
 		return a.Until + 24*time.Hour - a.From
 	}
@@ -83,7 +83,7 @@ func (a Awake) length() time.Duration {
 
 // on returns the window that opens on the day of t, shifted by days. Both ends
 // are times on the clock's face, so they stay right across a clock change.
-func (a Awake) on(t time.Time, days int) (from, until time.Time) {
+func (a Hours) on(t time.Time, days int) (from, until time.Time) {
 	year, month, day := t.Date()
 	face := func(d time.Duration, day int) time.Time {
 		return time.Date(year, month, day, int(d.Hours()), int(d.Minutes())%60, 0, 0, t.Location())
@@ -99,26 +99,11 @@ func (a Awake) on(t time.Time, days int) (from, until time.Time) {
 }
 
 // around returns the window that holds t, or the next one to open after it.
-func (a Awake) around(t time.Time) (from, until time.Time) {
+func (a Hours) around(t time.Time) (from, until time.Time) {
 	for days := -1; ; days++ {
 		if from, until = a.on(t, days); until.After(t) {
 			return from, until
 		}
-	}
-}
-
-// next returns the first instant from t on at which the cook is awake for at
-// least d more.
-func (a Awake) next(t time.Time, d time.Duration) time.Time {
-	for {
-		from, until := a.around(t)
-		if from.Before(t) {
-			from = t
-		}
-		if until.Sub(from) >= d || d > a.length() {
-			return from
-		}
-		t = until
 	}
 }
 
@@ -210,4 +195,17 @@ func ParseDay(text string, location *time.Location) (time.Time, error) {
 		return time.Time{}, fmt.Errorf("day %q cannot be read or does not exist: write year-month-day from 1970 to 2200, such as 2026-05-01", text)
 	}
 	return time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, location), nil
+}
+
+// DayStart returns the first instant of a date on the clock of location. Where a
+// clock change skips midnight that is later than 0:00, and where it skips the
+// date, that of the next; a day outside the month counts on, as for time.Date.
+func DayStart(year int, month time.Month, day int, location *time.Location) time.Time {
+	wanted := time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
+	start := time.Date(year, month, day, 0, 0, 0, 0, location)
+	// Every clock change at midnight was of whole quarters of an hour.
+	for dayNumber(start, location) < int(wanted.Unix()/86400) {
+		start = start.Add(15 * time.Minute)
+	}
+	return start
 }

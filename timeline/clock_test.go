@@ -61,7 +61,7 @@ func TestZonesThatNameNoPlaceAreErrors(t *testing.T) {
 }
 
 func TestParseAwake(t *testing.T) {
-	for text, want := range map[string]timeline.Awake{
+	for text, want := range map[string]timeline.Hours{
 		"06:30-22:00":   {From: 6*time.Hour + 30*time.Minute, Until: 22 * time.Hour},
 		" 7:00 - 21:30": {From: 7 * time.Hour, Until: 21*time.Hour + 30*time.Minute},
 		"00:00-24:00":   {From: 0, Until: 24 * time.Hour},

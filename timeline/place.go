@@ -24,7 +24,6 @@ type obstacle struct {
 	span  Booking  // while it lasts
 	what  Resource // for taken
 	bound bound    // for ruled
-	name  string   // for ruled: the step the rule is about
 	at    time.Time
 }
 
@@ -69,22 +68,16 @@ func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins
 			if meet(away, h.away, until) {
 				return o, at, long, true
 			}
-			if t.Kind == HandsOn && meet(taken, h.taken[Cook], until) {
+			if t.Kind == HandsOn && meet(taken, h.busyWith(Cook), until) {
 				o.what = Cook
 				return o, at, long, true
 			}
 		}
-		for _, need := range t.Needs {
-			switch need {
-			case Cook, Fridge, Freezer:
-				continue // shelves are shared
-			case Outdoors:
-				if meet(shut, h.shut, until) {
-					return o, at, long, true
-				}
-				continue
+		for _, need := range t.uses {
+			if need == Outdoors && meet(shut, h.shut, until) {
+				return o, at, long, true
 			}
-			if meet(taken, h.taken[need], until) {
+			if meet(taken, h.busyWith(need), until) {
 				o.what = need
 				return o, at, long, true
 			}
@@ -213,7 +206,7 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 			changed = true
 		}
 		if o, ok := h.stretch(r, at.starts); ok {
-			b, i := r.lastUse(Pot)
+			b, i := r.lastUse(r.pot)
 			end := r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High
 			at.starts[b], at.why[b], changed = o.span.From.Add(-end), o, true
 		}
@@ -224,21 +217,21 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 // stretch finds what else takes the pot between its first and its last use: the
 // broth spends the night in it.
 func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
-	pot := h.taken[Pot]
+	pot := h.busyWith(r.pot)
 	if len(pot) == 0 {
 		return obstacle{}, false
 	}
-	b, i := r.lastUse(Pot)
+	b, i := r.lastUse(r.pot)
 	end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
 	span, ok := pot.first(starts[0], end)
-	return obstacle{kind: taken, task: r.blocks[0].tasks[0], first: true, span: span, what: Pot}, ok
+	return obstacle{kind: taken, task: r.blocks[0].tasks[0], first: true, span: span, what: r.pot}, ok
 }
 
 // lastUse returns the last task of a row that needs a resource.
 func (r row) lastUse(what Resource) (blockIndex, taskIndex int) {
 	for b := range r.blocks {
 		for i, t := range r.blocks[b].tasks {
-			for _, need := range t.Needs {
+			for _, need := range t.uses {
 				if need == what {
 					blockIndex, taskIndex = b, i
 				}

@@ -46,10 +46,10 @@ func (w week) place() ([]timeline.Plan, error) { return timeline.ScheduleAll(w.r
 
 // The Saturdays before and after the clock changes of 2026 and plain ones; a leap
 // day and a year's end.
-var saturdays = []string{"2026-03-07", "2026-03-28", "2026-04-04", "2026-10-03", "2026-10-24", "2026-10-31", "2026-11-28", "2028-02-26", "2028-12-30"}
+var saturdays = []string{"2026-03-07", "2026-03-28", "2026-09-05", "2026-04-04", "2026-10-03", "2026-10-24", "2026-10-31", "2026-11-28", "2028-02-26", "2028-12-30"}
 
 func drawWeek(t *rapid.T) week {
-	name := rapid.SampledFrom([]string{"America/Denver", "Europe/Berlin", "Australia/Sydney", "Australia/Lord_Howe", "America/Santiago", "Asia/Kathmandu", "UTC"}).Draw(t, "zone")
+	name := rapid.SampledFrom([]string{"America/Denver", "Europe/Berlin", "Australia/Sydney", "Australia/Lord_Howe", "America/Santiago", "America/Havana", "Asia/Kathmandu", "UTC"}).Draw(t, "zone")
 	location, err := timeline.LoadZone(name)
 	require.NoError(t, err)
 	saturday, _, err := timeline.ParseLocal(rapid.SampledFrom(saturdays).Draw(t, "saturday")+" 12:00", location)
@@ -59,12 +59,18 @@ func drawWeek(t *rapid.T) week {
 	}
 	w := week{calendar: timeline.Calendar{
 		Location: location,
-		Awake:    timeline.Awake{From: hour("from", 4, 10), Until: hour("until", 18, 24)},
+		Awake:    timeline.Hours{From: hour("from", 4, 10), Until: hour("until", 18, 24)},
 		Cooks:    rapid.IntRange(0, 2).Draw(t, "cooks"),
 		Burners:  rapid.IntRange(0, 3).Draw(t, "burners"),
 	}}
+	switch rapid.IntRange(0, 7).Draw(t, "whose day") {
+	case 0:
+		w.calendar.Awake = timeline.Hours{From: hour("from", 10, 16), Until: hour("until", 1, 5)}
+	case 1:
+		w.calendar.Awake = timeline.Hours{From: 0, Until: 24 * time.Hour}
+	}
 	if rapid.IntRange(0, 3).Draw(t, "outdoors") == 0 {
-		w.calendar.CannerHours = timeline.Awake{From: hour("canner from", 6, 9), Until: hour("canner until", 17, 21)}
+		w.calendar.CannerHours = timeline.Hours{From: hour("canner from", 6, 9), Until: hour("canner until", 17, 21)}
 	}
 	bookings := func(label string, most int) (all []timeline.Booking) {
 		for range rapid.IntRange(0, most).Draw(t, label) {
@@ -160,6 +166,9 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 		steps[s.ID] = s
 		assert.True(t, s.End.After(s.Start), "%s takes time", s.ID)
 		assert.NotEmpty(t, s.Why, s.ID)
+		if rings := s.Start.Add(-s.Remind); s.Remind > 0 && upAllOf(w.calendar, timeline.Step{Start: s.Start, End: s.Start}) {
+			assert.True(t, upAllOf(w.calendar, timeline.Step{Start: rings, End: rings}), "%s wakes somebody at %s", s.ID, rings)
+		}
 		assert.False(t, s.Start.Before(s.Earliest) || s.Latest.Before(s.Start), s.ID)
 		if s.Kind == timeline.Waiting {
 			assert.NotContains(t, s.Needs, timeline.Cook)
@@ -172,7 +181,7 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 				assert.False(t, overlap(long(s), b), "%s runs into %s", s.ID, b.From)
 			}
 		}
-		if w.calendar.CannerHours != (timeline.Awake{}) && slices.Contains(s.Needs, timeline.Outdoors) {
+		if w.calendar.CannerHours != (timeline.Hours{}) && slices.Contains(s.Needs, timeline.Outdoors) {
 			hours := timeline.Calendar{Awake: w.calendar.CannerHours, Location: w.calendar.Location}
 			assert.True(t, upAllOf(hours, s), "%s outside the canner's hours", s.ID)
 		}
@@ -246,6 +255,12 @@ func upAllOf(c timeline.Calendar, s timeline.Step) bool {
 			return time.Date(year, month, day-back, int(d.Hours()), int(d.Minutes())%60, 0, 0, c.Location)
 		}
 		from, until := face(c.Awake.From), face(c.Awake.Until)
+		if c.Awake.Until-c.Awake.From == 24*time.Hour {
+			return true
+		}
+		if c.Awake.Until <= c.Awake.From {
+			until = face(c.Awake.Until + 24*time.Hour)
+		}
 		if !s.Start.Before(from) && !s.End.After(until) {
 			return true
 		}

@@ -37,7 +37,7 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 		"a plain weekend":    schedule(t, batch(), weekend{Location: denver, Start: start}),
 		"two days away":      schedule(t, batch(), weekend{Location: denver, Start: start, Busy: away(2)}),
 		"a late second day":  schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 21:59", denver)}),
-		"canned on two days": schedule(t, batch(func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }), weekend{Location: denver, Start: start, Awake: timeline.Awake{From: 8 * time.Hour, Until: 17 * time.Hour}}),
+		"canned on two days": schedule(t, batch(func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }), weekend{Location: denver, Start: start, Awake: timeline.Hours{From: 8 * time.Hour, Until: 17 * time.Hour}}),
 	}
 	assert.Equal(t, 2, plans["canned on two days"].Sessions)
 	// Four days away is longer than the broth keeps.

@@ -32,21 +32,18 @@ func Schedule(run Run, calendar Calendar) (Plan, error) {
 	return plans[0], nil
 }
 
-// mostOrders is how many orders of several runs are tried, the given one first.
-const mostOrders = 24
-
-// ScheduleAll puts several runs on one calendar, 1 to 20: they share the cook's
-// hands, the stove, the canner, the pots of one name and the freeze dryer. Runs
-// are placed in the order given, each around those before it; where one finds no
-// place other orders are tried. Plans come in the order of runs. Errors are those
-// of Schedule.
+// ScheduleAll puts several runs on one calendar, 1 to 20, each with an ID of its
+// own: they share the cook's hands, the stove, the canner, the pots of one name and
+// the freeze dryer. Runs are placed in the order given, each around those before
+// it; one that finds no place is tried first of all. Plans come in the order of
+// runs. Errors are those of Schedule.
 func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if len(runs) < 1 || len(runs) > 20 {
 		return nil, fmt.Errorf("%d runs: must be from 1 to 20", len(runs))
 	}
 	ids := map[string]bool{}
 	for _, run := range runs {
-		if err := run.When.check(); err != nil {
+		if err := run.When.Check(); err != nil {
 			return nil, err
 		}
 		if ids[run.ID] {
@@ -54,75 +51,76 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		}
 		ids[run.ID] = true
 	}
-	var awake *stock.Note
-	if calendar.Awake == (Awake{}) {
+	var awake []stock.Note
+	if calendar.Awake == (Hours{}) {
 		calendar.Awake = DefaultAwake()
-		awake = &stock.Note{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}
+		awake = []stock.Note{{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}}
 	}
+	from, until := Reach(runs)
+	empty := newHouse(calendar, from, until)
 
-	var first error
-	rows := map[variant]row{}
-	for _, order := range orders(len(runs), mostOrders) {
-		plans, finds := make([]Plan, len(runs)), make([]finding, len(runs))
-		from, until := Reach(runs)
-		h := newHouse(calendar, from, until, rows)
-		ok := true
-		for _, i := range order {
-			h.taken[Pot] = h.taken[potOf(runs[i])]
-			found, met, fits := h.find(runs[i])
-			if !fits {
+	h, finds, missed := empty.fit(runs)
+	if missed != nil {
+		return nil, missed.house.unfit(missed.run, missed.met, len(runs) > 1)
+	}
+	plans := make([]Plan, len(runs))
+	// What follows a run can wait, so it goes round all of them.
+	for i := range runs {
+		var err error
+		if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
+			return nil, err
+		}
+		plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), awake...)
+	}
+	return plans, nil
+}
+
+// miss is a run that found no place in a house, and what it met.
+type miss struct {
+	house *house
+	run   Run
+	met   obstacle
+}
+
+// fit finds a place for each of runs. One that finds none goes to the front; when
+// it has been there already, the first to have failed is told.
+func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
+	order := make([]int, len(runs))
+	for i := range order {
+		order[i] = i
+	}
+	var first *miss
+	moved := map[int]bool{}
+	for {
+		h, finds := empty.apart(), make([]finding, len(runs))
+		failed := -1
+		for n, i := range order {
+			found, met, ok := h.find(runs[i])
+			if !ok {
 				if first == nil {
-					first = h.unfit(runs[i], met)
+					first = &miss{h, runs[i], met}
 				}
-				ok = false
+				failed = n
 				break
 			}
 			finds[i] = found
 			h.take(runs[i], found)
 		}
-		if !ok {
-			continue
+		if failed < 0 {
+			return h, finds, nil
 		}
-		// What follows a run can wait, so it goes round all of them.
-		for i := range runs {
-			var err error
-			if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
-				return nil, err
-			}
+		i := order[failed]
+		if failed == 0 || moved[i] {
+			return nil, nil, first
 		}
-		if awake != nil {
-			for i := range plans {
-				plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), *awake)
-			}
-		}
-		return plans, nil
+		moved[i] = true
+		order = append([]int{i}, slices.Delete(order, failed, failed+1)...)
 	}
-	return nil, first
 }
 
-// orders lists permutations of n things, the natural one first, at most so many.
-func orders(n, most int) [][]int {
-	var all [][]int
-	var grow func(taken []int)
-	grow = func(taken []int) {
-		if len(all) == most {
-			return
-		}
-		if len(taken) == n {
-			all = append(all, slices.Clone(taken))
-			return
-		}
-		for i := range n {
-			if !slices.Contains(taken, i) {
-				grow(append(taken, i))
-			}
-		}
-	}
-	grow(nil)
-	return all
-}
-
-func (w When) check() error {
+// Check finds what keeps a wish from being one: none or two of its kinds, half a
+// span, a span that ends before it begins or is longer than 60 days.
+func (w When) Check() error {
 	given := 0
 	for _, asked := range []bool{!w.Start.IsZero(), !w.FinishBy.IsZero(), !w.From.IsZero() || !w.Until.IsZero()} {
 		if asked {
@@ -136,6 +134,8 @@ func (w When) check() error {
 		return errors.New("a span to fall in needs both of its ends")
 	case !w.From.IsZero() && !w.Until.After(w.From):
 		return errors.New("the span to fall in does not end after it begins")
+	case w.Until.Sub(w.From) > searchDays*day:
+		return fmt.Errorf("the span to fall in is %.0f days long: at most %d", w.Until.Sub(w.From).Hours()/24, searchDays)
 	}
 	return nil
 }
@@ -161,7 +161,7 @@ func latest(runs []Run) time.Time {
 }
 
 // potOf is the resource that two runs with one pot share.
-func potOf(run Run) Resource { return Resource("pot " + strings.ToLower(run.Pot)) }
+func potOf(run Run) Resource { return Pot + Resource(" "+strings.ToLower(run.Pot)) }
 
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
@@ -192,9 +192,10 @@ func (h *house) finish(step *Step) {
 	if lead, ok := h.Remind[step.Kind]; ok {
 		step.Remind = lead
 	}
-	// A reminder does not wake anybody.
-	if from, _ := h.Awake.around(step.Start); step.Kind != Waiting && !h.Awake.always() {
-		step.Remind = min(step.Remind, max(0, step.Start.Sub(from)))
+	// A reminder does not wake anybody, unless what it is for does.
+	rings := step.Start.Add(-step.Remind)
+	if night, ok := h.asleep.first(rings, rings.Add(time.Second)); ok && !night.To.After(step.Start) {
+		step.Remind = step.Start.Sub(night.To)
 	}
 }
 
@@ -208,32 +209,30 @@ func nameOf(run Run) string {
 
 // take reserves what the row of a run uses, were its steps to run long.
 func (h *house) take(run Run, found finding) {
-	what := nameOf(run)
-	var pot Booking
+	own := map[Resource][]Booking{}
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		for j, t := range b.tasks {
-			from := found.at.starts[i].Add(b.at[j])
-			span := Booking{From: from, To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: what}
+			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: nameOf(run)}
 			if t.Kind == HandsOn {
-				h.reserve(Cook, span)
+				own[Cook] = append(own[Cook], span)
 			}
-			for _, need := range t.Needs {
-				switch need {
-				case Cook, Fridge, Freezer, Outdoors:
-				case Pot:
-					if pot.From.IsZero() {
-						pot = span
-					}
-					pot.To = latestOf(pot.To, span.To)
-				default:
-					h.reserve(need, span)
+			for _, use := range t.uses {
+				own[use] = append(own[use], span)
+				if use == two(Stove) {
+					own[Stove] = append(own[Stove], span)
 				}
 			}
 		}
 	}
-	if !pot.From.IsZero() {
-		h.reserve(potOf(run), pot)
+	// The broth spends the nights in its pot.
+	pot := own[found.row.pot]
+	own[found.row.pot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
+	for use, spans := range own {
+		what, second := strings.CutPrefix(string(use), string(two("")))
+		if second || use != Outdoors {
+			h.reserve(Resource(what), spans...)
+		}
 	}
 }
 
@@ -319,7 +318,7 @@ type variant struct {
 // rowOf joins the steps of a run into blocks. Rows are kept: what would help is
 // found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
-	v := variant{run.ID, w, run.Batch.Simmer, run.Unattended, len(run.Batch.Loads), h.CannerHours != (Awake{})}
+	v := variant{run.ID, w, run.Batch.Simmer, run.Unattended, len(run.Batch.Loads), h.CannerHours != (Hours{})}
 	r, known := h.rows[v]
 	if !known {
 		r = h.newRow(run, w)
@@ -330,7 +329,7 @@ func (h *house) rowOf(run Run, w way) row {
 
 func (h *house) newRow(run Run, w way) row {
 	tasks := tasksOf(run, w.sessions, w.joined)
-	if h.CannerHours != (Awake{}) {
+	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
 		for i, t := range tasks {
 			if strings.HasPrefix(t.ID, "load-") {
@@ -338,7 +337,7 @@ func (h *house) newRow(run Run, w way) row {
 			}
 		}
 	}
-	return newRow(tasks)
+	return newRow(using(tasks, potOf(run)), potOf(run))
 }
 
 // fromStart finds the earliest places for a run that begins at start, or, unless
@@ -359,7 +358,9 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 			from.why[0] = obstacle{kind: asked, first: fixed, at: start}
 			at, o, ok := h.forward(r, from, fixed, limit, t.patience)
 			if !ok {
-				met = o
+				if met.kind != deadline {
+					met = o
+				}
 				continue
 			}
 			next := h.finding(r, at, sessions)
@@ -434,7 +435,7 @@ func (h *house) inTheMorning(r row, at placing, fixed bool, limit time.Time, p p
 
 func midnight(t time.Time) time.Time {
 	year, month, d := t.Date()
-	return time.Date(year, month, d, 0, 0, 0, 0, t.Location())
+	return DayStart(year, month, d, t.Location())
 }
 
 // backFrom finds the latest places for a run that is done by finishBy.
@@ -480,9 +481,8 @@ func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool)
 			// Later starts end later, so the first of a length is the best of it.
 			best, found = next, true
 		}
-		local := next.at.starts[0].In(h.Location)
-		year, month, d := local.Date()
-		start = time.Date(year, month, d+1, 0, 0, 0, 0, h.Location)
+		year, month, d := next.at.starts[0].In(h.Location).Date()
+		start = DayStart(year, month, d+1, h.Location)
 	}
 	return best, met, found
 }
@@ -511,7 +511,7 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	for n := 1; n <= found.sessions && len(run.Batch.Loads) > 0; n++ {
 		if begin := starts[nth("reheat", n)]; begin.After(skimmed) {
-			steps = append(steps, backInTheFridge(run.Batch, nth("fridge-again", n), skimmed, begin))
+			steps = append(steps, inTheFridge(run.Batch, n, skimmed, begin))
 		}
 		skimmed = ends[nth("clean-up", n)]
 	}
@@ -525,7 +525,7 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 		notes = append(notes, stock.Note{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
 	if !run.When.FinishBy.IsZero() {
-		notes = append(notes, slackNote(found.likely, run.When.FinishBy, h.Calendar))
+		notes = append(notes, h.slackNote(found, run.When.FinishBy))
 	}
 	if found.sessions > 1 {
 		var days []string
@@ -556,20 +556,21 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 func coldAfter(batch stock.Batch) time.Duration {
 	wait := fatSets
 	if !batch.Chill.To41F.Never {
-		wait = max(wait, batch.Chill.To41F.After)
+		// One that takes longer than the broth keeps has failed, and is warned of.
+		wait = min(max(wait, batch.Chill.To41F.After), fridgeHold)
 	}
 	return wait
 }
 
 // slackNote says how much time to a deadline is kept for steps that run long, or
-// that an earlier day had to be taken.
-func slackNote(done, finishBy time.Time, calendar Calendar) stock.Note {
-	finishBy = finishBy.In(calendar.Location)
-	done = done.In(calendar.Location)
-	if done.YearDay() != finishBy.YearDay() {
-		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf(
-			"The last day does not fit between %s and %s on %s, so the run ends on %s.",
-			clockFace(calendar.Awake.From), finishBy.Format("15:04"), finishBy.Format("Monday"), done.Format("Monday"))}
+// what made the run end on an earlier day.
+func (h *house) slackNote(found finding, finishBy time.Time) stock.Note {
+	done := found.likely.In(h.Location)
+	_, evening := h.Awake.around(done)
+	held := found.at.why[len(found.at.why)-1]
+	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != deadline {
+		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf("The run ends on %s, not by %s: %s.",
+			done.Format("Monday"), finishBy.In(h.Location).Format("Monday 15:04"), h.met(held))}
 	}
 	return stock.Note{Code: "slack", Text: fmt.Sprintf(
 		"If nothing runs long the kitchen is wiped down by %s, %s ahead of the deadline.",

@@ -1,6 +1,7 @@
 package timeline_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -48,7 +49,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 	}
 	b := stock.Batch{
 		Name: "Harvest supper", Kind: "turkey-frames", What: "turkey frames", Weight: 9 * quantity.Pound,
-		Altitude: 3200 * quantity.Foot, Gauge: "weighted", Simmer: 4 * time.Hour,
+		Altitude: 3200 * quantity.Foot, Gauge: "weighted", Simmer: 4 * time.Hour, ShortestSimmer: 30 * time.Minute,
 		HeatUp: span(40*time.Minute, time.Hour, 90*time.Minute), Reheat: span(30*time.Minute, 45*time.Minute, time.Hour),
 		Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 13, Low: 11, High: 14, Wash: 15}},
 		Loads: []stock.Load{load(1, 7), load(2, 6)},
@@ -74,10 +75,10 @@ type weekend struct {
 	Location        *time.Location
 	Start, FinishBy time.Time
 	From, Until     time.Time
-	Awake           timeline.Awake
+	Awake           timeline.Hours
 	Bookings, Busy  []timeline.Booking
 	Unattended      bool
-	CannerHours     timeline.Awake
+	CannerHours     timeline.Hours
 }
 
 func (w weekend) place(b stock.Batch) (timeline.Plan, error) {
@@ -140,7 +141,7 @@ func TestTheDemoWeekend(t *testing.T) {
 }
 
 // Rules that hold for every plan, whatever the weekend.
-func rules(t *testing.T, plan timeline.Plan, awake timeline.Awake) {
+func rules(t *testing.T, plan timeline.Plan, awake timeline.Hours) {
 	t.Helper()
 	ids := map[string]bool{}
 	for i, s := range plan.Steps {
@@ -275,7 +276,7 @@ func TestADeadlineThatNeedsAnEarlierDaySaysSo(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	noon := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 10:00", denver)})
 	require.NotEmpty(t, noon.Warnings)
-	assert.Contains(t, noon.Warnings[0].Text, "the run ends on Saturday")
+	assert.Contains(t, noon.Warnings[0].Text, "The run ends on Saturday, not by Sunday 10:00: so that wiping down fits: you are up 06:30-22:00")
 	evening := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
 	assert.Contains(t, evening.Warnings[0].Text, "ahead of the deadline")
 }
@@ -334,7 +335,7 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 		{"a late start", batch(), "2026-11-28 17:00", "", "would end at Sat 23:35", "start by Sat 15:25\nstart at Sun 06:30 or later"},
 		{"before waking", batch(), "2026-11-28 04:00", "", "does not fit", "start at Sat 06:30 or later"},
 		{"a day's simmer", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "2026-11-28 08:00", "", "takes 26 h 35 min", "shorten the simmer"},
-		{"an evening's simmer", batch(func(b *stock.Batch) { b.Simmer = 14 * time.Hour }), "2026-11-28 08:00", "", "takes 16 h 35 min", "be up until 00:35 (--awake 06:30-00:35)"},
+		{"an evening's simmer", batch(func(b *stock.Batch) { b.Simmer = 13 * time.Hour }), "2026-11-28 08:00", "", "takes 15 h 35 min", "be up until 23:35 (--awake 06:30-23:35)"},
 		{"a day's simmer, backwards", batch(func(b *stock.Batch) { b.Simmer = 24 * time.Hour }), "", "2026-11-30 20:00", "the first day", "shorten the simmer"},
 	} {
 		calendar := weekend{Location: denver}
@@ -376,13 +377,69 @@ func TestStartXorFinish(t *testing.T) {
 	assert.Error(t, err)
 }
 
-func BenchmarkSchedule(b *testing.B) {
-	denver := zone(b, "America/Denver")
-	calendar := weekend{Location: denver, Start: at(b, "2026-11-28 08:00", denver)}
-	run := batch()
-	for b.Loop() {
-		if _, err := calendar.place(run); err != nil {
-			b.Fatal(err)
-		}
+// A clock change at midnight leaves a day without a 0:00: Santiago on 6 September
+// and Havana on 8 March 2026 (IANA time zone database).
+func TestDaysWithoutAMidnight(t *testing.T) {
+	for _, row := range []struct{ zone, date, start string }{
+		{"America/Santiago", "2026-09-06", "01:00"},
+		{"America/Havana", "2026-03-08", "01:00"},
+		{"America/Santiago", "2026-09-07", "00:00"},
+		{"Pacific/Apia", "2011-12-30", "00:00"}, // left out: the 31st
+	} {
+		location := zone(t, row.zone)
+		date, err := time.Parse(time.DateOnly, row.date)
+		require.NoError(t, err)
+		start := timeline.DayStart(date.Year(), date.Month(), date.Day(), location)
+		assert.Equal(t, row.start, start.Format("15:04"), row.zone)
+		assert.NotEqual(t, start.Day(), start.Add(-time.Second).Day(), "the first instant of its day")
 	}
+	santiago := zone(t, "America/Santiago")
+	always, err := timeline.ParseAwake("00:00-24:00")
+	require.NoError(t, err)
+	plan := schedule(t, batch(), weekend{Location: santiago, Awake: always, From: at(t, "2026-09-05 18:00", santiago), Until: at(t, "2026-09-10 18:00", santiago)})
+	assert.Equal(t, "Sun 01:00", step(t, plan, "prepare").Start.Format("Mon 15:04"), "canned on the day it began: no night")
+}
+
+// Two people with two burners and two pots cook two runs side by side; with one
+// pot they take turns, and the pot is not free before its last filling.
+func TestTwoRunsShareWhatThereIs(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	run := func(id, pot string, when timeline.When) timeline.Run {
+		return timeline.Run{Batch: batch(), ID: id, Pot: pot, When: when}
+	}
+	both := timeline.When{Start: start}
+	span := timeline.When{From: start, Until: start.AddDate(0, 0, 9)}
+	calendar := timeline.Calendar{Location: denver, Cooks: 2, Burners: 2}
+
+	first := batch()
+	_, err := timeline.ScheduleAll([]timeline.Run{run("a", "big", both), run("b", "small", span)}, calendar)
+	require.NoError(t, err)
+	plans, err := timeline.ScheduleAll([]timeline.Run{
+		{Batch: first, ID: "a", Pot: "big", When: both},
+		{Batch: batch(func(b *stock.Batch) { b.Loads = nil; b.Leftover.Batches = 0 }), ID: "b", Pot: "small", When: both},
+	}, calendar)
+	require.NoError(t, err, "two cooks, two burners, two pots")
+	assert.Equal(t, step(t, plans[0], "strain").Start, step(t, plans[1], "strain").Start)
+
+	plans, err = timeline.ScheduleAll([]timeline.Run{run("a", "big", span), run("b", "big", span)}, timeline.Calendar{Location: denver, Cooks: 9, Burners: 9})
+	require.NoError(t, err)
+	assert.False(t, step(t, plans[1], "prepare").Start.Before(step(t, plans[0], "fill-2").End), "the broth is kept hot in the pot until the last jar")
+
+	// A run whose start the cook fixed does not fail for what follows another.
+	runs := []timeline.Run{run("a", "1", both)}
+	for week := 1; week <= 3; week++ {
+		runs = append(runs, run(fmt.Sprint("w", week), "2", timeline.When{Start: start.AddDate(0, 0, 7*week)}))
+	}
+	fixed := run("b", "3", timeline.When{Start: at(t, "2026-11-30 06:30", denver)})
+	_, err = timeline.ScheduleAll(append(runs, fixed), timeline.Calendar{Location: denver})
+	require.NoError(t, err)
+	_, err = timeline.ScheduleAll([]timeline.Run{run("a", "1", both), run("a", "2", both)}, calendar)
+	require.ErrorContains(t, err, `two runs have the id "a"`)
+}
+
+func TestADryerChainKeepsTheDay(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 40 }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	rules(t, plan, timeline.DefaultAwake())
 }

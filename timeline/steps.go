@@ -54,7 +54,9 @@ func tasksOf(run Run, sessions int, joined bool) []task {
 func firstDay(run Run) []task {
 	b, u := run.Batch, run.Batch.Units
 	var tasks []task
-	add := func(name string, step Step, rules ...rule) { tasks = append(tasks, task{step, name, rules}) }
+	add := func(name string, step Step, rules ...rule) {
+		tasks = append(tasks, task{Step: step, name: name, rules: rules})
+	}
 	hob := func(needs ...Resource) []Resource {
 		switch run.Heat {
 		case OwnHeat:
@@ -160,10 +162,14 @@ func fridgeStep(b stock.Batch, from, until time.Time) Step {
 	}
 }
 
-// backInTheFridge is skimmed broth waiting for its canner.
-func backInTheFridge(b stock.Batch, id string, from, until time.Time) Step {
+// inTheFridge is skimmed broth waiting for its session of canning.
+func inTheFridge(b stock.Batch, session int, from, until time.Time) Step {
+	title := "Skimmed broth back in the fridge"
+	if session > 1 {
+		title = "The rest of the broth stays in the fridge"
+	}
 	return Step{
-		ID: id, Title: "Skimmed broth back in the fridge", Kind: Waiting, Needs: []Resource{Fridge},
+		ID: nth("fridge-again", session), Title: title, Kind: Waiting, Needs: []Resource{Fridge},
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Why:    "until somebody can stay by the canner",
 		Detail: []string{fmt.Sprintf("Covered, at %s or below. It does not stand warm in between.", quantity.Fahrenheit(41).Both(b.Units))},
@@ -174,7 +180,9 @@ func backInTheFridge(b stock.Batch, id string, from, until time.Time) Step {
 func laterDays(b stock.Batch, sessions int, joined bool) []task {
 	u := b.Units
 	var tasks []task
-	add := func(name string, step Step, rules ...rule) { tasks = append(tasks, task{step, name, rules}) }
+	add := func(name string, step Step, rules ...rule) {
+		tasks = append(tasks, task{Step: step, name: name, rules: rules})
+	}
 	add("skimming", Step{
 		ID: "skim", Title: "Skim the fat off the cold broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
 		Detail: []string{
@@ -207,7 +215,7 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 		add("washing jars", Step{
 			ID: jars, Title: "Wash the jars and keep them hot: " + washList(b, loads), Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
 			Detail: []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth without cracking."},
-		}, rule{after: reheat, beside: true, why: "while the broth heats"})
+		}, rule{after: reheat, beside: true, rigid: true, why: "while the broth heats"})
 		last = jars
 		for _, load := range loads {
 			fill, canned, unload := fmt.Sprintf("fill-%d", load.Number), fmt.Sprintf("load-%d", load.Number), fmt.Sprintf("unload-%d", load.Number)
@@ -312,7 +320,7 @@ func fillStep(b stock.Batch, load stock.Load) Step {
 	}
 	return Step{
 		ID: fmt.Sprintf("fill-%d", load.Number), Title: fmt.Sprintf("Fill load %d: %s", load.Number, load.Contents()), Kind: HandsOn,
-		Needs: []Resource{Cook, Stove}, Remind: 5 * time.Minute,
+		Needs: []Resource{Cook, Stove, Pot}, Remind: 5 * time.Minute,
 		Span:   quantity.DurationBand{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
 		Detail: detail,
 	}

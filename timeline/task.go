@@ -3,6 +3,7 @@ package timeline
 import (
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -14,6 +15,7 @@ type task struct {
 	Step
 	name  string // in a sentence: "straining"
 	rules []rule
+	uses  []Resource // what it takes of the kitchen: its needs, with the pot by its name
 }
 
 // rule ties a task to one that stands before it in the row.
@@ -21,6 +23,7 @@ type rule struct {
 	after       string        // the step it follows
 	beside      bool          // counted from that step's start instead of its end
 	least, most time.Duration // between the two
+	rigid       bool          // without a pause: the two move as one
 	why         string        // in a sentence; may be empty
 }
 
@@ -28,7 +31,7 @@ type rule struct {
 const forever = time.Duration(math.MaxInt64)
 
 // atOnce is the rule of a task that follows without a pause.
-func atOnce(after, why string) rule { return rule{after: after, why: why} }
+func atOnce(after, why string) rule { return rule{after: after, rigid: true, why: why} }
 
 // block is a row of tasks without a pause between them: it moves as one. Offsets
 // count from its start, when every step before takes the short, the likely and
@@ -55,17 +58,19 @@ type bound struct {
 type row struct {
 	blocks []block
 	bounds []bound
+	pot    Resource
 }
 
-// newRow joins tasks, each listed after those its rules name, into blocks.
-func newRow(tasks []task) row {
-	var r row
+// newRow joins tasks, each listed after those its rules name, into blocks. pot is
+// the one that the row takes.
+func newRow(tasks []task, pot Resource) row {
+	r := row{pot: pot}
 	type place struct{ block, index int }
 	places := map[string]place{}
 	for _, t := range tasks {
 		home := -1
 		for _, rule := range t.rules {
-			if p, ok := places[rule.after]; ok && rule.most == rule.least {
+			if p, ok := places[rule.after]; ok && rule.rigid {
 				home = p.block
 				break
 			}
@@ -120,6 +125,36 @@ func newRow(tasks []task) row {
 		r.blocks[i].measure()
 	}
 	return r
+}
+
+// using fills in what tasks take of the kitchen. Shelves are shared without end;
+// from the reheat to the last filling of a session the broth is kept hot beside
+// the canner, so that the stove holds both.
+func using(tasks []task, pot Resource) []task {
+	for i := range tasks {
+		t := &tasks[i]
+		for _, need := range t.Needs {
+			switch need {
+			case Cook, Fridge, Freezer:
+			case Pot:
+				t.uses = append(t.uses, pot)
+			default:
+				t.uses = append(t.uses, need)
+			}
+		}
+		onItsOwn := slices.Contains(t.Needs, Outdoors)
+		switch {
+		case strings.HasPrefix(t.ID, "load-") && i+2 < len(tasks) && strings.HasPrefix(tasks[i+2].ID, "fill-"):
+			if onItsOwn {
+				t.uses = append(t.uses, Stove)
+				break
+			}
+			t.uses[slices.Index(t.uses, Stove)] = two(Stove)
+		case strings.HasPrefix(t.ID, "unload-") && i+1 < len(tasks) && strings.HasPrefix(tasks[i+1].ID, "fill-"):
+			t.uses = append(t.uses, Stove)
+		}
+	}
+	return tasks
 }
 
 // measure finds the longest stretch of the block in which somebody has to be

@@ -2,14 +2,16 @@ package timeline
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"time"
 
 	"brothrun/stock/quantity"
 )
 
-// Unfit says that the run does not fit the calendar, and what would help.
+// Unfit says that a run does not fit the calendar, and what would help.
 type Unfit struct {
+	Run    string // its ID
 	Reason string
 	Relax  []string // ways out, each enough by itself
 }
@@ -18,14 +20,26 @@ func (e *Unfit) Error() string { return e.Reason }
 
 // unfit says why a run finds no place and looks for the least that would give it
 // one, constraint by constraint.
-func (h *house) unfit(run Run, met obstacle) error {
-	return &Unfit{Reason: h.reason(run, met), Relax: h.relaxations(run)}
+func (h *house) unfit(run Run, met obstacle, several bool) error {
+	reason := h.reason(run, met)
+	if several {
+		reason = nameOf(run) + ": " + reason
+	}
+	return &Unfit{Run: run.ID, Reason: reason, Relax: h.relaxations(run)}
 }
 
-const weekdayClock = "Mon 15:04"
+// clock writes a time as the cook would say it: with its date where the weekday
+// might be taken for that of another week.
+func (h *house) clock(run Run, t time.Time) string {
+	near := latestOf(run.When.Start, run.When.FinishBy, run.When.From)
+	if away := t.Sub(near); away < -6*day || away > 6*day {
+		return t.In(h.Location).Format("Mon 2 Jan 15:04")
+	}
+	return t.In(h.Location).Format("Mon 15:04")
+}
 
 func (h *house) reason(run Run, met obstacle) string {
-	local := func(t time.Time) string { return t.In(h.Location).Format(weekdayClock) }
+	local := func(t time.Time) string { return h.clock(run, t) }
 	if r := h.rowOf(run, way{sessions: min(max(1, len(run.Batch.Loads)), mostSessions)}); !h.holds(r) {
 		for i, b := range r.blocks {
 			if b.attended <= h.Awake.length() {
@@ -75,19 +89,10 @@ func (h *house) reason(run Run, met obstacle) string {
 // allows asks whether a changed run fits a changed calendar, around the same other
 // runs.
 func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
-	calendar := h.Calendar
+	other := h
 	if change != nil {
-		change(&calendar)
+		other = h.on(change)
 	}
-	from, until := Reach([]Run{run})
-	other := newHouse(calendar, from, until, h.rows)
-	for what, bookings := range h.reserved {
-		if what == FreezeDryer {
-			continue
-		}
-		other.reserved[what], other.taken[what] = bookings, h.taken[what]
-	}
-	other.taken[Pot] = h.taken[Pot]
 	found, _, ok := other.find(run)
 	return found, ok
 }
@@ -99,7 +104,7 @@ const mostEvents = 12
 func (h *house) relaxations(run Run) []string {
 	var ways []string
 	add := func(format string, args ...any) { ways = append(ways, fmt.Sprintf(format, args...)) }
-	local := func(t time.Time) string { return t.In(h.Location).Format(weekdayClock) }
+	local := func(t time.Time) string { return h.clock(run, t) }
 
 	switch when := run.When; {
 	case !when.Start.IsZero():
@@ -114,8 +119,8 @@ func (h *house) relaxations(run Run) []string {
 			add("finish by %s instead", local(fiveMinutesUp(later.long)))
 		}
 	default:
-		if later, _, ok := h.fromStart(run, when.From, false, time.Time{}); ok {
-			add("finish by %s", local(fiveMinutesUp(later.long)))
+		if _, met, ok := h.fromStart(run, when.From, false, when.From); !ok && met.kind == deadline {
+			add("finish by %s", local(fiveMinutesUp(met.at)))
 		}
 		if before, _, ok := h.backFrom(run, when.Until); ok {
 			add("start by %s", local(before.at.starts[0]))
@@ -139,7 +144,7 @@ func (h *house) relaxations(run Run) []string {
 	for _, b := range h.nearby(run) {
 		left := make([]Booking, 0, len(h.Busy))
 		for _, other := range h.Busy {
-			if other != b {
+			if !other.equal(b) {
 				left = append(left, other)
 			}
 		}
@@ -152,10 +157,10 @@ func (h *house) relaxations(run Run) []string {
 		}
 	}
 	if shorter, ok := h.shorterSimmer(run); ok {
-		add("shorten the simmer to %s, or take less water", quantity.FormatDuration(shorter))
+		add("shorten the simmer to %s", quantity.FormatDuration(shorter))
 	}
-	if h.CannerHours != (Awake{}) {
-		if _, ok := h.allows(run, func(c *Calendar) { c.CannerHours = Awake{} }); ok {
+	if h.CannerHours != (Hours{}) {
+		if _, ok := h.allows(run, func(c *Calendar) { c.CannerHours = Hours{} }); ok {
 			add("let the canner run outside %s", h.CannerHours)
 		}
 	}
@@ -208,31 +213,36 @@ func (h *house) earlier(run Run, start time.Time) (time.Time, bool) {
 	return start, false
 }
 
+// longestDay is the longest day anybody is asked for beside a hot canner; common
+// practice, no source.
+const longestDay = 18 * time.Hour
+
 // longerDay finds the least that the day has to be longer, in the evening or
 // else in the morning.
-func (h *house) longerDay(run Run) (Awake, bool) {
+func (h *house) longerDay(run Run) (Hours, bool) {
 	if h.Awake.always() {
-		return Awake{}, false
+		return Hours{}, false
 	}
 	const grain = 5 * time.Minute
-	most := int((24*time.Hour - h.Awake.length()) / grain)
-	for _, widen := range []func(time.Duration) Awake{
-		func(d time.Duration) Awake { return Awake{h.Awake.From, ofDay(h.Awake.Until + d)} },
-		func(d time.Duration) Awake { return Awake{ofDay(h.Awake.From - d), h.Awake.Until} },
+	most := int((longestDay - h.Awake.length()) / grain)
+	for _, widen := range []func(time.Duration) Hours{
+		func(d time.Duration) Hours { return Hours{h.Awake.From, ofDay(h.Awake.Until + d)} },
+		func(d time.Duration) Hours { return Hours{ofDay(h.Awake.From - d), h.Awake.Until} },
 	} {
-		if _, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(most-1) * grain) }); !ok {
+		if most < 1 {
+			break
+		}
+		if _, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(most) * grain) }); !ok {
 			continue
 		}
 		// A longer day never makes a run worse, so the least is found by halving.
-		n := sort.Search(most, func(n int) bool {
-			_, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(n) * grain) })
+		n := 1 + sort.Search(most-1, func(n int) bool {
+			_, ok := h.allows(run, func(c *Calendar) { c.Awake = widen(time.Duration(n+1) * grain) })
 			return ok
 		})
-		if n < most && n > 0 {
-			return widen(time.Duration(n) * grain), true
-		}
+		return widen(time.Duration(n) * grain), true
 	}
-	return Awake{}, false
+	return Hours{}, false
 }
 
 // ofDay is a time on the clock's face; 24:00 stays as it is.
@@ -258,31 +268,36 @@ func (h *house) nearby(run Run) []Booking {
 	}
 	var near []Booking
 	for _, b := range h.Busy {
-		if b.To.After(from) && b.From.Before(until) && len(near) < mostEvents {
+		if b.To.After(from) && b.From.Before(until) && len(near) < mostEvents && !slices.ContainsFunc(near, b.equal) {
 			near = append(near, b)
 		}
 	}
 	return near
 }
 
-// leastSimmer is the shortest simmer that is offered instead; 30 min, the low end
-// of the tested directions for poultry.
-const leastSimmer = 30 * time.Minute
-
-// shorterSimmer finds the longest simmer below the planned one that fits.
+// shorterSimmer finds the longest simmer below the planned one that fits, not
+// below what the directions for the kind describe.
 func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
 	const grain = 5 * time.Minute
-	steps := int((run.Batch.Simmer - leastSimmer) / grain)
-	least := run
-	least.Batch.Simmer = leastSimmer
-	if _, ok := h.allows(least, nil); !ok || steps <= 0 {
-		return 0, false
-	}
-	n := 1 + sort.Search(steps, func(n int) bool {
+	steps := int((run.Batch.Simmer - run.Batch.ShortestSimmer) / grain)
+	fits := func(n int) bool {
 		shorter := run
-		shorter.Batch.Simmer = run.Batch.Simmer - time.Duration(n+1)*grain
+		shorter.Batch.Simmer = run.Batch.Simmer - time.Duration(n)*grain
 		_, ok := h.allows(shorter, nil)
 		return ok
-	})
-	return (run.Batch.Simmer - time.Duration(n)*grain).Truncate(time.Minute), n <= steps
+	}
+	if run.Unattended {
+		// Shorter is not always better where the end may fall into the night.
+		for n := 3; n <= steps; n += 3 {
+			if fits(n) {
+				return run.Batch.Simmer - time.Duration(n)*grain, true
+			}
+		}
+		return 0, false
+	}
+	if steps <= 0 || !fits(steps) {
+		return 0, false
+	}
+	n := 1 + sort.Search(steps-1, func(n int) bool { return fits(n + 1) })
+	return run.Batch.Simmer - time.Duration(n)*grain, true
 }

@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"fmt"
+	"strings"
 
 	"brothrun/stock/quantity"
 )
@@ -84,16 +85,23 @@ func (h *house) met(o obstacle) string {
 		reason = fmt.Sprintf("the canner may run %s", h.CannerHours)
 	case taken:
 		whose := "the " + string(o.what) + " is taken"
+		if strings.HasPrefix(string(o.what), string(Pot)+" ") {
+			whose = "the pot is taken"
+		}
 		switch o.what {
 		case Cook:
 			whose = "your hands are full"
 		case FreezeDryer:
 			whose = "the freeze dryer is taken"
+		case two(Stove):
+			whose = "the stove has no two places"
 		}
 		reason = whose + " " + span
 		if o.span.What != "" {
 			reason += " (" + o.span.What + ")"
 		}
+	case ruled:
+		return fmt.Sprintf("%s and what it follows leave no room for one another", o.bound.task)
 	default:
 		return ""
 	}

@@ -119,8 +119,8 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 				repeated[i] = append(repeated[i], at.text)
 			}
 		}
-		if !run.When.From.IsZero() && !run.When.Until.After(run.When.From) {
-			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: fmt.Sprintf("%s does not come after %s", r.run.And, r.run.Between), Hint: "swap the two"})
+		if err := run.When.Check(); err != nil {
+			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
 		}
 		if err := r.heat(&run); err != nil {
 			return plans, nil, err
@@ -133,8 +133,10 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 
 	scheduled, err := timeline.ScheduleAll(runs, calendar)
 	if err != nil {
+		var unfit *timeline.Unfit
+		errors.As(err, &unfit)
 		for i := range plans {
-			errors.As(err, &plans[i].Unfit)
+			plans[i].Unfit = unfit
 		}
 		return plans, calendar.Busy, err
 	}
@@ -153,9 +155,12 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 func (r *request) heat(run *timeline.Run) error {
 	pot, err := r.kitchen.Pot(r.run.Pot)
 	if err != nil {
-		return nil // the batch was planned with it, so it is a volume
+		return r.locate(&stock.InputError{Key: "pot", Reason: err.Error()})
 	}
 	run.Pot, run.Unattended = pot.Name, pot.Unattended
+	if run.Pot == "" {
+		run.Pot = r.run.Pot // a pot given by its volume
+	}
 	if r.run.Unattended != nil {
 		run.Unattended = *r.run.Unattended
 	}
