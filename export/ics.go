@@ -319,14 +319,18 @@ func reminder(step timeline.Step) time.Duration {
 	return min(max(ahead, leastReminder), mostReminder)
 }
 
-// describe is what to do and the numbers to watch, a line each, and how long it
-// may take.
+// describe is what to do and the numbers to watch, a line each, when it may begin
+// and how long it may take.
 func describe(step timeline.Step) string {
 	var lines []string
 	for _, detail := range step.Detail {
 		if text := strings.TrimSpace(cleanText(detail)); text != "" {
 			lines = append(lines, text)
 		}
+	}
+	if step.Latest.Sub(step.Earliest) >= 10*time.Minute {
+		lines = append(lines, fmt.Sprintf("May begin from %s to %s, as the steps before it run short or long.",
+			step.Earliest.Format("Mon 15:04"), step.Latest.Format("Mon 15:04")))
 	}
 	if span := step.Span; span.Low < span.High {
 		lines = append(lines, fmt.Sprintf("Takes %s to %s, most likely %s.", quantity.FormatDuration(span.Low),

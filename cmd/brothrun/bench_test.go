@@ -26,6 +26,7 @@ func BenchmarkStart(b *testing.B) {
 	}{
 		{"empty cobra program", []string{empty, "plan", demo}},
 		{"plan", []string{brothrun, "plan", demo}},
+		{"plan with busy", []string{brothrun, "plan", demo, "--busy", filepath.Join(root, "testdata", "weekend", "out.ics"), "--start", "2026-11-28 12:30", "--write", "-", "--format", "ics"}},
 		{"plan to calendar", []string{brothrun, "plan", demo, "--write", "-", "--format", "ics"}},
 	} {
 		b.Run(row.name, func(b *testing.B) {
