@@ -30,7 +30,8 @@ type Batch struct {
 	Simmer     time.Duration
 	TopUp      bool                  // the level is kept up while it simmers
 	HeatUp     quantity.DurationBand // the pot from cold to a simmer
-	Reheat     quantity.DurationBand // the skimmed broth from the fridge to a full boil
+	Reheat     quantity.DurationBand // the skimmed broth from the fridge to a full boil, all on one burner
+	PotTakes   quantity.Volume       // cold broth that fills the pot to the brim once it is hot
 	Yield      Yield
 	Jars       []JarCount // what the likely estimate fills, in order of preference
 	Loads      []Load     // empty when canning is refused

@@ -101,7 +101,7 @@ func firstDay(run Run) []task {
 	add("the simmer", simmer, atOnce("heat-up", ""))
 	strained := b.Yield.BeforeIce()
 	add("straining", Step{
-		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		ID: "strain", Title: chillReady(b.Chill) + "? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
 			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", strained.Likely.Both(u), strained.Low.Format(u), strained.High.Format(u)),
@@ -131,6 +131,17 @@ func attended(c stock.Chill) quantity.DurationBand {
 	const least = 5 * time.Minute
 	up := func(d time.Duration) time.Duration { return max(least, d).Round(time.Minute) }
 	return quantity.DurationBand{Low: up(c.HandsOn.Low), Likely: up(c.HandsOn.Likely), High: up(c.HandsOn.High)}
+}
+
+// chillReady is what has to stand ready before the broth is strained.
+func chillReady(c stock.Chill) string {
+	switch {
+	case strings.HasPrefix(c.Method, "ice-bath"):
+		return "Ice bath ready"
+	case c.Ice > 0:
+		return "Ice ready"
+	}
+	return "Chill ready"
 }
 
 func iceToHave(b stock.Batch) string {
@@ -261,6 +272,10 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 			"Canner on the other burner with its water hot.",
 		},
 	}
+	pots := b.PotsToReheat(loads)
+	if pots > 1 {
+		step.Detail = append([]string{fmt.Sprintf("It takes %d pots like the one it simmered in. The time is for one burner, pot after pot; side by side on two burners they take less.", pots)}, step.Detail...)
+	}
 	if len(loads) < len(b.Loads) {
 		which := fmt.Sprintf("load %d", loads[0].Number)
 		if len(loads) > 1 {
@@ -271,6 +286,9 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 		if len(loads) == 1 {
 			step.Detail[0] = fmt.Sprintf("Only what %s takes: the rest stays in the fridge.", which)
 		}
+	}
+	if pots > 1 {
+		step.Title += fmt.Sprintf(", in %d pots", pots)
 	}
 	return step
 }
