@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -76,6 +77,9 @@ func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 		s.line(strings.TrimRight("  "+pad(string(r.Method), methodWidth)+pad(clockSpan(r.To70F, r.SlowTo70F), 14)+pad(clockSpan(r.To41F, r.SlowTo41F), 14)+verdict+ice, " "))
 	}
 	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
+	if slices.ContainsFunc(results, func(r chill.Result) bool { return r.MeltedIn > 0 }) {
+		s.wrap("  ", "Ice added: how long it takes to melt is a guess, the same for any volume; no data.")
+	}
 }
 
 // chillFood is what the other food in the fridge or freezer feels.
@@ -113,9 +117,13 @@ func (s screen) chillTending(results []chill.Result) {
 
 // chillJudged is a method's answer as a sentence or two.
 func chillJudged(r chill.Result, u quantity.System) string {
-	text := fmt.Sprintf("%s: from %s to %s in %s, to %s in %s.", stock.ChillWords(r.Method), quantity.Fahrenheit(135).Both(u),
-		quantity.Fahrenheit(70).Both(u), reachBand(r.FastTo70F, r.To70F, r.SlowTo70F), quantity.Fahrenheit(41).Both(u), reachBand(r.FastTo41F, r.To41F, r.SlowTo41F))
-	if r.Ice > 0 {
+	text := fmt.Sprintf("%s: %s.", stock.ChillWords(r.Method), chillCourse(r, u))
+	switch {
+	case r.ForWantOfIce:
+		return fmt.Sprintf("%s TOO LITTLE ICE to be safe: it %s.", text, iceShort(r, u))
+	case r.Have > 0:
+		text += fmt.Sprintf(" It %s.", iceShort(r, u))
+	case r.Ice > 0:
 		text += fmt.Sprintf(" Ice: %s", r.Ice.Both(u))
 		if r.MeltedIn == 0 {
 			text += ", and some to spare"
@@ -139,10 +147,13 @@ func chillJudged(r chill.Result, u quantity.System) string {
 // chillNotes is what to do and what to mind.
 func chillNotes(r chill.Result, u quantity.System) []string {
 	notes := []string{r.Advice}
+	if r.Have > 0 {
+		notes = append(notes, "It "+iceShort(r, u)+".")
+	}
 	if r.Changes > 0 {
 		notes = append(notes, fmt.Sprintf("About %d changes of water.", r.Changes))
 	}
-	if r.MeltedIn > 0 {
+	if r.MeltedIn > 0 && r.Have == 0 {
 		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.", r.MeltedIn.Both(u)))
 	}
 	if text, _ := stock.OtherFood(r.Other, u); text != "" {
@@ -151,9 +162,44 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 	return notes
 }
 
-// reachBand reads "31 min (18 min to 1 h 1 min)".
-func reachBand(fast, likely, slow chill.Reach) string {
-	return fmt.Sprintf("%s (%s to %s)", stock.Reach(likely), stock.Reach(fast), stock.Reach(slow))
+// iceShort is what a method needs of ice and there is not.
+func iceShort(r chill.Result, u quantity.System) string {
+	return fmt.Sprintf("needs %s of ice, you have %s", r.Ice.Both(u), r.Have.Both(u))
+}
+
+// chillCourse is how long the broth takes, as part of a sentence.
+func chillCourse(r chill.Result, u quantity.System) string {
+	first, second := quantity.Fahrenheit(70).Both(u), quantity.Fahrenheit(41).Both(u)
+	to41 := reachBand(second, r.FastTo41F, r.To41F, r.SlowTo41F)
+	if r.MeltedIn > 0 && !r.To70F.Never {
+		text := untilMelted(stock.Reach(r.To70F))
+		if r.To41F != r.To70F {
+			text += "; " + to41
+		}
+		return text
+	}
+	if r.FastTo70F.Never && r.To70F.Never {
+		return "from " + quantity.Fahrenheit(135).Both(u) + " it never gets down to " + first
+	}
+	return fmt.Sprintf("from %s %s, %s", quantity.Fahrenheit(135).Both(u), reachBand(first, r.FastTo70F, r.To70F, r.SlowTo70F), to41)
+}
+
+// untilMelted is the time of ice stirred in, which nobody has measured.
+func untilMelted(likely stock.Reach) string {
+	return fmt.Sprintf("until the ice has melted, about %s by a guess; no data", likely)
+}
+
+// reachBand reads "to 70 °F (21 °C) in 31 min (18 min to 1 h 1 min)".
+func reachBand(to string, fast, likely, slow chill.Reach) string {
+	switch {
+	case likely.Never && fast.Never:
+		return "never to " + to
+	case likely.Never:
+		return fmt.Sprintf("to %s in %s at best, likely never", to, stock.Reach(fast))
+	case slow.Never:
+		return fmt.Sprintf("to %s in %s (%s at best; never on the slow side)", to, stock.Reach(likely), stock.Reach(fast))
+	}
+	return fmt.Sprintf("to %s in %s (%s to %s)", to, stock.Reach(likely), stock.Reach(fast), stock.Reach(slow))
 }
 
 // clockSpan reads "0:31-1:01", or "never".
@@ -190,8 +236,7 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 		Proposed *string  `json:"proposed"`
 	}{Schema: 1, Methods: []method{}}
 	for _, r := range answer.Results {
-		note := fmt.Sprintf("%s: to 70 °F in %s, to 41 °F in %s. %s", r.Verdict, reachBand(r.FastTo70F, r.To70F, r.SlowTo70F),
-			reachBand(r.FastTo41F, r.To41F, r.SlowTo41F), strings.Join(chillNotes(r, answer.Units), " "))
+		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units), strings.Join(chillNotes(r, answer.Units), " "))
 		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(stock.Reach(r.To70F)), reachMinutes(stock.Reach(r.To41F)),
 			r.Verdict != chill.Fail, string(r.Verdict), roundTo(r.Ice.Kilograms(), 3), note})
 	}

@@ -117,7 +117,7 @@ func answer(b stock.Batch) []row {
 		}
 		rows = append(rows, loadRows(b)...)
 	}
-	rows = append(rows, row{"Chill", quantity.FormatDuration(b.Chill.HandsOn.Likely), chillText(b)})
+	rows = append(rows, row{"Chill", chillValue(b.Chill), chillText(b)})
 	return append(rows, leftoverRow(b))
 }
 
@@ -196,11 +196,31 @@ func sameSetting(a, b stock.Load) bool {
 	return a.Pressure == b.Pressure && a.Process == b.Process
 }
 
+// chillValue is what a chill asks of the cook; the time to cold stands in the remark.
+func chillValue(c stock.Chill) string {
+	switch time := quantity.FormatDuration(c.HandsOn.Likely); {
+	case !c.Passes:
+		return "too slow"
+	case c.Watched:
+		return time + " watched"
+	default:
+		return time + " hands-on"
+	}
+}
+
 func chillText(b stock.Batch) string {
 	u := b.Units
-	text := fmt.Sprintf("%s; from %s to %s %s, to %s %s", b.Chill.Words(), quantity.Fahrenheit(135).Format(u),
-		quantity.Fahrenheit(70).Format(u), reaches(b.Chill.To70F, b.Chill.SlowTo70F),
-		quantity.Fahrenheit(41).Format(u), reaches(b.Chill.To41F, b.Chill.SlowTo41F))
+	to41 := fmt.Sprintf("to %s %s", quantity.Fahrenheit(41).Format(u), reaches(b.Chill.To41F, b.Chill.SlowTo41F))
+	var text string
+	if b.Yield.IceMelted > 0 {
+		text = b.Chill.Words() + "; " + untilMelted(b.Chill.To70F)
+		if b.Chill.To41F != b.Chill.To70F {
+			text += "; " + to41
+		}
+	} else {
+		text = fmt.Sprintf("%s; from %s to %s %s, %s", b.Chill.Words(), quantity.Fahrenheit(135).Format(u),
+			quantity.Fahrenheit(70).Format(u), reaches(b.Chill.To70F, b.Chill.SlowTo70F), to41)
+	}
 	if b.Chill.Ice > 0 {
 		text += fmt.Sprintf("; %s of ice", b.Chill.Ice.Both(u))
 	}

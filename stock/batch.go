@@ -33,7 +33,8 @@ type Batch struct {
 	ShortestSimmer time.Duration
 	TopUp          bool                  // the level is kept up while it simmers
 	HeatUp         quantity.DurationBand // the pot from cold to a simmer
-	Reheat         quantity.DurationBand // the skimmed broth from the fridge to a full boil
+	Reheat         quantity.DurationBand // the skimmed broth from the fridge to a full boil, all on one burner
+	PotTakes       quantity.Volume       // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
 	Jars           []JarCount // what the likely estimate fills, in order of preference
 	Loads          []Load     // empty when canning is refused
@@ -114,6 +115,7 @@ type Load struct {
 	// venting and the time at pressure leave of it.
 	WaterPutIn quantity.Volume
 	WaterLeft  quantity.VolumeBand
+	NearDry    bool // it may leave too little
 }
 
 // Jars returns the number of jars in the load.

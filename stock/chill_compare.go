@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -107,12 +108,24 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		answer.Results, err = chill.Compare(answer.Pot, answer.Around)
 	}
 	if err != nil {
-		return ChillAnswer{}, &InputError{Reason: err.Error()}
+		return ChillAnswer{}, chillError("method", err)
 	}
 	if proposed, err := chill.Propose(answer.Pot, answer.Around); err == nil {
 		answer.Proposed = &proposed
 	}
 	return answer, nil
+}
+
+// chillError says which input a chill error is about; key where that is the method.
+func chillError(key string, err error) error {
+	var field *chill.RangeError
+	if errors.As(err, &field) {
+		if field.Field != "" {
+			key = field.Field
+		}
+		return &InputError{key, field.Reason, field.Hint}
+	}
+	return wrong(key, err, "")
 }
 
 // surroundings are what the broth may be cooled against.

@@ -79,6 +79,32 @@ func TestPlanSaysWhatTheChillDoes(t *testing.T) {
 	assert.NotContains(t, codes(warm.Assumed), "tap")
 }
 
+func TestChillErrorsNameTheirKey(t *testing.T) {
+	volume, width := 10*quantity.Litre, 30*quantity.Centimetre
+	large, narrow, cool, hot := 201*quantity.Litre, 2*quantity.Inch, quantity.Fahrenheit(100), quantity.Fahrenheit(212)
+	for _, row := range []struct {
+		key     string
+		kitchen runfile.Kitchen
+		query   stock.ChillQuery
+	}{
+		{"volume", runfile.Kitchen{}, stock.ChillQuery{Volume: &large, Width: &width}},
+		{"pot_width", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &narrow}},
+		{"from", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, From: &cool}},
+		{"tap", runfile.Kitchen{Tap: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
+		{"fridge", runfile.Kitchen{Fridge: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
+		{"freezer", runfile.Kitchen{Freezer: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
+		{"pan_depth", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, PanDepth: quantity.Metre}},
+		{"ice", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, Ice: 1001}},
+		{"method", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, Method: "outdoors"}},
+	} {
+		_, err := stock.CompareChill(row.kitchen, runfile.Run{}, row.query)
+		var wrong *stock.InputError
+		require.ErrorAs(t, err, &wrong, row.key)
+		assert.Equal(t, row.key, wrong.Key)
+		assert.NotEmpty(t, wrong.Hint, row.key)
+	}
+}
+
 func TestOtherFood(t *testing.T) {
 	text, warm := stock.OtherFood(chill.Warming{}, quantity.US)
 	assert.Empty(t, text)

@@ -11,7 +11,7 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// nearDry is the share of the water put in below which a canner is too near to
+// nearDry is the share of the usual water below which a canner is too near to
 // running dry; common practice, no source.
 const nearDry = 1.0 / 3
 
@@ -79,6 +79,7 @@ func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fi
 	}
 	e := p.ran[i].estimate
 	load.Cycle = Cycle{e.HeatUp, e.Vent, e.Pressurise, e.Process, e.Depressurise, e.Wait}
+	load.NearDry = e.WaterLeft.Low < nearDry*e.WaterUsual
 	load.Fuel, load.WaterPutIn, load.WaterLeft = e.Fuel, e.WaterPutIn, e.WaterLeft
 	return nil
 }
@@ -95,7 +96,7 @@ func (p *planner) cycleWarnings() {
 		}
 		mayFail, short = mayFail || e.MayFail, short || e.NotedShort
 	}
-	if driest != nil && driest.WaterLeft.Low < nearDry*driest.WaterPutIn {
+	if driest != nil && driest.WaterLeft.Low < nearDry*driest.WaterUsual {
 		p.warn("canner-near-dry", "Of the %s of water in the canner a load may leave as little as %s, more likely %s. Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. If it runs dry, heat off: never open it under pressure.",
 			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u))
 	}
@@ -107,7 +108,6 @@ func (p *planner) cycleWarnings() {
 		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall: shield it, or can inside. Below pressure the full time starts again.", where)
 	}
 	if short {
-		p.warn("depressurise-short", "The time you noted to lose the pressure, %s, is shorter than the published one. It is used for the clock only: wait for the gauge or the lock all the same.",
-			quantity.FormatDuration(valueOf(p.kitchen.Canner.Depressurise)))
+		p.warn("noted-short", "A time you noted for the canner is shorter than the published one, which is planned instead: no step is cut short.")
 	}
 }

@@ -24,7 +24,7 @@ func TestLoadsAtTheSeaTakeThePublishedTimes(t *testing.T) {
 			assert.GreaterOrEqual(t, load.Cycle.Total().Likely, row.low)
 			assert.LessOrEqual(t, load.Cycle.Total().Likely, row.high)
 		}
-		for _, code := range []string{"canner-near-dry", "canner-slow", "depressurise-short"} {
+		for _, code := range []string{"canner-near-dry", "canner-slow", "noted-short"} {
 			assert.NotContains(t, codes(b.Warnings), code)
 		}
 	}
@@ -47,8 +47,10 @@ func TestTheKitchenSetsTheCycle(t *testing.T) {
 	noted := first(func(k *runfile.Kitchen) {
 		k.Canner.HeatUp, k.Canner.Depressurise = to(20*time.Minute), to(70*time.Minute)
 	})
-	assert.Equal(t, 20*time.Minute, noted.Cycle.HeatUp.Likely)
-	assert.Equal(t, 70*time.Minute, noted.Cycle.Depressurise.Likely)
+	// 7 quarts of this kitchen's jars are within 1 % of the load a cook is taken to
+	// have timed.
+	assert.InEpsilon(t, 20*time.Minute, noted.Cycle.HeatUp.Likely, 0.01)
+	assert.InEpsilon(t, 70*time.Minute, noted.Cycle.Depressurise.Likely, 0.01)
 	assert.Equal(t, calm.Cycle.Vent, noted.Cycle.Vent)
 	assert.Equal(t, calm.Process, noted.Process)
 }
@@ -61,9 +63,9 @@ func TestCycleWarnsOnceABatch(t *testing.T) {
 		{"canner-near-dry", "Turn the heat down", func(k *runfile.Kitchen) {
 			k.Canner.Water, k.Burner = to(quantity.Quart), to(18000*quantity.BTUPerHour)
 		}},
-		{"depressurise-short", "wait for the gauge", func(k *runfile.Kitchen) { k.Canner.Depressurise = to(20 * time.Minute) }},
+		{"noted-short", "no step is cut short", func(k *runfile.Kitchen) { k.Canner.Depressurise = to(20 * time.Minute) }},
 		{"canner-slow", "shield it", func(k *runfile.Kitchen) {
-			k.Canner.Wind, k.Canner.Air, k.Canner.Outdoors = to(18*quantity.MetrePerSecond), to(quantity.Celsius(-20)), "08:00-19:00"
+			k.Canner.Wind, k.Canner.Air, k.Canner.Outdoors = to(12*quantity.MetrePerSecond), to(quantity.Celsius(0)), "08:00-19:00"
 		}},
 	} {
 		b := plan(t, func(k *runfile.Kitchen, _ *runfile.Run) { row.change(k) })

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"fmt"
+	"math"
 
 	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
@@ -75,6 +76,47 @@ func (p *planner) melt() error {
 		p.warn("ice-overflows", "Hot broth and ice come to %s, and the pot holds %s to the brim: divide the broth between two pots before the ice goes in.", both.Both(u), p.brim.Both(u))
 	}
 	return nil
+}
+
+// reheatPots warns where ice has made more broth than goes back into its pot.
+func (p *planner) reheatPots() error {
+	b, u := &p.batch, p.batch.Units
+	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
+	if err != nil {
+		return wrong("pot", err, "")
+	}
+	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
+	if err != nil {
+		return wrong("pot", err, "")
+	}
+	b.PotTakes = p.brim * quantity.Volume(hot/cold)
+	if pots := b.PotsToReheat(b.Loads); pots > 1 {
+		p.warn("reheat-pots", "The jars take %s of broth, and the pot holds %s to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+			p.filled().Both(u), p.brim.Both(u), pots)
+	}
+	return nil
+}
+
+// PotsToReheat returns how many pots like the one it simmered in the broth of some
+// of the loads takes; 0 for no loads. A pot is taken to be filled to the brim, so
+// that more are needed where the boil is to have room.
+func (b Batch) PotsToReheat(loads []Load) int {
+	if len(loads) == 0 || b.PotTakes <= 0 {
+		return 0
+	}
+	fill := map[string]quantity.Volume{}
+	for _, j := range b.Jars {
+		fill[j.Jar] = j.Fill
+	}
+	var broth quantity.Volume
+	for _, load := range loads {
+		for _, layer := range load.Layers {
+			for _, j := range layer.Jars {
+				broth += quantity.Volume(j.Count) * fill[j.Jar]
+			}
+		}
+	}
+	return int(math.Ceil(float64(broth / b.PotTakes)))
 }
 
 // BeforeIce is what comes out of the strainer: Strained without the ice that is

@@ -78,6 +78,21 @@ func TestMeltedIceCountsAsBroth(t *testing.T) {
 	assert.Contains(t, codes(b.Warnings), "ice-overflows", "a pot filled to its line does not hold as much ice again")
 	share := 100 * float64(b.Yield.IceMelted/b.Yield.Strained.Likely)
 	assert.Contains(t, warning(b, "diluted"), fmt.Sprintf("%.0f %%", share))
+	// What does not go into the pot is not boiled in it: a litre at 20 °C is 998.2 g,
+	// at 95 °C 961.9 g (any handbook).
+	var filled float64
+	for _, j := range b.Jars {
+		filled += float64(j.Count) * j.Fill.Litres()
+	}
+	require.Greater(t, filled*998.2/961.9, (22 * quantity.Quart).Litres())
+	assert.Equal(t, 2, b.PotsToReheat(b.Loads))
+	assert.Equal(t, 1, b.PotsToReheat(b.Loads[:1]), "one load fits")
+	assert.Zero(t, b.PotsToReheat(nil))
+	assert.Contains(t, warning(b, "reheat-pots"), "in 2 pots")
+	round := plan(t, chilledBy("ice-bath-stirred"))
+	assert.Equal(t, 1, round.PotsToReheat(round.Loads))
+	assert.NotContains(t, codes(round.Warnings), "reheat-pots")
+	assert.InEpsilon(t, (22*quantity.Quart).Litres()*961.9/998.2, round.PotTakes.Litres(), 1e-3)
 	roomy := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
 		water := 6 * quantity.Quart
 		r.Chill, r.Fit, r.Water = "ice-added", false, &water

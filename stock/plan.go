@@ -633,6 +633,8 @@ func cannerError(err error) error {
 		return wrong("burner", err, "look at the rating of the burner, or take its line out if it is not the canner's")
 	case field.Field == "altitude":
 		return wrong("altitude", err, "")
+	case field.Field == "wind":
+		return wrong("canner.wind", err, "can inside, or give the wind behind your screen")
 	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
 		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
 	}
@@ -678,7 +680,7 @@ func (p *planner) chill() error {
 	if p.run.Chill == "" {
 		result, err = chill.Propose(pot, around)
 		if err != nil {
-			return wrong("chill", err, "")
+			return chillError("chill", err)
 		}
 		b.Chill.Proposed = true
 	} else {
@@ -689,7 +691,7 @@ func (p *planner) chill() error {
 		chilled := pot
 		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
 		if result, err = chill.Cool(chilled, around, method); err != nil {
-			return wrong("chill", err, "")
+			return chillError("chill", err)
 		}
 	}
 	b.Chill.Method = string(result.Method)
@@ -727,10 +729,14 @@ func (p *planner) chill() error {
 		p.warn("chill-too-slow", "This chill is too slow to be safe: %s to %s (limit 2 h) and %s to %s (limit 6 h).%s",
 			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u), instead)
 	case chill.Narrow:
+		if p.ice > 0 && b.Chill.To41F == b.Chill.To70F {
+			p.warn("chill-narrow", "How long the ice takes to melt, about %s, is a guess; no data: keep a thermometer in the broth, and more ice at hand.", b.Chill.To41F)
+			break
+		}
 		p.warn("chill-narrow", "This chill keeps the limits only if all goes well (%s to %s, %s to %s): keep a thermometer in it, and ice at hand.",
 			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u))
 	}
-	return nil
+	return p.reheatPots()
 }
 
 // watched is how long a pot is looked after that stands in a freezer, on a porch

@@ -123,6 +123,7 @@ type RackPlan struct {
 	Code    string       // stable for scripts: "own", "quarts", "pints"
 	Name    string       // "as planned", "quarts only", "pints only"
 	Options []RackOption // Options[0] is one rack; as many as the canner is high enough for
+	TooMuch string       // why another rack's load is no option for the burner; may be empty
 
 	// Another layer than the last of Options would need a canner LowestNeed high
 	// inside, with jars of size LowestJar; CannerHeight is what it has. LowestJar is
@@ -266,6 +267,9 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 			continue // such jars do not stand in the canner
 		}
 		a.Plans = append(a.Plans, plan)
+		if plan.TooMuch != "" && !slices.ContainsFunc(a.Warnings, func(n Note) bool { return n.Code == "too-much-for-the-burner" }) {
+			a.Warnings = append(a.Warnings, Note{"too-much-for-the-burner", plan.TooMuch})
+		}
 	}
 	if a.Instead, err = instead(kitchen, run, base, a); err != nil {
 		return RackAnswer{}, err
@@ -349,6 +353,11 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 	for racks := 1; racks <= most; racks++ {
 		kitchen.Canner.Racks = racks
 		batch, err := Plan(kitchen, run)
+		var input *InputError
+		if racks > have && errors.As(err, &input) && (input.Key == "burner" || input.Key == "canner.wind") {
+			plan.TooMuch = fmt.Sprintf("With %d racks a load is more than the burner can bring to pressure, or the water for: %s.", racks, err)
+			break
+		}
 		if err != nil {
 			return plan, err
 		}
@@ -953,6 +962,9 @@ func (a RackAnswer) sentence() string {
 		jars = fmt.Sprintf("the %s of %d runs", jars, a.Runs)
 	}
 	if len(own.Options) <= a.Have {
+		if own.TooMuch != "" {
+			return fmt.Sprintf("No: the burner is too weak, or the water too little, for the load %s would carry%s.", another, a.tail())
+		}
 		if own.LowestJar == "" {
 			return fmt.Sprintf("No more than %d racks are looked at; the %d you have make %s of %s.", mostRacks, a.Have, countLoads(base.Likely), jars)
 		}

@@ -103,7 +103,7 @@ func firstDay(run Run) []task {
 	add("the simmer", simmer, atOnce("heat-up", ""))
 	strained := b.Yield.BeforeIce()
 	add("straining", Step{
-		ID: "strain", Title: "Ice bath ready? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		ID: "strain", Title: chillReady(b.Chill) + "? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
 			"A full pot is heavy and scalds: two people, or ladle it out.",
 			fmt.Sprintf("Expect about %s strained (%s to %s). Note what you get.", strained.Likely.Both(u), strained.Low.Format(u), strained.High.Format(u)),
@@ -133,6 +133,17 @@ func attended(c stock.Chill) quantity.DurationBand {
 	const least = 5 * time.Minute
 	up := func(d time.Duration) time.Duration { return max(least, d).Round(time.Minute) }
 	return quantity.DurationBand{Low: up(c.HandsOn.Low), Likely: up(c.HandsOn.Likely), High: up(c.HandsOn.High)}
+}
+
+// chillReady is what has to stand ready before the broth is strained.
+func chillReady(c stock.Chill) string {
+	switch {
+	case strings.HasPrefix(c.Method, "ice-bath"):
+		return "Ice bath ready"
+	case c.Ice > 0:
+		return "Ice ready"
+	}
+	return "Chill ready"
 }
 
 func iceToHave(b stock.Batch) string {
@@ -269,6 +280,10 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 			"Canner on the other burner with its water hot.",
 		},
 	}
+	pots := b.PotsToReheat(loads)
+	if pots > 1 {
+		step.Detail = append([]string{fmt.Sprintf("It takes %d pots like the one it simmered in. The time is for one burner, pot after pot; side by side on two burners they take less.", pots)}, step.Detail...)
+	}
 	if len(loads) < len(b.Loads) {
 		which := fmt.Sprintf("load %d", loads[0].Number)
 		if len(loads) > 1 {
@@ -279,6 +294,9 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 		if len(loads) == 1 {
 			step.Detail[0] = fmt.Sprintf("Only what %s takes: the rest stays in the fridge.", which)
 		}
+	}
+	if pots > 1 {
+		step.Title += fmt.Sprintf(", in %d pots", pots)
 	}
 	return step
 }
@@ -349,7 +367,7 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 			fmt.Sprintf("Jars on the rack (%s). Hot water in the canner as its manual says, usually %s to %s deep; top it up before each load.",
 				strings.Join(layers, "; "), (2 * quantity.Inch).Both(u), (3 * quantity.Inch).Both(u)),
 			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", c.HeatUp.Format()),
-			fmt.Sprintf("2. Vent with steady steam: %s, not less.", c.Vent.Format()),
+			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), turnDown(load)),
 			fmt.Sprintf("3. Then %s, up to %s on the %s gauge: %s.", closing, load.Pressure.Both(u), load.Gauge, c.Pressurise.Format()),
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
 				quantity.FormatDuration(load.Process), load.Pressure.Both(u), altitudeText(b)),
@@ -367,6 +385,14 @@ func waterLeft(load stock.Load, u quantity.System) string {
 	}
 	return fmt.Sprintf(" Of %s of water about %s is left (%s at least).",
 		load.WaterPutIn.Format(u), load.WaterLeft.Likely.Format(u), load.WaterLeft.Low.Format(u))
+}
+
+// turnDown is added to the venting where the canner may boil near dry.
+func turnDown(load stock.Load) string {
+	if !load.NearDry {
+		return ""
+	}
+	return " Turn the heat down as soon as the steam is steady: the water may run low."
 }
 
 func altitudeText(b stock.Batch) string {

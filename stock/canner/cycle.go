@@ -53,8 +53,8 @@ func leastToZero(wall Wall, quartClass bool) quantity.DurationBand {
 //
 // Heat goes through two lumps, the canner with its water and steam, and the jars
 // with their broth, which lag behind it; see model. Each phase is as long as the
-// published one at least, end with end and likely with likely; venting, the tested
-// time and the wait are the published ones always. l must be in the ranges of its
+// published one at least, end with end and likely with likely, noted ones too;
+// venting, the tested time and the wait are the published ones always. l must be in the ranges of its
 // fields. Bands put one input at a time to the ends of its spread and add the
 // deviations by root sum of squares, so they hold eight times in ten or so.
 //
@@ -69,7 +69,7 @@ func Cycle(l Load) (Estimate, error) {
 		return Estimate{}, err
 	}
 	likely := in.run(&in.likely)
-	if err := in.tooWeak(likely); err != nil {
+	if err := in.fails(likely); err != nil {
 		return Estimate{}, err
 	}
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
@@ -83,15 +83,19 @@ func Cycle(l Load) (Estimate, error) {
 	e.Pressurise = atLeast(band(pressurise), e.Pressurise)
 	least := leastToZero(l.Vessel.Wall, l.QuartTime)
 	e.Depressurise = atLeast(band(depressurise), least)
-	if noted := l.Noted.HeatUp; noted > 0 {
-		e.HeatUp = timed(part(noted, in.warmStart(likely)))
-	}
-	if noted := l.Noted.Pressurise; noted > 0 {
-		e.Pressurise = timed(noted)
-	}
-	if noted := l.Noted.Depressurise; noted > 0 {
-		e.Depressurise = timed(noted)
-		e.NotedShort = noted < least.Low
+	if l.Noted != (Noted{}) {
+		published := Published(l.QuartTime, l.Process)
+		noted := in.noted(l, likely)
+		if noted.HeatUp > 0 {
+			e.HeatUp = atLeast(timed(noted.HeatUp), published.HeatUp)
+		}
+		if noted.Pressurise > 0 {
+			e.Pressurise = atLeast(timed(noted.Pressurise), published.Pressurise)
+		}
+		if noted.Depressurise > 0 {
+			e.Depressurise = atLeast(timed(noted.Depressurise), least)
+		}
+		e.NotedShort = l.Noted.under(published.HeatUp.Low, published.Pressurise.Low, least.Low)
 	}
 	e.Fuel = EnergyBand{quantity.Energy(low[fuel]), quantity.Energy(likely[fuel]), quantity.Energy(high[fuel])}
 	left := func(lost, put float64) quantity.Volume {
@@ -100,6 +104,26 @@ func Cycle(l Load) (Estimate, error) {
 	water := in.likely[waterMass]
 	e.WaterPutIn = in.putIn
 	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost], water), Likely: left(likely[lost], water), High: left(low[lost], water)}
+	e.WaterUsual = in.usual
+	if l.Place.Wind > 0 {
+		return e.orCalm(l)
+	}
+	return e, nil
+}
+
+// orCalm lets the wind drop: what is quicker, cheaper or drier in calm air may
+// happen too, and nobody counts on a draught to cool a canner.
+func (e Estimate) orCalm(l Load) (Estimate, error) {
+	l.Place.Wind = 0
+	calm, err := Cycle(l)
+	if err != nil {
+		return Estimate{}, err
+	}
+	e.HeatUp.Low, e.Pressurise.Low = min(e.HeatUp.Low, calm.HeatUp.Low), min(e.Pressurise.Low, calm.Pressurise.Low)
+	e.Depressurise.Low = min(e.Depressurise.Low, calm.Depressurise.Low)
+	e.Depressurise.Likely, e.Depressurise.High = calm.Depressurise.Likely, calm.Depressurise.High
+	e.Fuel.Low = min(e.Fuel.Low, calm.Fuel.Low)
+	e.WaterLeft.Low = min(e.WaterLeft.Low, calm.WaterLeft.Low)
 	return e, nil
 }
 
@@ -113,19 +137,30 @@ func LikelyTime(l Load) (time.Duration, error) {
 	}
 	likely := in.run(&in.likely)
 	p := Published(l.QuartTime, l.Process)
-	heating := max(span(likely[heatUp]), p.HeatUp.Likely)
-	if l.Noted.HeatUp > 0 {
-		heating = part(l.Noted.HeatUp, in.warmStart(likely))
+	if l.Place.Wind > 0 {
+		calm := in.likely
+		calm[windFilm], calm[flameKept] = 0, 1
+		likely[depressurise] = in.run(&calm)[depressurise]
 	}
-	rising := max(span(likely[pressurise]), p.Pressurise.Likely)
-	if l.Noted.Pressurise > 0 {
-		rising = l.Noted.Pressurise
+	heating, rising, falling := span(likely[heatUp]), span(likely[pressurise]), span(likely[depressurise])
+	if l.Noted != (Noted{}) {
+		noted := in.noted(l, likely)
+		given := func(noted, model time.Duration) time.Duration {
+			if noted > 0 {
+				return noted
+			}
+			return model
+		}
+		heating, rising, falling = given(noted.HeatUp, heating), given(noted.Pressurise, rising), given(noted.Depressurise, falling)
 	}
-	falling := max(span(likely[depressurise]), leastToZero(l.Vessel.Wall, l.QuartTime).Likely)
-	if l.Noted.Depressurise > 0 {
-		falling = l.Noted.Depressurise
-	}
-	return heating + venting + rising + l.Process + falling + p.Wait.Likely, nil
+	return max(heating, p.HeatUp.Likely) + venting + max(rising, p.Pressurise.Likely) + l.Process +
+		max(falling, leastToZero(l.Vessel.Wall, l.QuartTime).Likely) + p.Wait.Likely, nil
+}
+
+// under tells whether a noted time is shorter than the published least.
+func (n Noted) under(heatUp, pressurise, depressurise time.Duration) bool {
+	short := func(noted, least time.Duration) bool { return noted > 0 && noted < least }
+	return short(n.HeatUp, heatUp) || short(n.Pressurise, pressurise) || short(n.Depressurise, depressurise)
 }
 
 // atLeast returns the longer of both, end by end.

@@ -49,7 +49,7 @@ type Vessel struct {
 	Width, Height quantity.Length // inside, 4 in to 40 in
 	Mass          quantity.Mass   // with its lid, 1 kg to 50 kg; 0 when nobody weighed it
 	Wall          Wall
-	Water         quantity.Volume // put in, 0.3 l to 30 l; 0 for the usual 3 qt
+	Water         quantity.Volume // put in, 0.3 l to 30 l, and no more than there is room for; 0 for the usual
 }
 
 // Place is where the canner stands.
@@ -83,8 +83,8 @@ type Load struct {
 	Noted     Noted
 }
 
-// Noted are the times a cook has taken of her own loads; 0 where she has not.
-// HeatUp is that of a first load.
+// Noted are the times a cook has taken of her own usual load, a first one of 7
+// quarts or 9 pints; 0 where she has not. Other loads take them in proportion.
 type Noted struct{ HeatUp, Pressurise, Depressurise time.Duration }
 
 // Estimate is what one load takes.
@@ -92,12 +92,13 @@ type Estimate struct {
 	Phases
 	Fuel       EnergyBand      // what the burner takes in
 	WaterPutIn quantity.Volume // as given, or the usual
+	WaterUsual quantity.Volume // in a canner of this width
 	WaterLeft  quantity.VolumeBand
 	// MayFail says that within the spread the burner would not bring the load to
 	// pressure in three hours.
 	MayFail bool
-	// NotedShort says that the noted time to lose the pressure is shorter than the
-	// published one.
+	// NotedShort says that a noted time is shorter than the published least, and so
+	// was not used.
 	NotedShort bool
 }
 
@@ -134,17 +135,21 @@ var (
 )
 
 const (
-	standardArea = 0.3366           // m², wall and lid of 12.25 by 10.5 in inside, the canner of 5 kg
-	heavyKilos   = 5.0              // kg with lid, that size; a tall one 7.5; from memory
-	thinKilos    = 3.0              // kg with lid, that size; from memory
-	venting      = 10 * time.Minute // steady steam before closing [EXT]
-	waterUsual   = 3 * quantity.Quart
-	freeShare    = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
-	warmWater    = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
+	standardArea = 0.3366             // m², wall and lid of 12.25 by 10.5 in inside, the canner of 5 kg
+	heavyKilos   = 5.0                // kg with lid, that size; a tall one 7.5; from memory
+	thinKilos    = 3.0                // kg with lid, that size; from memory
+	venting      = 10 * time.Minute   // steady steam before closing [EXT]
+	waterUsual   = 3 * quantity.Quart // Alaska Extension: 2 to 3 in is about 3 qt
+	// standardWidth is that of the canner waterUsual is meant for; common practice,
+	// no source.
+	standardWidth = 12.25 * quantity.Inch
+	freeShare     = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
+	warmWater     = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
 	// jarSide is the wetted side of a jar over its broth's volume to the power two
 	// thirds: a cylinder half again as high as wide. Derived.
-	jarSide  = 4.22
-	hotBroth = 958.0 // kg/m³ at 100 °C, [SR1-86] of thermo
+	jarSide      = 4.22
+	hotBroth     = 958.0  // kg/m³ at 100 °C, [SR1-86] of thermo
+	glassDensity = 2500.0 // kg/m³, soda-lime glass, handbook value
 	// warming is the longest phase that is worked out, and slowest the longest from
 	// lid on to pressure, venting aside, a burner may take: common practice, no source.
 	warming = 3 * time.Hour
@@ -179,7 +184,18 @@ type prepared struct {
 	boil, steam       float64 // °C, of water here and at pressure
 	vapour, hotVapour float64 // J/kg, heats of vaporisation at both
 	process           float64 // s
-	putIn             quantity.Volume
+	putIn, usual      quantity.Volume
+}
+
+// hold sets what jars take up.
+func (in *prepared) hold(jars []Jars) {
+	in.glass, in.broth, in.side = 0, 0, 0
+	for _, j := range jars {
+		n := float64(j.Count)
+		in.glass += n * j.Glass.Kilograms() * glassHeat
+		in.broth += n * j.Broth.Kilograms() * waterHeat
+		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
+	}
 }
 
 func (l Load) prepare() (*prepared, error) {
@@ -210,12 +226,7 @@ func (l Load) prepare() (*prepared, error) {
 		known: l.Burner.Rating > 0, later: l.Later, boil: boil.Celsius(), steam: steam.Celsius(),
 		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
 	}
-	for _, j := range l.Jars {
-		n := float64(j.Count)
-		in.glass += n * j.Glass.Kilograms() * glassHeat
-		in.broth += n * j.Broth.Kilograms() * waterHeat
-		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
-	}
+	in.hold(l.Jars)
 	set := func(i int, s spreadOf, times float64) {
 		in.low[i], in.likely[i], in.high[i] = s.low*times, s.likely*times, s.high*times
 	}
@@ -233,12 +244,14 @@ func (l Load) prepare() (*prepared, error) {
 	default:
 		set(potMass, eitherMass, heavyKilos*area/standardArea)
 	}
+	// 2 to 3 in of water, 3 qt in a usual canner, is more in a wide one.
+	in.usual = waterUsual * quantity.Volume(width*width/standardWidth.Metres()/standardWidth.Metres())
 	in.putIn = v.Water
 	if v.Water > 0 {
 		set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
 	} else {
-		in.putIn = waterUsual
-		set(waterMass, usualWater, warmWater*waterUsual.CubicMetres())
+		in.putIn = in.usual
+		set(waterMass, usualWater, warmWater*in.usual.CubicMetres())
 	}
 	start := coldStart
 	if l.Later {
@@ -289,6 +302,16 @@ func (l Load) prepare() (*prepared, error) {
 	return in, nil
 }
 
+// room is what the canner holds beside the jars.
+func (l Load) room() quantity.Volume {
+	width, height := l.Vessel.Width.Metres(), l.Vessel.Height.Metres()
+	room := math.Pi / 4 * width * width * height
+	for _, j := range l.Jars {
+		room -= float64(j.Count) * (j.Broth.Kilograms()/hotBroth + j.Glass.Kilograms()/glassDensity)
+	}
+	return quantity.Volume(room) * quantity.CubicMetre
+}
+
 func (l Load) check() error {
 	out := func(field, format string, args ...any) error { return &RangeError{field, fmt.Sprintf(format, args...)} }
 	jars := 0
@@ -313,6 +336,8 @@ func (l Load) check() error {
 		return out("mass", "canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
 	case v.Water != 0 && !between(v.Water.Litres(), 0.3, 30):
 		return out("water", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)", v.Water.Litres())
+	case v.Water > 0 && v.Water > l.room():
+		return out("water", "water of %.4g l is more than the canner holds beside the jars: up to %.3g l (%.3g qt)", v.Water.Litres(), max(0, l.room().Litres()), max(0, l.room().Quarts()))
 	case v.Wall != Unknown && v.Wall != Heavy && v.Wall != Thin:
 		return out("wall", "wall %q is not known: write heavy or thin", v.Wall)
 	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):

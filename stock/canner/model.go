@@ -3,6 +3,7 @@ package canner
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"brothrun/stock/quantity"
 )
@@ -172,15 +173,23 @@ func (m *model) reach(power, t, j, target, most, guess float64) (seconds, jars f
 	return s, ends(s)
 }
 
-// warmStart is what a first load's time to steam has to be multiplied by for this
-// one: 1 for a first load, and never more.
-func (in *prepared) warmStart(likely [results]float64) float64 {
-	if !in.later {
-		return 1
+// noted scales what the cook noted of a usual first load to this one, by what the
+// model says of both.
+func (in *prepared) noted(l Load, likely [results]float64) Noted {
+	usual := *in
+	jars := []Jars{{9, 0.4265 * quantity.Kilogram, GlassOf(17.1 * quantity.FluidOunce)}} // pints
+	if l.QuartTime {
+		jars = []Jars{{7, 0.8825 * quantity.Kilogram, GlassOf(33.4 * quantity.FluidOunce)}} // quarts
 	}
-	first := in.likely
-	first[potStart] = min(coldStart.likely, in.boil-2)
-	return min(1, likely[heatUp]/in.run(&first)[heatUp])
+	usual.hold(jars)
+	if in.later {
+		usual.likely[potStart] = min(coldStart.likely, in.boil-2)
+	}
+	first := usual.run(&usual.likely)
+	scaled := func(noted time.Duration, phase int) time.Duration {
+		return part(noted, likely[phase]/first[phase])
+	}
+	return Noted{scaled(l.Noted.HeatUp, heatUp), scaled(l.Noted.Pressurise, pressurise), scaled(l.Noted.Depressurise, depressurise)}
 }
 
 // spread puts one input after another to its ends and returns what the results
@@ -242,12 +251,23 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64,
 	return low, high, mayFail
 }
 
-// tooWeak is the error of a burner that takes longer than slowest to bring the load
-// to pressure, nil for one that does not or is not known.
-func (in *prepared) tooWeak(likely [results]float64) error {
+// fails is the error of a load that is not brought to pressure within slowest, or
+// that boils its canner dry; nil for one that does neither.
+func (in *prepared) fails(likely [results]float64) error {
+	if likely[lost] >= in.likely[waterMass]-1e-9 {
+		if !in.known {
+			return &RangeError{"water", fmt.Sprintf("water of %.3g l boils away before the load is done: a canner run dry is ruined and unsafe; it takes about %.3g l (%.3g qt)",
+				in.putIn.Litres(), in.usual.Litres(), in.usual.Quarts())}
+		}
+		return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) boils the canner's %.3g l (%.3g qt) of water away before the load is done: a canner run dry is ruined and unsafe; turn it down and give the power it is turned to, or put in more water",
+			in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts())}
+	}
 	limit := slowest.Seconds()
-	if !in.known || likely[heatUp]+likely[pressurise] <= limit {
+	if likely[heatUp]+likely[pressurise] <= limit || !in.known && in.likely[windFilm] == 0 {
 		return nil
+	}
+	if !in.known {
+		return &RangeError{"wind", "a burner nobody described does not bring this load to pressure within two hours in such wind and cold: shield it or can inside, or give the burner's power"}
 	}
 	weak, strong := in.likely[burnerPower], 1e5
 	for range 40 {

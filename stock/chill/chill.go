@@ -43,7 +43,6 @@ package chill
 import (
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -95,7 +94,7 @@ var defaultFrom = quantity.Celsius(95)
 // Pot is the broth to be cooled and the pot it stands in.
 type Pot struct {
 	Volume quantity.Volume      // 0.1 to 200 l of strained broth
-	Width  quantity.Length      // inside, 10 to 100 cm
+	Width  quantity.Length      // inside, 10 to 100 cm, and no narrower than makes it 1.2 m deep
 	From   quantity.Temperature // when cooling starts, 135 °F to 105 °C; zero: 95 °C
 	// PanDepth is how deep it is poured for shallow-pans, 1 to 20 cm; zero: 2 in.
 	PanDepth quantity.Length
@@ -178,8 +177,8 @@ type Result struct {
 	FastTo70F    Reach
 	FastTo41F    Reach
 	// Attended is the time from Pot.From until the pot needs nobody: until it
-	// goes into the fridge, or until 41 °F. Zero for methods that only need a
-	// look now and then, and where the end is never reached.
+	// goes into the fridge, or until 41 °F; ladling included. Zero for methods that
+	// only need a look now and then, and where the end is never reached.
 	Attended quantity.DurationBand
 	// SwitchAt is the broth's temperature at which a sequence goes on to its second
 	// method; zero for a single method.
@@ -188,6 +187,10 @@ type Result struct {
 	// Ice is what melts, likely: the broth's heat, the bath's own water and what the
 	// room gives. More has to float in the bath at the end.
 	Ice quantity.Mass
+	// Have is all the ice there is where that is less than Ice; zero otherwise.
+	Have quantity.Mass
+	// ForWantOfIce says that with enough of it the method would not fail.
+	ForWantOfIce bool
 	// MeltedIn is ice that ends up in the broth: leave this much of the measured
 	// water out of the pot.
 	MeltedIn quantity.Mass
@@ -208,7 +211,7 @@ type Result struct {
 // factor of 1.65; for still air no measurement of broth was found: see the package
 // comment for what is missed. Ice-added and frozen-bottle times are guesses.
 //
-// Anything out of range, NaN or infinite is an error. The rule is [FC]; the
+// Anything out of range, NaN or infinite is a *RangeError. The rule is [FC]; the
 // model is the package's.
 func Cool(pot Pot, around Surroundings, method Method) (Result, error) {
 	pot, err := pot.checked()
@@ -222,7 +225,7 @@ func Cool(pot Pot, around Surroundings, method Method) (Result, error) {
 		return Result{}, err
 	}
 	if method.needsOutdoors() && around.Outdoors == nil {
-		return Result{}, fmt.Errorf("chill method %q needs the outdoor temperature, which is not given: give one between %s", method, temperatureRange)
+		return Result{}, outOfRange("", "--outdoors 25F", "chill method %q needs the outdoor temperature, which is not given: give one from %s", method, temperatureRange)
 	}
 	return coolFully(pot, around, method), nil
 }
@@ -316,8 +319,11 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	times := func(s side) (to70, to41 Reach) { return by[s].since135(by[s].at70), by[s].since135(by[s].at41) }
 	r.To70F, r.To41F = times(likely)
 	r.SlowTo70F, r.SlowTo41F = times(slow)
+	// Each figure is the worse on the slow side; should all of them together ever be
+	// the better, the slow side is still no quicker than the likely one.
+	r.SlowTo70F, r.SlowTo41F = later(r.SlowTo70F, r.To70F), later(r.SlowTo41F, r.To41F)
 	r.FastTo70F, r.FastTo41F = times(fast)
-	if by[likely].arrived(secondMethod != "" && method.EndsInFridge()) {
+	if firstMethod == JarsInFridge || by[likely].arrived(secondMethod != "" && method.EndsInFridge()) {
 		r.Attended = quantity.DurationBand{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
 	}
 	r.Verdict = verdict(r)
@@ -333,17 +339,23 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	if first.melts {
 		r.MeltedIn = meltedIn(pot, switchAt)
 		r.Ice = r.MeltedIn
-		if around.Ice > 0 && around.Ice < r.MeltedIn {
-			r.Verdict = Fail // there is not that much of it
+		if !around.suffices(r.MeltedIn) {
+			enough := around
+			enough.Ice = 0
+			r.Verdict, r.Have = Fail, around.Ice
+			r.ForWantOfIce = follow(pot, enough, method, likely, switchAt, longest).keeps()
 		}
 	} else {
 		needs := by[likely]
-		if around.Ice > 0 {
+		if around.Ice > 0 && (first.ice || last.ice) {
 			enough := around
 			enough.Ice = 0
-			needs = follow(pot, enough, method, likely, switchAt, longest)
+			needs = follow(pot, enough, method, likely, switchFor(pot, enough, method), longest)
 		}
 		r.Ice = quantity.Mass(needs.end.melted)
+		if !around.suffices(r.Ice) {
+			r.Have, r.ForWantOfIce = around.Ice, r.Verdict == Fail && needs.keeps()
+		}
 	}
 	for _, m := range [...]Method{firstMethod, secondMethod} {
 		if m == "" || !m.medium(around).cabinet {
@@ -365,10 +377,11 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 		if last.jars {
 			then = thenJars
 		}
-		r.Advice += fmt.Sprintf(" At %s go on: %s", switchAt.Both(quantity.US), then)
+		// In whole degrees, down rather than up.
+		r.Advice += fmt.Sprintf(" At %s go on: %s", quantity.Fahrenheit(math.Floor(switchAt.Fahrenheit()+1e-9)).Both(quantity.US), then)
 	}
 	if last.jars {
-		r.Jars = int(math.Ceil(pot.jars() - 1e-9))
+		r.Jars = pot.jarCount()
 		r.Advice += fmt.Sprintf(" Jars of %s: %d.", pot.Jar.Fill.Both(quantity.US), r.Jars)
 	}
 	switch {
@@ -379,6 +392,17 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	}
 	r.Advice += check
 	return r
+}
+
+// suffices reports whether there is this much ice.
+func (s Surroundings) suffices(ice quantity.Mass) bool { return s.Ice == 0 || s.Ice >= ice }
+
+// later returns the later of two.
+func later(a, b Reach) Reach {
+	if a.Never || !b.Never && a.After >= b.After {
+		return a
+	}
+	return b
 }
 
 // arrived reports whether the attended part came to its end: the switch for a
@@ -392,11 +416,18 @@ func (c course) keeps() bool {
 	return c.since135(c.at70).Within(WithinTo70F) && c.since135(c.at41).Within(WithinTo41F)
 }
 
+// iceBudget is how long from 135 °F to 41 °F the likely side may take before ice is
+// kept going longer: three tenths of the 6 h, as the slow side of the fridge takes
+// up to 3.3 times as long. See switchFor.
+const iceBudget = WithinTo41F * 3 / 10
+
 // switchFor returns when a sequence goes on to its second method; for a single
 // method, its end. Cold water gives way to ice where it stops paying, 15 K above
-// the tap (an assumption). Ice gives way to the fridge at 70 °F, or at as much
-// less, in whole degrees Fahrenheit, as the fridge needs to finish within the
-// rule on the slow side, or where it never could, on the likely side.
+// the tap (an assumption). Ice gives way to the fridge at 70 °F; where that would
+// take longer than iceBudget, as much colder as keeps it to that; and never below
+// 42 °F, from where on the ice may as well finish. So more broth stays longer in the
+// ice, and is never cold sooner than less: a switch that followed the slow side's
+// 6 h would fall so fast that it was.
 func switchFor(pot Pot, around Surroundings, method Method) quantity.Temperature {
 	first, second := method.parts()
 	switch {
@@ -408,51 +439,45 @@ func switchFor(pot Pot, around Surroundings, method Method) quantity.Temperature
 	case second != Fridge || !first.medium(around).ice || around.Fridge >= secondStage:
 		return firstStage
 	}
-	for _, s := range [...]side{slow, likely} {
-		if at, ok := latestSwitch(pot, around, first.medium(around), s); ok {
-			return at
-		}
-	}
-	return firstStage
-}
-
-// latestSwitch returns the warmest whole degree Fahrenheit from 70 down to 42 at
-// which the fridge may take over from ice, on one side; false if there is none.
-func latestSwitch(pot Pot, around Surroundings, ice medium, s side) (quantity.Temperature, bool) {
-	l := ice.leg(pot, around, s)
-	fridge := Fridge.medium(around).leg(pot, around, s)
+	const coldest = 42.0 // °F
+	ice := first.medium(around)
+	l := ice.leg(pot, around, likely)
+	fridge := Fridge.medium(around).leg(pot, around, likely)
 	y, t := state{broth: pot.From.Celsius()}, track{}
 	y.other = ice.begin(around, &l, &y)
 	if !l.fall(&y, &t, clockStarts.Celsius(), longest) {
-		return 0, false
+		return firstStage
 	}
-	limit := t.seconds + WithinTo41F.Seconds()
-	if !l.fall(&y, &t, firstStage.Celsius(), t.seconds+WithinTo70F.Seconds()) {
-		return 0, false
+	budget := t.seconds + iceBudget.Seconds()
+	if !l.fall(&y, &t, firstStage.Celsius(), longest) {
+		return firstStage
 	}
-	finishes := func(y state, t track) bool {
-		y.other = fridge.base
-		return fridge.fall(&y, &t, secondStage.Celsius(), limit) && t.seconds <= limit
-	}
-	if finishes(y, t) {
-		return firstStage, true
-	}
-	low, high := 41, 70
-	for high-low > 1 {
-		middle := (low + high) / 2
-		// On from the coldest that is known to be too warm.
-		colder, later, same := y, t, l
-		arrived := same.fall(&colder, &later, quantity.Fahrenheit(float64(middle)).Celsius(), limit)
-		switch {
-		case arrived && finishes(colder, later):
-			low = middle
-		case !arrived:
-			return 0, false
-		default:
-			high, y, t, l = middle, colder, later, same
+	// beyond is by how much a switch goes over the budget, s; to the second is enough.
+	arrives := true
+	beyond := func(above float64) float64 {
+		cold, at, on, last := y, t, l, fridge
+		if arrives = on.fall(&cold, &at, quantity.Fahrenheit(coldest+above).Celsius(), longest); !arrives {
+			return longest
 		}
+		cold.other = last.base
+		if !last.fall(&cold, &at, secondStage.Celsius(), longest) {
+			return longest
+		}
+		if over := at.seconds - budget; math.Abs(over) >= 1 {
+			return over
+		}
+		return 0
 	}
-	return quantity.Fahrenheit(float64(low)), low > 41
+	most := firstStage.Fahrenheit() - coldest
+	switch {
+	case beyond(most) <= 0:
+		return firstStage
+	case beyond(0) < 0:
+		return quantity.Fahrenheit(coldest + firstRoot(most, beyond))
+	case !arrives:
+		return firstStage // the ice runs out before
+	}
+	return quantity.Fahrenheit(coldest)
 }
 
 // meltedIn returns the ice that brings the broth, of which it is part at the end,
@@ -530,6 +555,9 @@ func (p Pot) jar() Pot { return Pot{Volume: p.Jar.Fill, Width: p.Jar.Width} }
 // jars returns how many it makes; a part of one counts as that part.
 func (p Pot) jars() float64 { return float64(p.Volume / p.Jar.Fill) }
 
+// jarCount is how many there are to ladle into, the last perhaps not full.
+func (p Pot) jarCount() int { return int(math.Ceil(p.jars() - 1e-9)) }
+
 // setting returns what the inside of a pot of set broth adds to the resistance of
 // an outer film, m²·K/W: a finite cylinder's slowest one-term decay, the product of
 // slab and cylinder. Both ends cool it, or the bottom alone.
@@ -569,61 +597,88 @@ func lowerFirst(s string) string {
 	return string(b)
 }
 
+// A RangeError says which figure is out of range, and what to do next. Field is
+// "volume", "pot_width", "from", "pan_depth", "jar", "fridge", "freezer", "room",
+// "tap", "outdoors", "fridge_power", "fridge_food" or "ice"; empty where it is the
+// method, for which another figure is missing.
+type RangeError struct{ Field, Reason, Hint string }
+
+func (e *RangeError) Error() string { return e.Reason }
+
+func outOfRange(field, hint, format string, args ...any) error {
+	return &RangeError{field, fmt.Sprintf(format, args...), hint}
+}
+
+// hundredths leaves no 1.07e-14 °F of what was given as 0.
+func hundredths(degrees float64) float64 { return math.Round(100*degrees) / 100 }
+
+// deepest is how deep broth stands in any pot of a kitchen: 1.2 m; common practice,
+// no source. More means that the figures do not belong together.
+const deepest = 120 * quantity.Centimetre
+
 // checked returns p with its default filled in, or what is wrong with it.
 func (p Pot) checked() (Pot, error) {
 	if !(p.Volume >= 0.1*quantity.Litre && p.Volume <= 200*quantity.Litre) {
-		return p, fmt.Errorf("broth volume %.4g l is out of range: give 0.1 to 200 l, or divide the broth", p.Volume.Litres())
+		return p, outOfRange("volume", "divide the broth, and ask for one part", "broth volume %.4g l (%.4g qt) is out of range: 0.1 to 200 l (0.1 to 211 qt)", p.Volume.Litres(), p.Volume.Quarts())
 	}
 	if !(p.Width >= 10*quantity.Centimetre && p.Width <= 100*quantity.Centimetre) {
-		return p, fmt.Errorf("pot width %.4g cm is out of range: measure the inside, 10 to 100 cm", p.Width.Centimetres())
+		return p, outOfRange("pot_width", "measure the pot across its inside", "pot width %.4g cm (%.4g in) is out of range: 10 to 100 cm (4 to 39 in)", p.Width.Centimetres(), p.Width.Inches())
+	}
+	if depth := p.depth(); depth > deepest {
+		return p, outOfRange("pot_width", "measure the pot across its inside, or divide the broth between pots and ask for one",
+			"%.4g l (%.4g qt) in a pot %.4g cm (%.4g in) wide would stand %.2g m (%.2g ft) deep: volume and width do not belong together; up to 1.2 m (4 ft) is worked out",
+			p.Volume.Litres(), p.Volume.Quarts(), p.Width.Centimetres(), p.Width.Inches(), depth.Metres(), depth.Feet())
 	}
 	if p.From == 0 {
 		p.From = defaultFrom
 	}
 	if !(p.From >= clockStarts && p.From <= quantity.Celsius(105)) {
-		return p, fmt.Errorf("starting temperature %.4g °C is out of range: give 135 °F (57.2 °C) to 221 °F (105 °C)", p.From.Celsius())
+		return p, outOfRange("from", "the rule counts from 135 °F: leave it out for broth just off the boil",
+			"starting temperature %.4g °F (%.4g °C) is out of range: 135 °F (57.2 °C) to 221 °F (105 °C)", hundredths(p.From.Fahrenheit()), hundredths(p.From.Celsius()))
 	}
 	if p.PanDepth == 0 {
 		p.PanDepth = defaultPanDepth
 	}
 	if !(p.PanDepth >= quantity.Centimetre && p.PanDepth <= 20*quantity.Centimetre) {
-		return p, fmt.Errorf("pan depth %.4g cm is out of range: give 1 to 20 cm (0.4 to 8 in)", p.PanDepth.Centimetres())
+		return p, outOfRange("pan_depth", "pour it 2 in deep or less", "pan depth %.4g cm (%.4g in) is out of range: 1 to 20 cm (0.4 to 7.9 in)", p.PanDepth.Centimetres(), p.PanDepth.Inches())
 	}
 	if p.Jar == (Jar{}) {
 		p.Jar = Jar{Fill: quartFill, Width: quartWidth}
 	}
 	if !p.Jar.Known() {
-		return p, fmt.Errorf("jar of %.4g l, %.4g cm wide, is out of range: give what each takes, 0.05 to 4 l (2 fl oz to 1 gal), and its inside width, 3 to 25 cm (1.2 to 10 in)",
+		return p, outOfRange("jar", "take another jar, such as quart", "jar of %.4g l, %.4g cm wide, is out of range: one that takes 0.05 to 4 l (2 fl oz to 1 gal) and is 3 to 25 cm (1.2 to 10 in) wide inside",
 			p.Jar.Fill.Litres(), p.Jar.Width.Centimetres())
 	}
 	return p, nil
 }
 
-const temperatureRange = "-60 and 50 °C (-76 and 122 °F)"
+const temperatureRange = "-76 to 122 °F (-60 to 50 °C)"
 
 func (s Surroundings) check() error {
 	type named struct {
-		name string
-		t    quantity.Temperature
+		field, name string
+		t           quantity.Temperature
 	}
-	all := []named{{"fridge", s.Fridge}, {"freezer", s.Freezer}, {"room", s.Room}, {"tap water", s.Tap}}
+	all := []named{{"fridge", "fridge", s.Fridge}, {"freezer", "freezer", s.Freezer}, {"room", "room", s.Room}, {"tap", "tap water", s.Tap}}
 	if s.Outdoors != nil {
-		all = append(all, named{"outdoor", *s.Outdoors})
+		all = append(all, named{"outdoors", "outdoor", *s.Outdoors})
 	}
-	i := slices.IndexFunc(all, func(n named) bool { return !(n.t >= quantity.Celsius(-60) && n.t <= quantity.Celsius(50)) })
-	if i >= 0 {
-		return fmt.Errorf("%s temperature %.4g °C is out of range: give one between %s", all[i].name, all[i].t.Celsius(), temperatureRange)
-	}
-	if s.Tap < quantity.Celsius(0) {
-		return fmt.Errorf("tap water temperature %.4g °C is out of range: it runs from 0 °C (32 °F) to 50 °C (122 °F)", s.Tap.Celsius())
+	for _, n := range all {
+		lowest, allowed := quantity.Celsius(-60), temperatureRange
+		if n.field == "tap" {
+			lowest, allowed = quantity.Celsius(0), "32 to 122 °F (0 to 50 °C)"
+		}
+		if !(n.t >= lowest && n.t <= quantity.Celsius(50)) {
+			return outOfRange(n.field, "put a thermometer in it, or leave it out", "%s temperature %.4g °F (%.4g °C) is out of range: %s", n.name, hundredths(n.t.Fahrenheit()), hundredths(n.t.Celsius()), allowed)
+		}
 	}
 	switch {
 	case s.FridgePower != 0 && !(s.FridgePower >= 5*quantity.Watt && s.FridgePower <= 50*quantity.Kilowatt):
-		return fmt.Errorf("fridge power %.4g W is out of range: give 5 W to 50 kW, or leave it out", s.FridgePower.Watts())
+		return outOfRange("fridge_power", "leave it out", "fridge power %.4g W is out of range: 5 W to 50 kW", s.FridgePower.Watts())
 	case s.FridgeFood != 0 && !(s.FridgeFood >= 0.1*quantity.Kilogram && s.FridgeFood <= 1000*quantity.Kilogram):
-		return fmt.Errorf("food in the fridge %.4g kg is out of range: give 0.1 to 1000 kg, or leave it out", s.FridgeFood.Kilograms())
+		return outOfRange("fridge_food", "leave it out", "food in the fridge %.4g kg is out of range: 0.1 to 1000 kg (0.2 to 2204 lb)", s.FridgeFood.Kilograms())
 	case s.Ice != 0 && !(s.Ice > 0 && s.Ice <= 1000*quantity.Kilogram):
-		return fmt.Errorf("ice %.4g kg is out of range: give up to 1000 kg (2204 lb), or leave it out", s.Ice.Kilograms())
+		return outOfRange("ice", "leave it out for as much as it takes", "ice %.4g kg (%.4g lb) is out of range: up to 1000 kg (2204 lb)", s.Ice.Kilograms(), s.Ice.Pounds())
 	}
 	return nil
 }

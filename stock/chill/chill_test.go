@@ -1,6 +1,7 @@
 package chill
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -153,8 +154,9 @@ func TestSequenceSwitches(t *testing.T) {
 		{"FDA Food Code: the first stage ends at 70 °F", stockPot, DefaultSurroundings(), ColdWaterThenFridge, 70, 70},
 		{"own rule: cold water stops paying 15 K above the tap, 30 °C", stockPot, DefaultSurroundings(), ColdWaterThenIceBathStirred, 86, 86},
 		{"own rule: no later than the clock's start", stockPot, hot, ColdWaterThenIceBathStirred, 135, 135},
-		{"own rule: the fridge finishes a little broth from far up", small, DefaultSurroundings(), IceBathStirredThenFridge, 55, 70},
-		{"own rule: and a stock pot from just above its goal only", stockPot, DefaultSurroundings(), IceBathStirredThenFridge, 42, 45},
+		{"own rule: the fridge finishes a cupful from where the first stage ends", Pot{Volume: 0.25 * quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), IceBathStirredThenFridge, 70, 70},
+		{"own rule: a little broth from somewhat below", small, DefaultSurroundings(), IceBathStirredThenFridge, 50, 60},
+		{"own rule: and a stock pot from just above its goal only", stockPot, DefaultSurroundings(), IceBathStirredThenFridge, 42, 42},
 		{"own rule: a fridge that never finishes does not matter", stockPot, warm, IceBathStirredThenFridge, 70, 70},
 	}
 	for _, tt := range tests {
@@ -164,12 +166,14 @@ func TestSequenceSwitches(t *testing.T) {
 		assert.LessOrEqual(t, r.SwitchAt.Fahrenheit(), tt.most+1e-9, "%s: %s", tt.method, tt.source)
 	}
 
-	// One degree more and the fridge is too late, one the rule allows is kept.
+	// The switch spends what the likely side may take, to the second, and with that
+	// the slow side keeps the rule.
 	around := DefaultSurroundings()
 	at := switchFor(small.with(t), around, IceBathStirredThenFridge)
 	require.Less(t, at.Fahrenheit(), 69.5)
+	on := follow(small.with(t), around, IceBathStirredThenFridge, likely, at, longest)
+	assert.InDelta(t, iceBudget.Seconds(), on.since135(on.at41).After.Seconds(), 1.5)
 	assert.True(t, follow(small.with(t), around, IceBathStirredThenFridge, slow, at, longest).keeps())
-	assert.False(t, follow(small.with(t), around, IceBathStirredThenFridge, slow, at.Plus(quantity.FahrenheitChange), longest).keeps())
 
 	ice, err := Cool(stockPot, around, IceBathStirred)
 	require.NoError(t, err)
@@ -180,6 +184,9 @@ func TestSequenceSwitches(t *testing.T) {
 	assert.Less(t, both.Attended.Likely, ice.Attended.Likely)
 	assert.Equal(t, Narrow, both.Verdict, "it rests on the likely side")
 	assert.Contains(t, both.Advice, "At "+both.SwitchAt.Both(quantity.US)+" go on")
+	little, err := Cool(small, around, IceBathStirredThenFridge)
+	require.NoError(t, err)
+	assert.Contains(t, little.Advice, fmt.Sprintf("At %.0f °F", math.Floor(at.Fahrenheit())), "whole degrees, down")
 
 	fails, err := Cool(stockPot, warm, IceBathStirredThenFridge)
 	require.NoError(t, err)
@@ -234,12 +241,12 @@ func TestProposePassesWithMarginEverywhere(t *testing.T) {
 	for _, litres := range []float64{0.1, 0.5, 1, 4, 12, 20, 50, 100} {
 		for _, width := range []float64{10, 20, 30, 50, 80} {
 			for _, fridge := range []float64{1, 3, 4.4, 8} {
-				if width == 10 && litres >= 50 {
-					continue // a pot six metres deep
-				}
 				around := DefaultSurroundings()
 				around.Fridge = quantity.Celsius(fridge)
 				pot := Pot{Volume: quantity.Volume(litres) * quantity.Litre, Width: quantity.Length(width) * quantity.Centimetre}
+				if pot.depth() > deepest {
+					continue
+				}
 				r, err := Propose(pot, around)
 				require.NoError(t, err, "%v l, %v cm, %v °C", litres, width, fridge)
 				assert.True(t, r.SlowTo70F.Within(WithinTo70F) && r.SlowTo41F.Within(WithinTo41F))
@@ -263,7 +270,7 @@ func TestCoolIsMonotone(t *testing.T) {
 			continue // TestSequencesAreMonotone
 		}
 		var smaller *Result
-		for _, litres := range []float64{0.1, 0.4, 1, 3, 8, 12.5, 30, 100} {
+		for _, litres := range []float64{0.1, 0.4, 1, 3, 8, 12.5, 30, 80} {
 			r, err := Cool(Pot{Volume: quantity.Volume(litres) * quantity.Litre, Width: 30 * quantity.Centimetre}, withOutdoors(quantity.Celsius(-4)), m)
 			require.NoError(t, err)
 			for _, reach := range []Reach{r.To70F, r.To41F, r.SlowTo70F, r.SlowTo41F} {
@@ -315,7 +322,7 @@ func TestSequencesAreMonotone(t *testing.T) {
 		}
 		for s := range sides {
 			var smaller *course
-			for _, litres := range []float64{0.1, 0.4, 1, 3, 8, 12.5, 30, 100} {
+			for _, litres := range []float64{0.1, 0.4, 1, 3, 8, 12.5, 30, 80} {
 				pot := Pot{Volume: quantity.Volume(litres) * quantity.Litre, Width: 30 * quantity.Centimetre}
 				c := follow(pot.with(t), DefaultSurroundings(), m, s, firstStage, longest)
 				if smaller != nil {
@@ -334,6 +341,111 @@ func TestSequencesAreMonotone(t *testing.T) {
 				colder = &c
 			}
 		}
+	}
+}
+
+// pots are all sizes of pot that are worked out, a twentieth more broth at a time.
+func pots(t *testing.T, each func(width quantity.Length, ascending []Pot)) {
+	t.Helper()
+	for _, width := range []quantity.Length{10, 20, 14 * quantity.Inch / quantity.Centimetre, 20 * quantity.Inch / quantity.Centimetre, 100} {
+		var ascending []Pot
+		for litres := 0.1; litres <= 200; litres *= 1.05 {
+			pot := Pot{Volume: quantity.Volume(litres) * quantity.Litre, Width: width * quantity.Centimetre}
+			if pot.depth() <= deepest {
+				ascending = append(ascending, pot.with(t))
+			}
+		}
+		each(width, ascending)
+	}
+}
+
+// Where a sequence switches moves with the volume, and still more broth is never
+// cold sooner in the same pot.
+func TestMoreBrothIsNeverQuicker(t *testing.T) {
+	for _, fridge := range []float64{0.5, 3, 4.5} {
+		around := withOutdoors(quantity.Celsius(-4))
+		around.Fridge = quantity.Celsius(fridge)
+		for _, m := range Methods() {
+			pots(t, func(width quantity.Length, ascending []Pot) {
+				var less Result
+				for i, pot := range ascending {
+					r := coolFully(pot, around, m)
+					if i > 0 {
+						for _, pair := range [][2]Reach{{less.To70F, r.To70F}, {less.To41F, r.To41F}} {
+							// A switch is found to the second.
+							late := !pair[1].Never && (pair[0].Never || pair[0].After > pair[1].After+2*time.Second)
+							require.False(t, late, "%s, %v cm, %.3g l: %v, less broth: %v", m, width, pot.Volume.Litres(), pair[1], pair[0])
+						}
+					}
+					less = r
+				}
+			})
+		}
+	}
+}
+
+// As worked out, before Cool takes the later of the two.
+func TestSlowSideIsSlower(t *testing.T) {
+	around := withOutdoors(quantity.Celsius(-4))
+	for _, m := range Methods() {
+		pots(t, func(_ quantity.Length, ascending []Pot) {
+			for _, pot := range ascending {
+				at := switchFor(pot, around, m)
+				var by [sides]course
+				for s := range sides {
+					by[s] = follow(pot, around, m, s, at, longest)
+				}
+				for s := likely; s < sides; s++ {
+					a, b := by[s], by[s-1]
+					for _, pair := range [][2]Reach{{a.since135(a.at70), b.since135(b.at70)}, {a.since135(a.at41), b.since135(b.at41)}} {
+						sooner := !pair[1].Never && (pair[0].Never || pair[0].After > pair[1].After)
+						require.False(t, sooner, "%s side %d, %v, %.3g l: %v before %v", m, s-1, pot.Width, pot.Volume.Litres(), pair[1], pair[0])
+					}
+				}
+			}
+		})
+	}
+	never := Reach{Never: true}
+	for _, row := range [][3]Reach{{{After: 1}, {After: 2}, {After: 2}}, {{After: 2}, {After: 1}, {After: 2}}, {never, {After: 2}, never}, {{After: 2}, never, never}} {
+		assert.Equal(t, row[2], later(row[0], row[1]))
+	}
+}
+
+func TestIceThatDoesNotSuffice(t *testing.T) {
+	pot := Pot{Volume: 2 * quantity.Gallon, Width: 10 * quantity.Inch}
+	around := DefaultSurroundings()
+	tests := []struct {
+		method     Method
+		share      float64 // of what it takes
+		no70, no41 bool
+	}{
+		{IceAdded, 0.1, true, true},
+		{IceAdded, 0.95, false, true}, // own heat balance: enough for 70 °F, not for 41 °F
+		{IceAdded, 1, false, false},
+		{IceAddedThenFridge, 0.9, true, true},
+		{IceBathStirred, 0.2, false, true}, // the room is just below 70 °F
+		{IceBath, 0.2, false, true},
+		{FrozenBottles, 0.2, true, true}, // nothing else cools them
+		{ColdWaterThenIceBathStirred, 0.1, false, true},
+	}
+	for _, tt := range tests {
+		around.Ice = 0
+		enough, err := Cool(pot, around, tt.method)
+		require.NoError(t, err)
+		assert.Zero(t, enough.Have)
+		around.Ice = enough.Ice * quantity.Mass(tt.share)
+		r, err := Cool(pot, around, tt.method)
+		require.NoError(t, err)
+		assert.Equal(t, tt.no70, r.To70F.Never, "%s %v", tt.method, tt.share)
+		assert.Equal(t, tt.no41, r.To41F.Never, "%s %v", tt.method, tt.share)
+		assert.InEpsilon(t, enough.Ice.Kilograms(), r.Ice.Kilograms(), 1e-9)
+		if tt.share == 1 {
+			assert.Zero(t, r.Have)
+			continue
+		}
+		assert.Equal(t, around.Ice, r.Have)
+		assert.Equal(t, Fail, r.Verdict, tt.method)
+		assert.Equal(t, enough.Verdict != Fail, r.ForWantOfIce, "%s %v", tt.method, tt.share)
 	}
 }
 
@@ -389,6 +501,9 @@ func TestCoolRefusesBadInput(t *testing.T) {
 		{"width too small", func(p *Pot, _ *Surroundings) { p.Width = 9 * quantity.Centimetre }, Fridge, "10 to 100 cm"},
 		{"width too large", func(p *Pot, _ *Surroundings) { p.Width = 101 * quantity.Centimetre }, Fridge, "10 to 100 cm"},
 		{"width NaN", func(p *Pot, _ *Surroundings) { p.Width = quantity.Length(math.NaN()) }, Fridge, "10 to 100 cm"},
+		{"a column", func(p *Pot, _ *Surroundings) { p.Volume, p.Width = 200*quantity.Litre, 10*quantity.Inch }, Fridge, "3.9 m (13 ft) deep"},
+		{"frozen tap", func(_ *Pot, s *Surroundings) { s.Tap = quantity.Fahrenheit(0) }, Fridge, "0 °F (-17.78 °C) is out of range: 32 to 122 °F (0 to 50 °C)"},
+		{"boiling tap", func(_ *Pot, s *Surroundings) { s.Tap = quantity.Fahrenheit(212) }, Fridge, "32 to 122 °F (0 to 50 °C)"},
 		{"start below the clock", func(p *Pot, _ *Surroundings) { p.From = quantity.Celsius(50) }, Fridge, "135 °F"},
 		{"start NaN", func(p *Pot, _ *Surroundings) { p.From = quantity.Temperature(math.NaN()) }, Fridge, "135 °F"},
 		{"fridge not given", func(_ *Pot, s *Surroundings) { s.Fridge = 0 }, Freezer, "fridge temperature"},
@@ -413,6 +528,11 @@ func TestCoolRefusesBadInput(t *testing.T) {
 		_, err := Cool(pot, around, tt.method)
 		require.Error(t, err, tt.name)
 		assert.ErrorContains(t, err, tt.want, tt.name)
+		var field *RangeError
+		if tt.method != "snow" && assert.ErrorAs(t, err, &field, tt.name) {
+			assert.Equal(t, tt.method == Outdoors, field.Field == "", tt.name)
+			assert.NotEmpty(t, field.Hint, tt.name)
+		}
 	}
 	_, err := Compare(Pot{}, good)
 	require.Error(t, err)

@@ -3,6 +3,7 @@ package chill
 import (
 	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -79,7 +80,7 @@ func TestJarsAgainstThePot(t *testing.T) {
 	home := ladled(t, 7.6, 0.91, 0)
 	assert.Equal(t, Fail, home.Verdict, "nine quarts at once are too much for a home fridge")
 	assert.Equal(t, Fridge, home.Other.In)
-	assert.Zero(t, home.Attended)
+	assert.Equal(t, quantity.DurationBand{Low: 9 * time.Minute / 2, Likely: 9 * time.Minute, High: 18 * time.Minute}, home.Attended, "a minute a jar: common practice, no source")
 	assert.Contains(t, home.Advice, "not canned")
 	assert.Contains(t, home.Advice, "cold glass cracks")
 
@@ -94,7 +95,10 @@ func TestJarsAgainstThePot(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Narrow, after.Verdict, "nor after cold water")
 	assert.Equal(t, firstStage, after.SwitchAt)
-	assert.Positive(t, after.Attended.Likely)
+	water, err := Cool(Pot{Volume: 0.3 * quantity.Litre, Width: 20 * quantity.Centimetre}, around, ColdWaterThenFridge)
+	require.NoError(t, err)
+	assert.Equal(t, 5, after.Jars)
+	assert.Equal(t, water.Attended.Likely+5*time.Minute, after.Attended.Likely, "the water, then five jars")
 	assert.NotContains(t, after.Advice, "hot broth", "it is cool by then")
 }
 

@@ -196,6 +196,10 @@ var iceBathTemperature = quantity.Celsius(1)
 // by side: a guess, no source.
 var meltingTime = [sides]time.Duration{30 * time.Minute, 15 * time.Minute, 10 * time.Minute}
 
+// ladlingTime is how long filling one jar with broth that is not to be canned takes,
+// by side: a minute a jar, common practice, no source.
+var ladlingTime = [sides]time.Duration{2 * time.Minute, time.Minute, 30 * time.Second}
+
 // medium is what takes the heat from the broth.
 type medium struct {
 	film     film

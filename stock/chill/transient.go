@@ -181,6 +181,7 @@ func (l *leg) land(y, d1 state, h float64, over func(state) (float64, float64)) 
 // track is what a transient met on its way.
 type track struct {
 	seconds float64
+	steps   int
 	peak    float64 // °C, of the other food
 	above   float64 // s that the other food was above 41 °F
 }
@@ -198,18 +199,13 @@ func (l *leg) fall(y *state, t *track, target, limit float64) bool {
 	if y.broth <= target {
 		return true
 	}
-	if !l.ice && l.base >= target && (l.bath == 0 || l.renewed > 0) {
-		return false
-	}
 	for range mostSteps {
 		d := l.rates(*y)
-		if d.broth >= 0 || t.seconds >= limit {
+		if d.broth >= 0 || t.seconds >= limit || l.floor(*y) >= target {
 			return false
 		}
-		h := l.step * l.heat / l.ua
-		if l.renewed > 0 {
-			h = min(h, 3*l.step/l.renewed)
-		}
+		h := min(l.step*l.heat/l.ua, 3*l.step/l.companion())
+		t.steps++
 		next := l.advance(*y, d, h)
 		gone := false
 		if l.ice && next.melted > l.least {
@@ -235,6 +231,33 @@ func (l *leg) fall(y *state, t *track, target, limit float64) bool {
 		}
 	}
 	return false
+}
+
+// floor returns what the broth never gets below from y on, °C. A bath that has lost
+// its ice only warms, until the room cools it.
+func (l *leg) floor(y state) float64 {
+	switch {
+	case l.ice:
+		return math.Inf(-1)
+	case l.bath > 0 && l.renewed == 0 && l.roomFor > 0:
+		return min(y.other, l.room)
+	case l.bath > 0 && l.renewed == 0:
+		return y.other
+	}
+	return l.base
+}
+
+// companion returns how fast what stands round the broth follows it, 1/s, as rates
+// last saw it. The rule swings ever wider at steps over 2.78 of its time constants,
+// which a big pot's own, hours long, leave far behind.
+func (l *leg) companion() float64 {
+	switch {
+	case l.cabinet:
+		return l.foodFilm / l.food
+	case l.ice || l.bath == 0:
+		return 0
+	}
+	return max(l.renewed, (l.ua+l.roomFor)/l.bath)
 }
 
 // shareAbove returns which share of a straight line from a to b lies above level.
@@ -285,17 +308,19 @@ func follow(pot Pot, around Surroundings, method Method, s side, switchAt quanti
 		medium := m.medium(around)
 		if medium.melts {
 			after := Reach{After: meltingTime[s]}
-			c.at135, c.at70 = Reach{}, after
+			c.at135 = Reach{}
+			if around.suffices(meltedIn(pot, firstStage)) {
+				c.at70 = after
+			}
+			if !around.suffices(meltedIn(pot, switchAt)) {
+				break
+			}
+			mark = 2
 			if secondMethod == "" {
 				c.at41 = after
 				mark = len(marks)
-			} else {
-				mark = 2
 			}
 			y.broth = switchAt.Celsius()
-			if secondMethod == "" {
-				y.broth = secondStage.Celsius()
-			}
 			c.seconds, c.attended = meltingTime[s].Seconds(), meltingTime[s]
 			continue
 		}
@@ -304,6 +329,12 @@ func follow(pot Pot, around Surroundings, method Method, s side, switchAt quanti
 		begun := c.seconds
 		if l.cabinet {
 			c.peak = l.base
+		}
+		if medium.jars {
+			// What is still in the pot meanwhile cools by itself: not counted.
+			ladling := ladlingTime[s] * time.Duration(pot.jarCount())
+			c.seconds += ladling.Seconds()
+			c.attended += ladling
 		}
 		until := secondStage.Celsius()
 		if i == 0 && secondMethod != "" {

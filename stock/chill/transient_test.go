@@ -272,6 +272,41 @@ func TestStepHalving(t *testing.T) {
 	t.Logf("largest error of a working step: %.2g", worst)
 }
 
+// Food colder than its freezer is a step too long for it.
+func TestBigPotsDoNotSwingTheFood(t *testing.T) {
+	around := DefaultSurroundings()
+	for _, m := range []Method{Freezer, Fridge, ShallowPans} {
+		for s := range sides {
+			medium := m.medium(around)
+			l := medium.leg(Pot{Volume: 100 * quantity.Litre, Width: 20 * quantity.Inch}.with(t), around, s)
+			y, passed := state{broth: 95, other: l.base}, track{}
+			for _, target := range []float64{57.2, 40, 21.1, 12, 6} {
+				require.True(t, l.fall(&y, &passed, target, longest))
+				require.GreaterOrEqual(t, y.other, l.base-1e-9, "%s side %d at %v °C", m, s, target)
+				require.LessOrEqual(t, y.other, 95.0)
+			}
+		}
+	}
+}
+
+// A bath that has lost its ice warms, and broth that nears it creeps.
+func TestStepsAreBounded(t *testing.T) {
+	for _, ounces := range []float64{0, 1, 4, 40} {
+		for _, pot := range []Pot{{Volume: 0.1 * quantity.Litre, Width: 50 * quantity.Centimetre}, {Volume: 2 * quantity.Gallon, Width: 10 * quantity.Inch}, {Volume: 200 * quantity.Litre, Width: 50 * quantity.Centimetre}} {
+			for _, cold := range []float64{3, 4.99} {
+				around := withOutdoors(quantity.Celsius(cold))
+				around.Fridge, around.Tap, around.Ice = quantity.Celsius(cold), quantity.Celsius(cold), quantity.Mass(ounces*0.02835)
+				for _, m := range Methods() {
+					for s := range sides {
+						c := follow(pot.with(t), around, m, s, switchFor(pot.with(t), around, m), longest)
+						assert.Less(t, c.steps, 2500, "%s side %d, %v oz of ice", m, s, ounces)
+					}
+				}
+			}
+		}
+	}
+}
+
 func TestMoreIceIsQuicker(t *testing.T) {
 	for _, m := range []Method{IceBath, IceBathStirred, FrozenBottles} {
 		around := DefaultSurroundings()
@@ -449,6 +484,16 @@ func FuzzCool(f *testing.F) {
 			require.GreaterOrEqual(t, r.Attended.Low.Seconds(), 0.0)
 		}
 	})
+}
+
+func BenchmarkCompareWithTooLittleIce(b *testing.B) {
+	around := DefaultSurroundings()
+	around.Ice = 28 * quantity.Gram
+	for b.Loop() {
+		if _, err := Compare(stockPot, around); err != nil {
+			b.Fatal(err)
+		}
+	}
 }
 
 func BenchmarkPropose(b *testing.B) {
