@@ -10,12 +10,26 @@ import (
 )
 
 // alone places one row of tasks from t on, and takes the cook's hands for it: what
-// comes after the run has rules of its own and never moves the run.
-func (h *house) alone(run Run, t time.Time, tasks ...task) ([]Step, bool) {
+// comes after the run has rules of its own and never moves the run. It calls nobody
+// away from a load in the canner, unless it would begin after due; a zero due can
+// wait.
+func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 	r := newRow(using(tasks, potOf(run)), potOf(run))
+	b := &r.blocks[0]
+	limit := t.Add(searchDays * day)
+	anyhow := obstacle{kind: none}
+	soonest, ok := h.next(b, t, limit, lenient, &anyhow)
+	for i := range b.tasks {
+		if b.tasks[i].Kind == HandsOn {
+			b.tasks[i].uses = append(b.tasks[i].uses, attention)
+		}
+	}
 	why := obstacle{kind: none}
-	start, ok := h.next(&r.blocks[0], t, t.Add(searchDays*day), lenient, &why)
-	if !ok {
+	start, calm := h.next(b, t, limit, lenient, &why)
+	if ok && (!calm || !due.IsZero() && start.After(due)) {
+		start, why, calm = soonest, anyhow, true
+	}
+	if !calm {
 		return nil, false
 	}
 	var steps []Step
@@ -27,6 +41,9 @@ func (h *house) alone(run Run, t time.Time, tasks ...task) ([]Step, bool) {
 			h.reserve(Cook, Booking{From: s.Start, To: s.Start.Add(task.Span.High), What: nameOf(run)})
 		}
 		if j == 0 && why.kind != none {
+			if why.span.What == nameOf(run) {
+				why.span.What = "this run"
+			}
 			s.Why = h.met(why)
 		}
 		steps = append(steps, s)
@@ -60,7 +77,7 @@ func (h *house) sealCheck(run Run, session int, loads []stock.Load, steps []Step
 	lastOut := ends[fmt.Sprintf("unload-%d", loads[len(loads)-1].Number)]
 	limit := firstOut.Add(reprocessWithin)
 	check := sealCheckStep(nth("seal-check", session), limit.In(h.Location))
-	placed, ok := h.alone(run, lastOut.Add(jarsRest), task{Step: check, name: "the seal check"})
+	placed, ok := h.alone(run, lastOut.Add(jarsRest), limit, task{Step: check, name: "the seal check"})
 	if !ok {
 		check.Start, check.End = lastOut.Add(jarsRest), lastOut.Add(jarsRest+check.Span.Likely)
 		placed = []Step{check}
@@ -92,7 +109,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(batch, n), dryStep(batch, n), dryCheckStep(batch, n)
-		placed, ok := h.alone(run, ready, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
+		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
 		if !ok {
 			return nil, &Unfit{
 				Reason: fmt.Sprintf("the freeze dryer is booked, or nobody is there to load it, for the next %d days", searchDays),
@@ -103,7 +120,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 			placed[0].Why = "the trays have to be frozen through"
 		}
 		placed[1].Why = "as soon as it is loaded"
-		checked, ok := h.alone(run, placed[1].End, task{Step: check, name: "the check of the dryer"})
+		checked, ok := h.alone(run, placed[1].End, time.Time{}, task{Step: check, name: "the check of the dryer"})
 		if !ok {
 			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
 			checked = []Step{check}

@@ -46,6 +46,9 @@ type Run struct {
 	// Unattended lets the simmer go on with nobody up or at home. It is the cook's
 	// to say: nothing is assumed to be safe alone.
 	Unattended bool
+	// Simmered works the batch out for another simmer; nil leaves all but the time as
+	// it is.
+	Simmered func(time.Duration) (stock.Batch, error)
 }
 
 // When is what the cook asks of the clock: a start, or a time to finish by, or a
@@ -102,8 +105,8 @@ func (s spans) first(from, until time.Time) (Booking, bool) {
 	return Booking{}, false
 }
 
-// full joins the spans in which at least capacity of bookings overlap. What is
-// that of the one that lasts longest.
+// full joins the spans in which at least capacity of bookings overlap. What names
+// one of them, and says when there are more.
 func full(bookings []Booking, capacity int) spans {
 	type edge struct {
 		at   time.Time
@@ -135,6 +138,9 @@ func full(bookings []Booking, capacity int) spans {
 	for _, e := range edges {
 		if e.in {
 			count++
+			if n := len(joined); count > capacity && capacity == 1 && joined[n-1].What != e.what && !strings.HasSuffix(joined[n-1].What, andMore) {
+				joined[n-1].What += andMore
+			}
 			if count == capacity {
 				if n := len(joined); n > 0 && joined[n-1].To.Equal(e.at) {
 					continue // goes on without a gap
@@ -144,12 +150,18 @@ func full(bookings []Booking, capacity int) spans {
 			continue
 		}
 		if count == capacity {
-			joined[len(joined)-1].To, joined[len(joined)-1].What = e.at, e.what
+			last := &joined[len(joined)-1]
+			if last.To = e.at; last.What != e.what && !strings.HasSuffix(last.What, andMore) {
+				last.What += andMore
+			}
 		}
 		count--
 	}
 	return joined
 }
+
+// andMore ends the name of several bookings that follow one another.
+const andMore = " and more"
 
 // closed returns what lies outside hours between from and until.
 func closed(hours Hours, from, until time.Time, location *time.Location) spans {
@@ -200,7 +212,7 @@ func wholeMinutes(bookings []Booking) []Booking {
 // capacity is how many can use a resource at once.
 func (h *house) capacity(what Resource) int {
 	switch what {
-	case Cook:
+	case Cook, attention:
 		return max(1, h.Cooks)
 	case Stove:
 		if h.Burners > 0 {
@@ -210,6 +222,10 @@ func (h *house) capacity(what Resource) int {
 	}
 	return 1
 }
+
+// attention is somebody's eye on a canner under pressure: what follows a run does
+// not call them away from it.
+const attention Resource = "attention"
 
 // usualBurners is how many big pots a stove takes at once; common practice, no
 // source: the pot and the canner.

@@ -25,6 +25,8 @@ type obstacle struct {
 	what  Resource // for taken
 	bound bound    // for ruled
 	at    time.Time
+	// overnight tells that the pot is wanted while the broth stays in it.
+	overnight bool
 }
 
 type obstacleKind int
@@ -224,7 +226,7 @@ func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
 	b, i := r.lastUse(r.pot)
 	end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
 	span, ok := pot.first(starts[0], end)
-	return obstacle{kind: taken, task: r.blocks[0].tasks[0], first: true, span: span, what: r.pot}, ok
+	return obstacle{kind: taken, first: true, overnight: true, span: span, what: r.pot}, ok
 }
 
 // lastUse returns the last task of a row that needs a resource.

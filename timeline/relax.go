@@ -49,8 +49,8 @@ func (h *house) otherTimes(run Run) (ways []string) {
 			add("start at %s or later", later.at.starts[0])
 		}
 	case !when.FinishBy.IsZero():
-		if later, _, ok := h.fromStart(run, when.FinishBy, false, time.Time{}); ok {
-			add("finish by %s instead", fiveMinutesUp(later.long))
+		if t, ok := h.laterDeadline(run); ok {
+			add("finish by %s instead", t)
 		}
 	default:
 		if _, met, ok := h.fromStart(run, when.From, false, when.From); !ok && met.kind == deadline {
@@ -117,7 +117,7 @@ func (h *house) otherCannerHours(run Run) []string {
 	if _, ok := h.allows(run, func(c *Calendar) { c.CannerHours = Hours{} }); !ok {
 		return nil
 	}
-	return []string{fmt.Sprintf("let the canner run outside %s", h.CannerHours)}
+	return []string{fmt.Sprintf("let the canner run at other hours than %s, or indoors", h.CannerHours)}
 }
 
 // fewerLoads cans as many loads as fit. Fewer never make a run worse, so the most
@@ -148,6 +148,22 @@ func fiveMinutesUp(t time.Time) time.Time {
 		return down.Add(grain)
 	}
 	return t
+}
+
+// laterDeadline finds the first deadline after the one asked for that can be met, on
+// the five minutes. A later one is never harder, so it is found by halving.
+func (h *house) laterDeadline(run Run) (time.Time, bool) {
+	const grain = 5 * time.Minute
+	at := func(n int) time.Time { return fiveMinutesUp(run.When.FinishBy).Add(time.Duration(n) * grain) }
+	fits := func(n int) bool {
+		_, _, ok := h.backFrom(run, at(n))
+		return ok
+	}
+	most := int(searchDays * day / grain)
+	if !fits(most) {
+		return time.Time{}, false
+	}
+	return at(sort.Search(most, fits)), true
 }
 
 // earlier finds the last start before one that does not fit, within a week.
@@ -238,6 +254,13 @@ func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
 	fits := func(n int) bool {
 		shorter := run
 		shorter.Batch.Simmer = run.Batch.Simmer - time.Duration(n)*grain
+		if run.Simmered != nil {
+			// Less boils away, so there is more to can.
+			var err error
+			if shorter.Batch, err = run.Simmered(shorter.Batch.Simmer); err != nil {
+				return false
+			}
+		}
 		_, ok := h.allows(shorter, nil)
 		return ok
 	}
@@ -254,5 +277,8 @@ func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
 		return 0, false
 	}
 	n := 1 + sort.Search(steps-1, func(n int) bool { return fits(n + 1) })
+	if !fits(n) {
+		return 0, false
+	}
 	return run.Batch.Simmer - time.Duration(n)*grain, true
 }

@@ -134,8 +134,8 @@ func (w When) Check() error {
 		return errors.New("a span to fall in needs both of its ends")
 	case !w.From.IsZero() && !w.Until.After(w.From):
 		return errors.New("the span to fall in does not end after it begins")
-	case w.Until.Sub(w.From) > searchDays*day:
-		return fmt.Errorf("the span to fall in is %.0f days long: at most %d", w.Until.Sub(w.From).Hours()/24, searchDays)
+	case w.Until.Sub(w.From) > searchDays*day+2*time.Hour: // whatever the clock does
+		return fmt.Errorf("the span to fall in is %.1f days long: at most %d", w.Until.Sub(w.From).Hours()/24, searchDays)
 	}
 	return nil
 }
@@ -216,6 +216,9 @@ func (h *house) take(run Run, found finding) {
 			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: nameOf(run)}
 			if t.Kind == HandsOn {
 				own[Cook] = append(own[Cook], span)
+			}
+			if strings.HasPrefix(t.ID, "load-") {
+				own[attention] = append(own[attention], span)
 			}
 			for _, use := range t.uses {
 				own[use] = append(own[use], span)

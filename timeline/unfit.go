@@ -30,7 +30,7 @@ func (h *house) unfit(run Run, met obstacle, several bool) error {
 // might be taken for that of another week.
 func (h *house) clock(run Run, t time.Time) string {
 	near := latestOf(run.When.Start, run.When.FinishBy, run.When.From)
-	if away := t.Sub(near); away < -6*day || away > 6*day {
+	if away := t.Sub(near); away < -2*day || away > 5*day {
 		return t.In(h.Location).Format("Mon 2 Jan 15:04")
 	}
 	return t.In(h.Location).Format("Mon 15:04")

@@ -2,6 +2,8 @@ package timeline
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"brothrun/stock"
@@ -51,12 +53,16 @@ func (h *house) gauge(plan *Plan) {
 		return
 	}
 	due := lastDay(h.GaugeChecked.In(h.Location), stock.Keeps{Years: 1})
-	for _, step := range plan.Steps {
-		if step.ID == "load-1" && dayNumber(step.Start, h.Location) > dayNumber(due, h.Location) {
-			plan.Warnings = append(plan.Warnings, stock.Note{Code: "gauge-check-due", Text: fmt.Sprintf(
-				"The dial gauge was last checked on %s, more than a year before this run: have it checked first. A gauge that reads high leaves broth unsafe.", h.GaugeChecked.Format("2 Jan 2006"))})
-			return
+	for i, step := range plan.Steps {
+		if !strings.HasPrefix(step.ID, "load-") || dayNumber(step.Start, h.Location) <= dayNumber(due, h.Location) {
+			continue
 		}
+		first := fmt.Sprintf("The dial gauge was last checked on %s, more than a year before load %s: have it checked first. A gauge that reads high leaves broth unsafe.",
+			h.GaugeChecked.Format("2 Jan 2006"), strings.TrimPrefix(step.ID, "load-"))
+		if !slices.ContainsFunc(plan.Warnings, func(n stock.Note) bool { return n.Code == "gauge-check-due" }) {
+			plan.Warnings = append([]stock.Note{{Code: "gauge-check-due", Text: first}}, plan.Warnings...)
+		}
+		plan.Steps[i].Detail = append([]string{first}, step.Detail...)
 	}
 	plan.UseBy = append(plan.UseBy, UseBy{GaugeCheck, due, "a dial gauge is checked every year"})
 }

@@ -91,6 +91,8 @@ func (h *house) met(o obstacle) string {
 		switch o.what {
 		case Cook:
 			whose = "your hands are full"
+		case attention:
+			whose = "a load is in the canner"
 		case FreezeDryer:
 			whose = "the freeze dryer is taken"
 		case two(Stove):
@@ -99,6 +101,9 @@ func (h *house) met(o obstacle) string {
 		reason = whose + " " + span
 		if o.span.What != "" {
 			reason += " (" + o.span.What + ")"
+		}
+		if o.overnight {
+			reason += ", and the broth stays in its pot to the last jar"
 		}
 	case ruled:
 		return fmt.Sprintf("%s and what it follows leave no room for one another", o.bound.task)
