@@ -27,8 +27,9 @@ const (
 	// sequenceMost keeps a sequence that rises by one within what RFC 5545 3.3.8
 	// allows.
 	sequenceMost = 1_000_000_000
-	// cancelledFor is how long after its end a cancelled event is still written.
-	cancelledFor = 30 * 24 * time.Hour
+	// cancelledFor is how long after its end a cancelled event is still written: for
+	// longer than a year, so that its sequence goes on where a run's ID comes again.
+	cancelledFor = 400 * 24 * time.Hour
 )
 
 // ReadFormer reads the calendar that another is about to take the place of. It is
@@ -136,6 +137,32 @@ func formerInstant(p *ics.IANAProperty, zones map[string]*time.Location) (t time
 func (e entry) says(other entry) bool {
 	return e.start.Unix() == other.start.Unix() && e.end.Unix() == other.end.Unix() && e.allDay == other.allDay &&
 		e.title == other.title && e.text == other.text && e.cancelled == other.cancelled
+}
+
+// Others is how many runs stood in the calendar that are not among plans.
+func (f *Former) Others(plans []timeline.Plan) int {
+	if f == nil {
+		return 0
+	}
+	known := map[string]bool{}
+	for _, plan := range plans {
+		known[runKey(plan)] = true
+	}
+	others := 0
+	for _, was := range f.entries {
+		if !known[was.run] && !was.cancelled {
+			known[was.run] = true
+			others++
+		}
+	}
+	return others
+}
+
+// dated reports whether the calendar held use-by dates of a run.
+func (f *Former) dated(run string) bool {
+	return f != nil && slices.ContainsFunc(f.entries, func(was entry) bool {
+		return was.run == run && was.allDay && !was.cancelled
+	})
 }
 
 // settle gives entries their sequences and adds, after them, the former events of

@@ -2,6 +2,7 @@ package export_test
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -96,19 +97,20 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 	}
 }
 
-// common practice, no source: a month is long enough for a phone to have seen it.
-func TestCancelledStepIsForgottenAMonthAfterItsEnd(t *testing.T) {
+// common practice, no source: a run of the same ID a year later goes on with the
+// sequence.
+func TestCancelledStepIsForgottenAYearAfterItsEnd(t *testing.T) {
 	plan := turkeyFrames(t)
 	last := plan.Steps[len(plan.Steps)-1]
 	first, _ := replace(t, nil, export.Options{}, plan)
 	plan.Steps = plan.Steps[:len(plan.Steps)-1]
 	// However late it is called off, it is called off once.
-	second, is := replace(t, first, export.Options{Now: last.End.AddDate(1, 0, 0)}, plan)
+	second, is := replace(t, first, export.Options{Now: last.End.AddDate(2, 0, 0)}, plan)
 	require.True(t, is[last.Title].Cancelled)
 
-	_, kept := replace(t, second, export.Options{Now: last.End.Add(30 * 24 * time.Hour)}, plan)
+	_, kept := replace(t, second, export.Options{Now: last.End.Add(400 * 24 * time.Hour)}, plan)
 	assert.Contains(t, kept, last.Title)
-	_, gone := replace(t, second, export.Options{Now: last.End.Add(30*24*time.Hour + time.Second)}, plan)
+	_, gone := replace(t, second, export.Options{Now: last.End.Add(400*24*time.Hour + time.Second)}, plan)
 	assert.NotContains(t, gone, last.Title)
 }
 
@@ -210,9 +212,12 @@ func TestSeveralPlansInOneFile(t *testing.T) {
 		for _, plan := range plans {
 			each, err := icslint.Read(calendarOf(t, plan, zoneInFile))
 			require.NoError(t, err)
+			for i := range each {
+				each[i].Summary = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + each[i].Summary
+			}
 			alone = append(alone, each...)
 		}
-		assert.Equal(t, alone, events, "each event as in a file of its own")
+		assert.Equal(t, alone, events, "each event as in a file of its own, but for whose it is")
 		zones := 0
 		if zoneInFile {
 			zones = 2
@@ -237,6 +242,9 @@ func useBys(plan timeline.Plan) timeline.Plan {
 
 func TestUseByDatesAreDays(t *testing.T) {
 	plan := useBys(turkeyFrames(t))
+	_, all := replace(t, nil, export.Options{UseBy: true}, plan)
+	assert.NotContains(t, all, "Use by: Frames after the feast, in the fridge", "nothing is left there")
+	plan.Batch.Leftover.Route = "fridge"
 	file, events := replace(t, nil, export.Options{UseBy: true, ZoneInFile: true}, plan)
 	require.Len(t, events, len(plan.Steps)+2)
 	fridge, canned := events["Use by: Frames after the feast, in the fridge"], events["Use by: Frames after the feast, canned"]
@@ -254,10 +262,12 @@ func TestUseByDatesAreDays(t *testing.T) {
 	assert.Contains(t, part, "TRANSP:TRANSPARENT")
 
 	_, without := replace(t, file, export.Options{}, plan)
-	assert.True(t, without["Use by: Frames after the feast, canned"].Cancelled, "no longer asked for")
+	assert.False(t, without["Use by: Frames after the feast, canned"].Cancelled, "a calendar that has them keeps them")
+	assert.Equal(t, canned.UID, without["Use by: Frames after the feast, canned"].UID)
 
 	var none bytes.Buffer
 	twice := useBys(turkeyFrames(t))
+	twice.Batch.Leftover.Route = "fridge"
 	twice.UseBy[1].What = "in the fridge"
 	assert.ErrorContains(t, export.ICS(&none, twice, export.Options{Now: now, UseBy: true}), "there twice")
 	twice.UseBy[1] = timeline.UseBy{What: "canned"}

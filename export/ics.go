@@ -18,6 +18,7 @@ import (
 	ics "github.com/arran4/golang-ical"
 	"github.com/google/uuid"
 
+	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -75,7 +76,8 @@ func ICS(w io.Writer, plan timeline.Plan, options Options) error {
 // 59 min; a step that asks for one at its start is reminded a minute ahead. Times
 // are cut to whole seconds. With ZoneInFile an instant whose wall clock time comes
 // twice is still written in UTC, and each zone's rules stand in the file once.
-// With UseBy each date is an all-day event, announced at 9 the morning before.
+// With UseBy each date is an all-day event, announced at 9 the morning before; a
+// calendar that had them keeps them.
 //
 // It is an error, and nothing is written, when options.Now is not set, two plans
 // share a run ID, a plan has none or a negative revision, a step has no ID or
@@ -176,6 +178,11 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 			return nil, fmt.Errorf("run %q is there twice: each run needs an ID of its own, id in its file", plan.RunID)
 		}
 		seen[run] = true
+		name := ""
+		if len(plans) > 1 {
+			// "Reheat the broth" does not say whose.
+			name = cmp.Or(oneLine(plan.Batch.Name), oneLine(plan.RunID)) + ": "
+		}
 		var place *time.Location
 		if options.ZoneInFile && plan.Location != time.UTC {
 			place = plan.Location
@@ -186,7 +193,7 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 			}
 			entries = append(entries, entry{
 				uid: uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String(), run: run,
-				title: cmp.Or(oneLine(step.Title), "Next step"), text: describe(step), category: oneLine(string(step.Kind)),
+				title: name + cmp.Or(oneLine(step.Title), "Next step"), text: describe(step), category: oneLine(string(step.Kind)),
 				start: step.Start, end: step.End, place: place, busy: step.Kind == timeline.HandsOn,
 				sequence: plan.Revision, reminder: reminder(step),
 			})
@@ -195,10 +202,13 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 			}
 			seen[entries[len(entries)-1].uid] = true
 		}
-		if !options.UseBy {
+		if !options.UseBy && !options.Former.dated(run) {
 			continue
 		}
 		for _, date := range plan.UseBy {
+			if date.What == stock.InTheFridge && plan.Batch.Leftover.Route != "fridge" {
+				continue // by then it is canned, frozen or dried
+			}
 			use := useByEntry(plan, date)
 			use.run = run
 			switch {
@@ -227,9 +237,13 @@ func useByEntry(plan timeline.Plan, date timeline.UseBy) entry {
 		first, size := utf8.DecodeRuneInString(text)
 		text = string(unicode.ToUpper(first)) + text[size:] + "."
 	}
+	title := fmt.Sprintf("Use by: %s, %s", name, date.What)
+	if date.What == timeline.GaugeCheck {
+		title = "The canner's dial gauge is due for its check"
+	}
 	return entry{
 		uid:   uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/use-by-"+date.What)).String(),
-		title: oneLine(fmt.Sprintf("Use by: %s, %s", name, date.What)), text: text, category: "use-by",
+		title: oneLine(title), text: text, category: "use-by",
 		start: start, end: start.AddDate(0, 0, 1), allDay: true, sequence: plan.Revision, reminder: useByReminder,
 	}
 }

@@ -150,6 +150,18 @@ func wanted(plan timeline.Plan) []understood {
 	return events
 }
 
+// wantedAmong is what a plan looks like in a file of several: whose step it is
+// stands before each.
+func wantedAmong(plan timeline.Plan, plans int) []understood {
+	events := wanted(plan)
+	for i := range events {
+		if plans > 1 {
+			events[i].Title = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + events[i].Title
+		}
+	}
+	return events
+}
+
 // outsideFile is a calendar and what it says.
 type outsideFile struct {
 	name string
@@ -166,7 +178,7 @@ func outsideFiles(t *testing.T) []outsideFile {
 		require.NoError(t, export.Calendar(&file, plans, options))
 		made.file = file.Bytes()
 		for _, plan := range plans {
-			made.want = append(made.want, wanted(plan)...)
+			made.want = append(made.want, wantedAmong(plan, len(plans))...)
 		}
 		return made
 	}
@@ -192,6 +204,7 @@ func outsideFiles(t *testing.T) []outsideFile {
 	former, err := export.ReadFormer(bytes.NewReader(before.file))
 	require.NoError(t, err)
 	replanned := useBys(turkeyFrames(t))
+	replanned.Batch.Leftover.Route = "fridge" // so that something is left there
 	gone := before.want[9]
 	gone.Title, gone.Alarms, gone.Cancelled = "Cancelled: "+gone.Title, nil, true
 	replanned.Steps = append(replanned.Steps[:9:9], replanned.Steps[10:]...)
@@ -277,7 +290,7 @@ func zonesOfNoName(t testing.TB) outsideFile {
 			return seen[step.ID]
 		})
 		plans = append(plans, plan)
-		made.want = append(made.want, wanted(plan)...)
+		made.want = append(made.want, wantedAmong(plan, 2)...)
 	}
 	var file bytes.Buffer
 	require.NoError(t, export.Calendar(&file, plans, export.Options{Now: now, ZoneInFile: true}))

@@ -317,13 +317,12 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		return unfit
 	}
 
+	printed := slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" })
 	if unfit != nil {
 		// Without steps a calendar or a table of them would be an empty file.
 		outs = slices.DeleteFunc(outs, output.needsSteps)
 	}
-	printed := false
 	for _, o := range outs {
-		printed = printed || o.path == "-"
 		if o.needsSteps() && len(plans[0].Steps) == 0 {
 			return usageError{fmt.Errorf("--write %s needs a time to begin or to finish by", o.path), `--start "2026-11-28 08:00", or --finish-by`}
 		}

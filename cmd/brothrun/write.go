@@ -20,8 +20,9 @@ import (
 
 // output is one form of the plan and where it goes.
 type output struct {
-	path string // "-" for standard output
-	form string // "ics"
+	path   string // "-" for standard output
+	form   string // "ics"
+	target string // the file itself, where path is a link
 }
 
 // forms are the forms a plan can be written in, by file extension.
@@ -45,7 +46,7 @@ func outputs(paths []string, format string) ([]output, error) {
 		if slices.ContainsFunc(outs, func(o output) bool { return filepath.Clean(o.path) == filepath.Clean(path) }) {
 			return nil, usageError{fmt.Errorf("--write %s is given twice", path), "name each file once"}
 		}
-		outs = append(outs, output{path, form})
+		outs = append(outs, output{path: path, form: form})
 	}
 	if format != "" && !slices.Contains(paths, "-") {
 		return nil, usageError{errors.New("--format goes with --write -"), "add --write -, or name a file with --write run." + format}
@@ -86,25 +87,38 @@ func (o output) needsLoads() bool { return o.form == "svg" }
 // calendar that takes the place of one of ours says what changed since; where the
 // one there cannot be read, a warning is added to the first plan.
 func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
+	targets := map[string]string{}
+	for i, out := range outs {
+		if out.path == "-" {
+			continue
+		}
+		target, err := targetOf(out.path, force)
+		if err != nil {
+			return err
+		}
+		if other, twice := targets[target]; twice {
+			return usageError{fmt.Errorf("--write %s and --write %s are one file", other, out.path), "name each file once"}
+		}
+		targets[target], outs[i].target = out.path, target
+	}
 	formers := make([]*export.Former, len(outs))
 	for i, out := range outs {
 		if out.form != "ics" || out.path == "-" || !force {
 			continue
 		}
 		var err error
-		if formers[i], err = formerAt(out.path); err != nil {
+		if formers[i], err = formerAt(out.target); err != nil {
 			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
 				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%s).",
 				export.Printable(out.path), export.Printable(fmt.Sprintf("%.120v", err)))})
 		}
+		if others := formers[i].Others(plans); others > 0 {
+			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "other-runs-dropped", Text: fmt.Sprintf(
+				"%s also held %d other run(s), which are no longer in it: plan them together to keep them in one file.", export.Printable(out.path), others)})
+		}
 	}
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
-		if out.path != "-" && !force {
-			if _, err := os.Lstat(out.path); err == nil {
-				return fmt.Errorf("%s exists and is kept; --force replaces it", out.path)
-			}
-		}
 		options.Former = formers[i]
 		if err := encode(&encoded[i], out, plans, options); err != nil {
 			return err
@@ -123,7 +137,7 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 			continue
 		}
 		var err error
-		if temporary[i], err = writeBeside(out.path, encoded[i].Bytes()); err != nil {
+		if temporary[i], err = writeBeside(out, encoded[i].Bytes()); err != nil {
 			return err
 		}
 	}
@@ -134,11 +148,39 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 			}
 			continue
 		}
-		if err := putInPlace(temporary[i], out.path, force); err != nil {
+		if err := putInPlace(temporary[i], out.target, force); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// targetOf is the file to be written: path, or what it links to, so that a link
+// keeps its place. Only an ordinary file is replaced, and only with force.
+func targetOf(path string, force bool) (string, error) {
+	target, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	// The folder may be a link too.
+	if folder, err := filepath.EvalSymlinks(filepath.Dir(target)); err == nil {
+		target = filepath.Join(folder, filepath.Base(target))
+	}
+	if _, err := os.Lstat(target); err != nil {
+		return target, nil // what is wrong with it shows on writing
+	}
+	info, err := os.Stat(target)
+	switch {
+	case err == nil && info.IsDir():
+		return "", usageError{fmt.Errorf("%s is a folder", path), "name a file in it"}
+	case !force:
+		return "", fmt.Errorf("%s exists and is kept; --force replaces it", path)
+	case err != nil:
+		return "", fmt.Errorf("%s is a link that leads nowhere: remove it first", path)
+	case !info.Mode().IsRegular():
+		return "", fmt.Errorf("%s is no ordinary file, and is kept", path)
+	}
+	return filepath.EvalSymlinks(target)
 }
 
 // formerAt reads the calendar that is about to be replaced; nil when there is none.
@@ -155,32 +197,29 @@ func formerAt(path string) (*export.Former, error) {
 	return export.ReadFormer(file)
 }
 
-// writeBeside writes data to a temporary file in the folder of path and returns
-// its name. Where path exists its permissions are kept, else those of any new
+// writeBeside writes data to a temporary file in the folder of out's and returns
+// its name. Where out's exists its permissions are kept, else those of any new
 // file.
-func writeBeside(path string, data []byte) (name string, err error) {
+func writeBeside(out output, data []byte) (name string, err error) {
 	permissions := fs.FileMode(0o666)
-	if old, err := os.Stat(path); err == nil {
-		if old.IsDir() {
-			return "", fmt.Errorf("%s is a folder: name a file in it", path)
-		}
+	if old, err := os.Stat(out.target); err == nil {
 		permissions = old.Mode().Perm()
 	}
 	var file *os.File
 	for n := 0; ; n++ {
-		name = filepath.Join(filepath.Dir(path), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
+		name = filepath.Join(filepath.Dir(out.target), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
 		file, err = os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, permissions|0o200)
 		if err == nil {
 			break
 		}
 		if !errors.Is(err, fs.ErrExist) || n > 1000 {
-			return "", fmt.Errorf("cannot write %s: %w", path, errors.Unwrap(err))
+			return "", fmt.Errorf("cannot write %s: %w", out.path, errors.Unwrap(err))
 		}
 	}
 	_, err = file.Write(data)
 	if err = errors.Join(err, file.Close()); err != nil {
 		os.Remove(name)
-		return "", fmt.Errorf("cannot write %s: %w", path, err)
+		return "", fmt.Errorf("cannot write %s: %w", out.path, err)
 	}
 	return name, nil
 }
@@ -189,10 +228,6 @@ func writeBeside(path string, data []byte) (name string, err error) {
 // or the new one and never half of it. Without force an existing file is kept.
 func putInPlace(temporary, path string, force bool) error {
 	if force {
-		// A link keeps its place: what it points to is replaced.
-		if target, err := filepath.EvalSymlinks(path); err == nil {
-			path = target
-		}
 		return os.Rename(temporary, path)
 	}
 	// A link, unlike a rename, fails when the name was taken meanwhile.
