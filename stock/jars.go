@@ -174,3 +174,37 @@ func valueOf[T any](given *T) T {
 	}
 	return value
 }
+
+// SharedJars tells that several batches of one kitchen together fill more jars of a
+// size than it has on hand; short is false when they do not.
+func SharedJars(kitchen runfile.Kitchen, batches []Batch) (note Note, short bool) {
+	if len(batches) < 2 {
+		return Note{}, false
+	}
+	wanted := map[string]int{}
+	var sizes []string
+	for _, b := range batches {
+		for _, j := range b.Jars {
+			if wanted[j.Jar] == 0 {
+				sizes = append(sizes, j.Jar)
+			}
+			wanted[j.Jar] += j.Count
+		}
+	}
+	var few []string
+	for _, size := range sizes {
+		onHand, counted := kitchen.Jars[size]
+		if own, is := kitchen.OwnJar(size); is {
+			if counted = own.OnHand != nil; counted {
+				onHand = *own.OnHand
+			}
+		}
+		if counted && wanted[size] > onHand {
+			few = append(few, fmt.Sprintf("%s for all runs, and %d on hand", CountJars(wanted[size], size), onHand))
+		}
+	}
+	if len(few) == 0 {
+		return Note{}, false
+	}
+	return Note{"shared-jars", fmt.Sprintf("Each run counts on the whole shelf of jars: %s. Empty some in between, get more, or plan the later run with what is left (--jars).", strings.Join(few, "; "))}, true
+}

@@ -71,3 +71,11 @@ const (
 // OwnHeat is the heat of a pot that has its own, such as a roaster: nothing of
 // the kitchen is taken by it.
 const OwnHeat Resource = "own"
+
+// Begins is when the first step begins; zero without steps.
+func (p Plan) Begins() time.Time {
+	if len(p.Steps) == 0 {
+		return time.Time{}
+	}
+	return p.Steps[0].Start
+}

@@ -86,7 +86,7 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 			if len(requests) > 1 {
 				return plans, nil, usageError{fmt.Errorf("%s does not say when it begins or is done", r.fromRun), "give start, finish_by or between and and in the file, or --between and --and for all"}
 			}
-			return plans, nil, nil
+			return plans, nil, r.clockless(out)
 		}
 	}
 	calendar, err := requests[0].calendar()
@@ -122,6 +122,11 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		if err := run.When.Check(); err != nil {
 			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
 		}
+		run.Simmered = func(simmer time.Duration) (stock.Batch, error) {
+			shorter := r.run
+			shorter.Simmer = &simmer
+			return stock.Plan(r.kitchen, shorter)
+		}
 		if err := r.heat(&run); err != nil {
 			return plans, nil, err
 		}
@@ -140,15 +145,48 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		}
 		return plans, calendar.Busy, err
 	}
+	if note, short := stock.SharedJars(requests[0].kitchen, batches); short {
+		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
+	}
 	for i, r := range requests {
 		if _, from := r.zone(); from != "" {
 			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
+		}
+		if now, err := stamp(); err == nil && scheduled[i].Begins().Before(now) {
+			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "past", Text: fmt.Sprintf("It begins on %s, which is past: is the date right?", scheduled[i].Begins().Format("Mon 2 Jan 2006 15:04"))})
 		}
 		for _, text := range repeated[i] {
 			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
 		}
 	}
 	return scheduled, calendar.Busy, nil
+}
+
+// clockless finds flags that mean nothing without a time, and hours that would be
+// refused with one.
+func (r *request) clockless(out outputFlags) error {
+	hint := `--start "2026-11-28 08:00", --finish-by, or --between and --and`
+	for _, flag := range []struct {
+		name  string
+		given bool
+	}{
+		{"busy", len(out.busy) > 0}, {"remind", out.remind != ""}, {"why", out.why}, {"chart", out.chart}, {"use-by", out.useBy},
+	} {
+		if flag.given {
+			return usageError{fmt.Errorf("--%s needs a time to begin or to finish by", flag.name), hint}
+		}
+	}
+	if r.kitchen.Awake != "" {
+		if _, err := timeline.ParseAwake(r.kitchen.Awake); err != nil {
+			return r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+		}
+	}
+	if r.kitchen.Zone != "" {
+		if _, err := timeline.LoadZone(r.kitchen.Zone); err != nil {
+			return r.locate(&stock.InputError{Key: "zone", Reason: err.Error()})
+		}
+	}
+	return nil
 }
 
 // heat says what the run's pot stands on and whether it may be left alone.
@@ -221,11 +259,16 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 	from, until := timeline.Reach(runs)
 	var all []timeline.Booking
 	for _, path := range paths {
+		// Anything but a file could keep the reader waiting.
+		info, err := os.Stat(path)
+		switch {
+		case errors.Is(err, os.ErrNotExist):
+			return nil, usageError{fmt.Errorf("--busy: %w", err), "check the name of the calendar file"}
+		case err == nil && !info.Mode().IsRegular():
+			return nil, usageError{fmt.Errorf("--busy: %s is no ordinary file", path), "name a calendar file, such as work.ics"}
+		}
 		file, err := os.Open(path)
 		if err != nil {
-			if errors.Is(err, os.ErrNotExist) {
-				return nil, usageError{fmt.Errorf("--busy: %w", err), "check the name of the calendar file"}
-			}
 			return nil, err
 		}
 		times, err := busy.Read(file, path, location, from, until)

@@ -388,7 +388,7 @@ func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out 
 			return err
 		}
 	}
-	if !out.chart {
+	if !out.chart || len(plans[0].Steps) == 0 {
 		return nil
 	}
 	fmt.Fprintln(stdout)
