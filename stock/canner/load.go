@@ -49,7 +49,27 @@ type Vessel struct {
 	Width, Height quantity.Length // inside, 4 in to 40 in
 	Mass          quantity.Mass   // with its lid, 1 kg to 50 kg; 0 when nobody weighed it
 	Wall          Wall
-	Water         quantity.Volume // put in, 0.3 l to 30 l; 0 for the usual 3 qt
+	Water         quantity.Volume // put in, 0.3 l to 30 l and what Room leaves; 0 for UsualWater
+}
+
+// UsualWater is what is put in when nobody says: 3 qt in a canner 12.25 in wide, the
+// 2 to 3 in of water that Alaska Extension calls about 3 qt, and in another as its
+// floor is larger or smaller, so that it stands as deep.
+func (v Vessel) UsualWater() quantity.Volume {
+	wide := v.Width / (12.25 * quantity.Inch)
+	return waterUsual * quantity.Volume(wide*wide)
+}
+
+// Room is the canner's inside volume less its jars: their hot broth and their glass,
+// of 2500 kg/m³ (handbook value). Headspace is left out, so that it is on the large
+// side; jars that take more than all leave 0.
+func (v Vessel) Room(jars []Jars) quantity.Volume {
+	width, height := v.Width.Metres(), v.Height.Metres()
+	room := math.Pi / 4 * width * width * height
+	for _, j := range jars {
+		room -= float64(j.Count) * (j.Broth.Kilograms()/hotBroth + j.Glass.Kilograms()/2500)
+	}
+	return quantity.Volume(max(0, room))
 }
 
 // Place is where the canner stands.
@@ -84,7 +104,8 @@ type Load struct {
 }
 
 // Noted are the times a cook has taken of her own loads; 0 where she has not.
-// HeatUp is that of a first load.
+// They are of a first load of 7 quarts for loads at the quart time, of 9 pints for
+// others, or of a full layer where fewer fit.
 type Noted struct{ HeatUp, Pressurise, Depressurise time.Duration }
 
 // Estimate is what one load takes.
@@ -92,13 +113,18 @@ type Estimate struct {
 	Phases
 	Fuel       EnergyBand      // what the burner takes in
 	WaterPutIn quantity.Volume // as given, or the usual
+	WaterUsual quantity.Volume // for that width
 	WaterLeft  quantity.VolumeBand
+	// NearDry says that less than a third of the water put in, or of the usual, may be
+	// left, or that less than half of the usual was put in.
+	NearDry bool
 	// MayFail says that within the spread the burner would not bring the load to
-	// pressure in three hours.
+	// pressure: HeatUp.High or Pressurise.High is three hours, where reckoning ends,
+	// and no time.
 	MayFail bool
-	// NotedShort says that the noted time to lose the pressure is shorter than the
-	// published one.
-	NotedShort bool
+	// Short are the noted times that are shorter than the published ones, and were
+	// not used.
+	Short struct{ HeatUp, Pressurise, Depressurise bool }
 }
 
 // spreadOf is one number of the model: low, likely and high.
@@ -115,7 +141,7 @@ var (
 	jarMass    = spreadOf{0.95, 1, 1.05}    // glass and broth against what is given; from memory
 	heavyMass  = spreadOf{0.75, 1, 1.3}     // a canner of known wall against 5 or 3 kg a standard size; from memory
 	eitherMass = spreadOf{0.6, 1, 1.3}      // wall not known: from thin to heavy
-	usualWater = spreadOf{0.85, 1, 1.35}    // against 3 qt, for 2 to 3 in of water (Alaska Extension)
+	usualWater = spreadOf{0.85, 1, 1.35}    // against UsualWater, for 2 to 3 in of water (Alaska Extension)
 	givenWater = spreadOf{0.95, 1, 1.05}    // as measured; common practice, no source
 	// calmFilm is what a canner loses by its wall and lid in still air, W/(m²·K):
 	// convection 6.5 and radiation from 0.9 (bright aluminium) to 7.6 (dark), derived; 7
@@ -172,14 +198,13 @@ const (
 // prepared is a load with everything worked out once.
 type prepared struct {
 	likely, low, high [inputs]float64
-	known             bool // the burner's rating is
-	later             bool
+	known             bool    // the burner's rating is
 	glass, broth      float64 // kJ/K -> J/K: heat capacities of all jars
 	side, area        float64 // m², of all jars and of the canner's wall and lid
 	boil, steam       float64 // °C, of water here and at pressure
 	vapour, hotVapour float64 // J/kg, heats of vaporisation at both
 	process           float64 // s
-	putIn             quantity.Volume
+	putIn, usualWater quantity.Volume
 }
 
 func (l Load) prepare() (*prepared, error) {
@@ -207,15 +232,10 @@ func (l Load) prepare() (*prepared, error) {
 		return nil, &RangeError{"pressure", err.Error()}
 	}
 	in := &prepared{
-		known: l.Burner.Rating > 0, later: l.Later, boil: boil.Celsius(), steam: steam.Celsius(),
+		known: l.Burner.Rating > 0, boil: boil.Celsius(), steam: steam.Celsius(),
 		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
 	}
-	for _, j := range l.Jars {
-		n := float64(j.Count)
-		in.glass += n * j.Glass.Kilograms() * glassHeat
-		in.broth += n * j.Broth.Kilograms() * waterHeat
-		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
-	}
+	in.fill(l.Jars)
 	set := func(i int, s spreadOf, times float64) {
 		in.low[i], in.likely[i], in.high[i] = s.low*times, s.likely*times, s.high*times
 	}
@@ -233,12 +253,12 @@ func (l Load) prepare() (*prepared, error) {
 	default:
 		set(potMass, eitherMass, heavyKilos*area/standardArea)
 	}
-	in.putIn = v.Water
+	in.putIn, in.usualWater = v.Water, v.UsualWater()
 	if v.Water > 0 {
 		set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
 	} else {
-		in.putIn = waterUsual
-		set(waterMass, usualWater, warmWater*waterUsual.CubicMetres())
+		in.putIn = in.usualWater
+		set(waterMass, usualWater, warmWater*in.putIn.CubicMetres())
 	}
 	start := coldStart
 	if l.Later {
@@ -289,6 +309,17 @@ func (l Load) prepare() (*prepared, error) {
 	return in, nil
 }
 
+// fill puts jars in place of those there are.
+func (in *prepared) fill(jars []Jars) {
+	in.glass, in.broth, in.side = 0, 0, 0
+	for _, j := range jars {
+		n := float64(j.Count)
+		in.glass += n * j.Glass.Kilograms() * glassHeat
+		in.broth += n * j.Broth.Kilograms() * waterHeat
+		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
+	}
+}
+
 func (l Load) check() error {
 	out := func(field, format string, args ...any) error { return &RangeError{field, fmt.Sprintf(format, args...)} }
 	jars := 0
@@ -313,6 +344,9 @@ func (l Load) check() error {
 		return out("mass", "canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
 	case v.Water != 0 && !between(v.Water.Litres(), 0.3, 30):
 		return out("water", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)", v.Water.Litres())
+	case v.Water > v.Room(l.Jars):
+		return out("water", "water of %.4g l (%.3g qt) is more than there is room for: the canner and this load's jars leave %.3g l (%.3g qt)",
+			v.Water.Litres(), v.Water.Quarts(), v.Room(l.Jars).Litres(), v.Room(l.Jars).Quarts())
 	case v.Wall != Unknown && v.Wall != Heavy && v.Wall != Thin:
 		return out("wall", "wall %q is not known: write heavy or thin", v.Wall)
 	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):

@@ -172,21 +172,22 @@ func (m *model) reach(power, t, j, target, most, guess float64) (seconds, jars f
 	return s, ends(s)
 }
 
-// warmStart is what a first load's time to steam has to be multiplied by for this
-// one: 1 for a first load, and never more.
-func (in *prepared) warmStart(likely [results]float64) float64 {
-	if !in.later {
-		return 1
+// stilled is the load in calm air: in itself where there is no wind.
+func (in *prepared) stilled() *prepared {
+	if in.high[windFilm] == 0 {
+		return in
 	}
-	first := in.likely
-	first[potStart] = min(coldStart.likely, in.boil-2)
-	return min(1, likely[heatUp]/in.run(&first)[heatUp])
+	calm := *in
+	for _, x := range [...]*[inputs]float64{&calm.low, &calm.likely, &calm.high} {
+		x[windFilm], x[flameKept] = 0, 1
+	}
+	return &calm
 }
 
 // spread puts one input after another to its ends and returns what the results
 // come to low and high: deviations from likely added by root sum of squares, of
 // their logarithms where a result cannot be 0.
-func (in *prepared) spread(likely [results]float64) (low, high [results]float64, mayFail bool) {
+func (in *prepared) spread(likely [results]float64) (low, high [results]float64) {
 	var down, up [results]float64
 	var logs [results]float64
 	for k := range likely {
@@ -204,7 +205,6 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64,
 				up[k] = max(up[k], change)
 			}
 		}
-		mayFail = mayFail || r[heatUp] >= warming.Seconds() || r[pressurise] >= warming.Seconds()
 	}
 	for i := range in.likely {
 		var lesser, greater [results]float64
@@ -239,27 +239,104 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64,
 	for _, k := range [...]int{heatUp, pressurise} {
 		high[k] = min(high[k], warming.Seconds())
 	}
-	return low, high, mayFail
+	return low, high
 }
 
-// tooWeak is the error of a burner that takes longer than slowest to bring the load
-// to pressure, nil for one that does not or is not known.
-func (in *prepared) tooWeak(likely [results]float64) error {
+// tooWeak is the error of a burner, or of a wind on a burner nobody described, that
+// takes longer than slowest to bring the load to pressure; without either, than is
+// worked out.
+func (l Load) tooWeak(in *prepared, likely, still [results]float64) error {
 	limit := slowest.Seconds()
-	if !in.known || likely[heatUp]+likely[pressurise] <= limit {
+	soon := func(r [results]float64) bool { return r[heatUp]+r[pressurise] <= limit }
+	if !in.known && !soon(still) {
+		// A huge load, on whatever it stands on.
+		soon = func(r [results]float64) bool { return max(r[heatUp], r[pressurise]) < warming.Seconds() }
+	}
+	if soon(likely) {
 		return nil
 	}
-	weak, strong := in.likely[burnerPower], 1e5
+	if !in.known && soon(still) {
+		calm, wind := quantity.Speed(0), l.Place.Wind
+		for range 20 {
+			between := l
+			between.Place.Wind = (calm + wind) / 2
+			in, err := between.prepare()
+			if err != nil {
+				return err
+			}
+			if soon(in.run(&in.likely)) {
+				calm = between.Place.Wind
+			} else {
+				wind = between.Place.Wind
+			}
+		}
+		most := math.Floor(calm.MetresPerSecond()*10) / 10
+		return &RangeError{"wind", fmt.Sprintf("in a wind of %.4g m/s (%.0f mph) a usual burner is not likely to bring this load to pressure within two hours or so: up to %.1f m/s (%.0f mph) would do; shield the canner, can inside, or give the burner's power",
+			l.Place.Wind.MetresPerSecond(), l.Place.Wind.MilesPerHour(), most, math.Floor(quantity.Speed(most).MilesPerHour()))}
+	}
+	if !in.known {
+		return &RangeError{"burner", "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water"}
+	}
+	least := quantity.Power(math.Ceil(in.powerWhere(soon)/10) * 10)
+	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a place out of the wind",
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
+}
+
+// powerWhere is the least power at which something holds that holds of all above it.
+func (in *prepared) powerWhere(holds func(r [results]float64) bool) float64 {
+	weak, strong := 0.0, 1e5
 	for range 40 {
 		x := in.likely
 		x[burnerPower] = (weak + strong) / 2
-		if r := in.run(&x); r[heatUp]+r[pressurise] > limit {
-			weak = x[burnerPower]
-		} else {
+		if holds(in.run(&x)) {
 			strong = x[burnerPower]
+		} else {
+			weak = x[burnerPower]
 		}
 	}
-	least := quantity.Power(math.Ceil(strong/10) * 10)
-	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a place out of the wind",
-		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
+	return strong
+}
+
+// nearDry is the share of the water put in, or of the usual where that is more, below
+// which a canner is too near to running dry; common practice, no source.
+const nearDry = 1.0 / 3
+
+// boilsDry is the error of a load that likely leaves no water in calm air: a canner
+// run dry is a danger. What it names leaves a third.
+func (l Load) boilsDry(calm *prepared, still [results]float64) error {
+	water := calm.likely[waterMass]
+	if still[lost] < water {
+		return nil
+	}
+	enough := func(r [results]float64, of float64) bool { return r[lost] <= (1-nearDry)*of }
+	advice := ""
+	more, room := water, l.Vessel.Room(l.Jars).CubicMetres()*warmWater
+	for more < room {
+		more *= 1.02
+		x := calm.likely
+		x[waterMass] = more
+		if enough(calm.run(&x), more) {
+			put := quantity.Volume(math.Ceil(more/warmWater*1e4) / 1e4) // to a tenth of a litre
+			if put < l.Vessel.Room(l.Jars) {
+				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it", put.Litres(), math.Ceil(put.Quarts()*10)/10)
+			}
+			break
+		}
+	}
+	if !calm.known {
+		return &RangeError{"water", fmt.Sprintf("water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
+			calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
+	}
+	most := math.Floor(calm.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
+	x := calm.likely
+	x[burnerPower] = most
+	if r := calm.run(&x); most > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
+		join := ": "
+		if advice != "" {
+			join = "; or "
+		}
+		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, most, math.Floor(quantity.Power(most).BTUPerHour()))
+	}
+	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
+		calm.likely[burnerPower], quantity.Power(calm.likely[burnerPower]).BTUPerHour(), calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
 }
