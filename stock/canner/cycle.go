@@ -91,7 +91,9 @@ func Cycle(l Load) (Estimate, error) {
 	if calm != in {
 		// The worst of the wind joins the spread of calm air by root sum of squares, which
 		// never falls as wind rises; in a strong wind a weak burner loses more than that.
-		_, windy := in.spread(likely)
+		rising := *in
+		rising.rising = true
+		_, windy := rising.spread(likely)
 		worst := calm.likely
 		worst[windFilm], worst[flameKept] = in.high[windFilm], in.low[flameKept]
 		gale := in.runNear(&worst, &likely)

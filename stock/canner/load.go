@@ -199,6 +199,7 @@ const (
 type prepared struct {
 	likely, low, high [inputs]float64
 	known             bool    // the burner's rating is
+	rising            bool    // how the pressure falls is not asked
 	glass, broth      float64 // kJ/K -> J/K: heat capacities of all jars
 	side, area        float64 // m², of all jars and of the canner's wall and lid
 	boil, steam       float64 // °C, of water here and at pressure

@@ -99,7 +99,10 @@ func (in *prepared) runNear(x *[inputs]float64, guess *[results]float64) [result
 	m.boilOff(off)
 	r[lost] += off
 
-	r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
+	r[depressurise] = guess[depressurise]
+	if !in.rising {
+		r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
+	}
 	share := x[burnerShare] * x[flameKept]
 	r[fuel] = energy / share
 	return r
@@ -301,6 +304,10 @@ func (in *prepared) powerWhere(holds func(r [results]float64) bool) float64 {
 // which a canner is too near to running dry; common practice, no source.
 const nearDry = 1.0 / 3
 
+// mostWater is how many times the usual water is still advised: 2.5 in are usual and 3
+// published (Alaska Extension); much more would stand about the jars. Rounded up from 1.2.
+const mostWater = 1.5
+
 // boilsDry is the error of a load that likely leaves no water in calm air: a canner
 // run dry is a danger. What it names leaves a third.
 func (l Load) boilsDry(calm *prepared, still [results]float64) error {
@@ -310,14 +317,14 @@ func (l Load) boilsDry(calm *prepared, still [results]float64) error {
 	}
 	enough := func(r [results]float64, of float64) bool { return r[lost] <= (1-nearDry)*of }
 	advice := ""
-	more, room := water, l.Vessel.Room(l.Jars).CubicMetres()*warmWater
-	for more < room {
+	more, most := water, mostWater*calm.usualWater.CubicMetres()*warmWater
+	for more < most {
 		more *= 1.02
 		x := calm.likely
 		x[waterMass] = more
 		if enough(calm.run(&x), more) {
 			put := quantity.Volume(math.Ceil(more/warmWater*1e4) / 1e4) // to a tenth of a litre
-			if put < l.Vessel.Room(l.Jars) {
+			if put <= mostWater*calm.usualWater && put < l.Vessel.Room(l.Jars) {
 				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it", put.Litres(), math.Ceil(put.Quarts()*10)/10)
 			}
 			break
@@ -327,15 +334,15 @@ func (l Load) boilsDry(calm *prepared, still [results]float64) error {
 		return &RangeError{"water", fmt.Sprintf("water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
 			calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
 	}
-	most := math.Floor(calm.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
+	strongest := math.Floor(calm.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
 	x := calm.likely
-	x[burnerPower] = most
-	if r := calm.run(&x); most > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
+	x[burnerPower] = strongest
+	if r := calm.run(&x); strongest > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
 		join := ": "
 		if advice != "" {
 			join = "; or "
 		}
-		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, most, math.Floor(quantity.Power(most).BTUPerHour()))
+		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest, math.Floor(quantity.Power(strongest).BTUPerHour()))
 	}
 	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
 		calm.likely[burnerPower], quantity.Power(calm.likely[burnerPower]).BTUPerHour(), calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
