@@ -98,6 +98,12 @@ func (s screen) racks(a stock.RackAnswer) {
 		}
 	}
 	text := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over what the yield may turn out."
+	if len(a.Plans) > 0 {
+		// a.Have may be beyond what the canner has room for.
+		own := a.Plans[0].Options
+		o := own[min(max(a.Have, 1), len(own))-1]
+		text += fmt.Sprintf(" kWh is rough: %s to %s with %s, 8 times in 10.", decimal(o.Fuel.Low.KilowattHours()), decimal(o.Fuel.High.KilowattHours()), countRacks(a.Have))
+	}
 	if a.Runs > 1 {
 		text += " Loads and jars are those of all the runs."
 	}

@@ -115,7 +115,6 @@ type Load struct {
 	// venting and the time at pressure leave of it.
 	WaterPutIn quantity.Volume
 	WaterLeft  quantity.VolumeBand
-	NearDry    bool // it may leave too little
 }
 
 // Jars returns the number of jars in the load.

@@ -3,6 +3,7 @@ package stock
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"brothrun/stock/canner"
@@ -10,10 +11,6 @@ import (
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 )
-
-// nearDry is the share of the usual water below which a canner is too near to
-// running dry; common practice, no source.
-const nearDry = 1.0 / 3
 
 // coldBroth is the density of broth as volumes of it are told, cold.
 const coldBroth = 998.2 * quantity.KilogramPerCubicMetre
@@ -40,7 +37,7 @@ func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner
 		Burner:   canner.Burner{Rating: p.burner, Share: canner.Share{Low: share.Low, Likely: share.Likely, High: share.High}},
 		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
 		Process: longest.setting.Time, QuartTime: longest.size.QuartTime(), Later: len(p.batch.Loads) > 0,
-		Noted: canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise), Depressurise: valueOf(given.Depressurise)},
+		Noted: p.noted(),
 	}
 	return l
 }
@@ -79,7 +76,6 @@ func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fi
 	}
 	e := p.ran[i].estimate
 	load.Cycle = Cycle{e.HeatUp, e.Vent, e.Pressurise, e.Process, e.Depressurise, e.Wait}
-	load.NearDry = e.WaterLeft.Low < nearDry*e.WaterUsual
 	load.Fuel, load.WaterPutIn, load.WaterLeft = e.Fuel, e.WaterPutIn, e.WaterLeft
 	return nil
 }
@@ -87,27 +83,68 @@ func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fi
 // cycleWarnings says once what may go wrong with the heat of any load.
 func (p *planner) cycleWarnings() {
 	u := p.batch.Units
-	var driest *canner.Estimate
-	mayFail, short := false, false
+	given := p.kitchen.Canner
+	var driest, slowest *canner.Estimate
 	for i := range p.ran {
 		e := &p.ran[i].estimate
-		if driest == nil || e.WaterLeft.Low < driest.WaterLeft.Low {
+		if e.NearDry && (driest == nil || e.WaterLeft.Low < driest.WaterLeft.Low) {
 			driest = e
 		}
-		mayFail, short = mayFail || e.MayFail, short || e.NotedShort
-	}
-	if driest != nil && driest.WaterLeft.Low < nearDry*driest.WaterUsual {
-		p.warn("canner-near-dry", "Of the %s of water in the canner a load may leave as little as %s, more likely %s. Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. If it runs dry, heat off: never open it under pressure.",
-			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u))
-	}
-	if mayFail {
-		where := "A burner like this may"
-		if valueOf(p.kitchen.Canner.Wind) > 0 {
-			where = fmt.Sprintf("In a wind of %s the burner may", valueOf(p.kitchen.Canner.Wind).Both(u))
+		if e.MayFail && (slowest == nil || e.HeatUp.Likely+e.Pressurise.Likely > slowest.HeatUp.Likely+slowest.Pressurise.Likely) {
+			slowest = e
 		}
-		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall: shield it, or can inside. Below pressure the full time starts again.", where)
 	}
-	if short {
-		p.warn("noted-short", "A time you noted for the canner is shorter than the published one, which is planned instead: no step is cut short.")
+	if driest != nil {
+		usual := ""
+		if driest.WaterPutIn < driest.WaterUsual/2 {
+			usual = fmt.Sprintf(" Usual in a canner this wide is %s.", driest.WaterUsual.Both(u))
+		}
+		p.warn(NearDryCode, "Of the %s of water in the canner a load may leave as little as %s, more likely %s.%s Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. If it runs dry, heat off: never open it under pressure.",
+			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u), usual)
 	}
+	if slowest != nil {
+		where := "A burner like this may"
+		if valueOf(given.Wind) > 0 {
+			where = fmt.Sprintf("In a wind of %s the burner may", valueOf(given.Wind).Both(u))
+		}
+		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall. Steam and pressure likely take %s and %s, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. Shield it, or can inside. Below pressure the full time starts again.",
+			where, quantity.FormatDuration(slowest.HeatUp.Likely), quantity.FormatDuration(slowest.Pressurise.Likely))
+	}
+	for _, short := range p.notedShort() {
+		used := slices.ContainsFunc(p.ran, func(r ranLoad) bool {
+			s := r.estimate.Short
+			return short.Key == "heat_up" && s.HeatUp || short.Key == "pressurise" && s.Pressurise || short.Key == "depressurise" && s.Depressurise
+		})
+		if used {
+			p.warn(shortCode(short), "%s", shortText(short))
+		}
+	}
+}
+
+// NearDryCode is the code of the warning that a canner may run dry.
+const NearDryCode = "canner-near-dry"
+
+// notedShort are the noted times that are shorter than published.
+func (p *planner) notedShort() []canner.NotedShort {
+	return p.noted().TooShort(canner.Wall(p.kitchen.Canner.Wall))
+}
+
+func (p *planner) noted() canner.Noted {
+	given := p.kitchen.Canner
+	return canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise), Depressurise: valueOf(given.Depressurise)}
+}
+
+func shortCode(s canner.NotedShort) string { return strings.ReplaceAll(s.Key, "_", "-") + "-short" }
+
+func shortText(s canner.NotedShort) string {
+	of := map[string]string{"heat_up": "come to steady steam", "pressurise": "come to pressure", "depressurise": "lose the pressure"}[s.Key]
+	with, wait := "", ""
+	if s.QuartsOnly {
+		with = " with quarts"
+	}
+	if s.Key == "depressurise" {
+		wait = ": wait for the gauge or the lock all the same"
+	}
+	return fmt.Sprintf("The time you noted to %s, %s, is shorter than the published %s%s, and is not used%s%s.",
+		of, quantity.FormatDuration(s.Noted), quantity.FormatDuration(s.LeastFor), with, map[bool]string{true: " for them"}[s.QuartsOnly], wait)
 }

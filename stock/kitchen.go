@@ -109,6 +109,14 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	if len(holds) > 0 {
 		found("canner", "One load is %s.", strings.Join(holds, ", or "))
 	}
+	for _, short := range p.notedShort() {
+		report.Warnings = append(report.Warnings, Note{shortCode(short), shortText(short)})
+	}
+	if water := kitchen.Canner.Water; water != nil {
+		if room := (canner.Vessel{Width: can.Width, Height: can.Height}).Room(nil); *water > room {
+			return report, &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(p.batch.Units), room.Both(p.batch.Units)), "measure what you put in before a load"}
+		}
+	}
 	for _, pot := range kitchen.Pots {
 		if pot.Volume == nil {
 			missing("pot", "The volume of the pot %q.", pot.Name)

@@ -634,7 +634,7 @@ func cannerError(err error) error {
 	case field.Field == "altitude":
 		return wrong("altitude", err, "")
 	case field.Field == "wind":
-		return wrong("canner.wind", err, "can inside, or give the wind behind your screen")
+		return wrong("canner.wind", err, "write the wind that reaches the canner behind its screen")
 	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
 		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
 	}

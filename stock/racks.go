@@ -123,7 +123,6 @@ type RackPlan struct {
 	Code    string       // stable for scripts: "own", "quarts", "pints"
 	Name    string       // "as planned", "quarts only", "pints only"
 	Options []RackOption // Options[0] is one rack; as many as the canner is high enough for
-	TooMuch string       // why another rack's load is no option for the burner; may be empty
 
 	// Another layer than the last of Options would need a canner LowestNeed high
 	// inside, with jars of size LowestJar; CannerHeight is what it has. LowestJar is
@@ -135,6 +134,9 @@ type RackPlan struct {
 	// others could stand in more layers; 0 when it is not so.
 	Tall    quantity.Length
 	TallJar string
+	// TooMuch says why there are no options for more racks though the canner has room,
+	// such as a burner too weak for the load; empty otherwise.
+	TooMuch string
 }
 
 // with returns the option for so many racks: racks beyond the last change nothing.
@@ -234,7 +236,9 @@ func (i Instead) GivesUp(u quantity.System) string {
 //
 // Hours, attended hours and fuel are means over the sample; where it makes other
 // loads than the likely estimate they are counted as the last likely load. Fuel is
-// good to a factor of two or three (canner.Cycle). Errors are those of Plan,
+// has the band of canner.Cycle: where hob is not given a factor of two or so from low to
+// high; where it is, the hob is taken at its kind's published test efficiency, and the
+// band is the heat of wall, water and steam alone. Errors are those of Plan,
 // and an *InputError for a question out of range; a refused run is no error but an
 // answer with Refusals and without Plans.
 func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (RackAnswer, error) {
@@ -267,9 +271,6 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 			continue // such jars do not stand in the canner
 		}
 		a.Plans = append(a.Plans, plan)
-		if plan.TooMuch != "" && !slices.ContainsFunc(a.Warnings, func(n Note) bool { return n.Code == "too-much-for-the-burner" }) {
-			a.Warnings = append(a.Warnings, Note{"too-much-for-the-burner", plan.TooMuch})
-		}
 	}
 	if a.Instead, err = instead(kitchen, run, base, a); err != nil {
 		return RackAnswer{}, err
@@ -354,8 +355,9 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 		kitchen.Canner.Racks = racks
 		batch, err := Plan(kitchen, run)
 		var input *InputError
-		if racks > have && errors.As(err, &input) && (input.Key == "burner" || input.Key == "canner.wind") {
-			plan.TooMuch = fmt.Sprintf("With %d racks a load is more than the burner can bring to pressure, or the water for: %s.", racks, err)
+		if errors.As(err, &input) && racks > have {
+			// What only somebody with more racks would load is no reason to say nothing.
+			plan.TooMuch = fmt.Sprintf("A %s rack is left out (%s): %s.", ordinal(racks), plan.Name, input.Reason)
 			break
 		}
 		if err != nil {
@@ -880,7 +882,12 @@ func (a *RackAnswer) settle() {
 		plans = append(plans, plan)
 	}
 	a.Plans = plans
-	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" {
+	for _, plan := range plans {
+		if plan.TooMuch != "" {
+			a.Warnings = append(a.Warnings, Note{"rack-left-out", plan.TooMuch})
+		}
+	}
+	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
 		a.Warnings = append(a.Warnings, Note{"canner-low", plans[0].low(a.Units) + "."})
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
@@ -963,7 +970,7 @@ func (a RackAnswer) sentence() string {
 	}
 	if len(own.Options) <= a.Have {
 		if own.TooMuch != "" {
-			return fmt.Sprintf("No: the burner is too weak, or the water too little, for the load %s would carry%s.", another, a.tail())
+			return fmt.Sprintf("No: the load on %s would be too much for the heat there is, so it saves nothing%s.", another, a.tail())
 		}
 		if own.LowestJar == "" {
 			return fmt.Sprintf("No more than %d racks are looked at; the %d you have make %s of %s.", mostRacks, a.Have, countLoads(base.Likely), jars)

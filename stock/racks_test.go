@@ -373,20 +373,3 @@ func BenchmarkRacks(b *testing.B) {
 		}
 	}
 }
-
-// A burner too weak for two layers is an answer, not an error: the plan with the
-// rack there is works.
-func TestABurnerTooWeakForAnotherLayer(t *testing.T) {
-	answer := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) {
-		k.Burner, r.Jars = new(1100*quantity.Watt), "pint"
-	})
-	assert.Contains(t, answer.Answer, "No: the burner is too weak")
-	count := 0
-	for _, w := range answer.Warnings {
-		if w.Code == "too-much-for-the-burner" {
-			count++
-			assert.Contains(t, w.Text, "too weak to bring this load to pressure")
-		}
-	}
-	assert.Equal(t, 1, count)
-}

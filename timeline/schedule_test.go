@@ -309,6 +309,19 @@ func TestAnUnsafeChillSaysSoOnThePhone(t *testing.T) {
 	assert.Contains(t, step(t, plan, "chill").Title, "Too slow to be safe")
 }
 
+func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	for _, near := range []bool{false, true} {
+		plan := schedule(t, batch(func(b *stock.Batch) {
+			if near {
+				b.Warnings = append(b.Warnings, stock.Note{Code: stock.NearDryCode, Text: "Of the water ..."})
+			}
+		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+		detail := strings.Join(step(t, plan, "load-1").Detail, " ")
+		assert.Equal(t, near, strings.Contains(detail, "Turn the burner down once the steam is steady"))
+	}
+}
+
 func TestNothingIsCannedWhenRefused(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(refused), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})

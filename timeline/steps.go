@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -367,7 +368,7 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 			fmt.Sprintf("Jars on the rack (%s). Hot water in the canner as its manual says, usually %s to %s deep; top it up before each load.",
 				strings.Join(layers, "; "), (2 * quantity.Inch).Both(u), (3 * quantity.Inch).Both(u)),
 			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", c.HeatUp.Format()),
-			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), turnDown(load)),
+			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), nearDry(b)),
 			fmt.Sprintf("3. Then %s, up to %s on the %s gauge: %s.", closing, load.Pressure.Both(u), load.Gauge, c.Pressurise.Format()),
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
 				quantity.FormatDuration(load.Process), load.Pressure.Both(u), altitudeText(b)),
@@ -375,6 +376,14 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 			fmt.Sprintf("6. Weight off, wait %s, then open.%s", c.Wait.Format(), waterLeft(load, u)),
 		},
 	}
+}
+
+// nearDry is what keeps a canner from boiling dry that may.
+func nearDry(b stock.Batch) string {
+	if !slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == stock.NearDryCode }) {
+		return ""
+	}
+	return " Turn the burner down once the steam is steady, so that the canner does not boil dry."
 }
 
 // waterLeft says what the canner has boiled off when it is opened; nothing of a
@@ -385,14 +394,6 @@ func waterLeft(load stock.Load, u quantity.System) string {
 	}
 	return fmt.Sprintf(" Of %s of water about %s is left (%s at least).",
 		load.WaterPutIn.Format(u), load.WaterLeft.Likely.Format(u), load.WaterLeft.Low.Format(u))
-}
-
-// turnDown is added to the venting where the canner may boil near dry.
-func turnDown(load stock.Load) string {
-	if !load.NearDry {
-		return ""
-	}
-	return " Turn the heat down as soon as the steam is steady: the water may run low."
 }
 
 func altitudeText(b stock.Batch) string {

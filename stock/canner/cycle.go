@@ -1,8 +1,10 @@
 package canner
 
 import (
+	"math"
 	"time"
 
+	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
 )
 
@@ -53,77 +55,83 @@ func leastToZero(wall Wall, quartClass bool) quantity.DurationBand {
 //
 // Heat goes through two lumps, the canner with its water and steam, and the jars
 // with their broth, which lag behind it; see model. Each phase is as long as the
-// published one at least, end with end and likely with likely, noted ones too;
-// venting, the tested time and the wait are the published ones always. l must be in the ranges of its
+// published one at least, end with end and likely with likely; venting, the tested
+// time and the wait are the published ones always. l must be in the ranges of its
 // fields. Bands put one input at a time to the ends of its spread and add the
 // deviations by root sum of squares, so they hold eight times in ten or so.
+//
+// Noted times are those of a usual load, and go by the model to this one: noted
+// times what the model says of this load over what it says of the usual one. None
+// takes a phase below the published span, and one that is itself shorter is not used.
+//
+// Wind may always fall still: the low ends, and the pressure's fall but for its low
+// end, are those of calm air. High ends stop at three hours to steam and three more
+// to pressure, and MayFail then says that they are no times.
 //
 // Accuracy: no timed cycle of a known canner and burner was found, so that only
 // the published spans can be met, and what lies beyond them (a heavier load, a
 // second layer, altitude, cold, wind) rests on the physics alone. Errors are a
-// *RangeError; Field "burner" is a burner that would not bring the load to
-// pressure within two hours, and names the least that does.
+// *RangeError; Field "burner" is a burner that would not likely bring the load to
+// pressure within two hours, or likely boil the canner dry, and names what does; it
+// is "wind" or "water" where nobody gave the burner.
 func Cycle(l Load) (Estimate, error) {
 	in, err := l.prepare()
 	if err != nil {
 		return Estimate{}, err
 	}
-	likely := in.run(&in.likely)
-	if err := in.fails(likely); err != nil {
+	calm := in.stilled()
+	likely, still := in.both(calm)
+	if err := l.tooWeak(in, likely, still); err != nil {
 		return Estimate{}, err
 	}
+	if err := l.boilsDry(calm, still); err != nil {
+		return Estimate{}, err
+	}
+	low, high := calm.spread(still)
+	if calm != in {
+		// The worst of the wind joins the spread of calm air by root sum of squares, which
+		// never falls as wind rises; in a strong wind a weak burner loses more than that.
+		rising := *in
+		rising.rising = true
+		_, windy := rising.spread(likely)
+		worst := calm.likely
+		worst[windFilm], worst[flameKept] = in.high[windFilm], in.low[flameKept]
+		gale := in.runNear(&worst, &likely)
+		for _, k := range [...]int{heatUp, pressurise, fuel} {
+			joined := still[k] * math.Exp(math.Hypot(math.Log(high[k]/still[k]), math.Log(gale[k]/still[k])))
+			if k == fuel {
+				high[k] = joined // where time ends at three hours, so would the fuel of it
+			} else {
+				high[k] = min(max(joined, windy[k]), warming.Seconds())
+			}
+		}
+		draught := calm.likely
+		draught[windFilm] = in.high[windFilm]
+		low[depressurise] *= min(1, calm.runNear(&draught, &still)[depressurise]/still[depressurise])
+	}
+
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
-	low, high, mayFail := in.spread(likely)
-	e.MayFail = mayFail
+	e.Depressurise = leastToZero(l.Vessel.Wall, l.QuartTime)
+	ratio := l.overUsual(in, calm, likely, still)
+	settle := func(phase int, given time.Duration, published quantity.DurationBand) (quantity.DurationBand, bool) {
+		if given >= published.Low {
+			return atLeast(timed(part(given, ratio[phase])), published), false
+		}
+		e.MayFail = e.MayFail || phase != depressurise && high[phase] >= warming.Seconds()
+		modelled := quantity.DurationBand{Low: span(low[phase]), Likely: span(likely[phase]), High: span(high[phase])}
+		return atLeast(modelled, published), given > 0
+	}
+	e.HeatUp, e.Short.HeatUp = settle(heatUp, l.Noted.HeatUp, e.HeatUp)
+	e.Pressurise, e.Short.Pressurise = settle(pressurise, l.Noted.Pressurise, e.Pressurise)
+	e.Depressurise, e.Short.Depressurise = settle(depressurise, l.Noted.Depressurise, e.Depressurise)
 
-	band := func(phase int) quantity.DurationBand {
-		return quantity.DurationBand{Low: span(low[phase]), Likely: span(likely[phase]), High: span(high[phase])}
-	}
-	e.HeatUp = atLeast(band(heatUp), e.HeatUp)
-	e.Pressurise = atLeast(band(pressurise), e.Pressurise)
-	least := leastToZero(l.Vessel.Wall, l.QuartTime)
-	e.Depressurise = atLeast(band(depressurise), least)
-	if l.Noted != (Noted{}) {
-		published := Published(l.QuartTime, l.Process)
-		noted := in.noted(l, likely)
-		if noted.HeatUp > 0 {
-			e.HeatUp = atLeast(timed(noted.HeatUp), published.HeatUp)
-		}
-		if noted.Pressurise > 0 {
-			e.Pressurise = atLeast(timed(noted.Pressurise), published.Pressurise)
-		}
-		if noted.Depressurise > 0 {
-			e.Depressurise = atLeast(timed(noted.Depressurise), least)
-		}
-		e.NotedShort = l.Noted.under(published.HeatUp.Low, published.Pressurise.Low, least.Low)
-	}
 	e.Fuel = EnergyBand{quantity.Energy(low[fuel]), quantity.Energy(likely[fuel]), quantity.Energy(high[fuel])}
-	left := func(lost, put float64) quantity.Volume {
-		return in.putIn * quantity.Volume(max(0, 1-lost/put))
+	left := func(lost float64) quantity.Volume {
+		return in.putIn * quantity.Volume(max(0, 1-lost/in.likely[waterMass]))
 	}
-	water := in.likely[waterMass]
-	e.WaterPutIn = in.putIn
-	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost], water), Likely: left(likely[lost], water), High: left(low[lost], water)}
-	e.WaterUsual = in.usual
-	if l.Place.Wind > 0 {
-		return e.orCalm(l)
-	}
-	return e, nil
-}
-
-// orCalm lets the wind drop: what is quicker, cheaper or drier in calm air may
-// happen too, and nobody counts on a draught to cool a canner.
-func (e Estimate) orCalm(l Load) (Estimate, error) {
-	l.Place.Wind = 0
-	calm, err := Cycle(l)
-	if err != nil {
-		return Estimate{}, err
-	}
-	e.HeatUp.Low, e.Pressurise.Low = min(e.HeatUp.Low, calm.HeatUp.Low), min(e.Pressurise.Low, calm.Pressurise.Low)
-	e.Depressurise.Low = min(e.Depressurise.Low, calm.Depressurise.Low)
-	e.Depressurise.Likely, e.Depressurise.High = calm.Depressurise.Likely, calm.Depressurise.High
-	e.Fuel.Low = min(e.Fuel.Low, calm.Fuel.Low)
-	e.WaterLeft.Low = min(e.WaterLeft.Low, calm.WaterLeft.Low)
+	e.WaterPutIn, e.WaterUsual = in.putIn, in.usualWater
+	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost]), Likely: left(still[lost]), High: left(low[lost])}
+	e.NearDry = e.WaterLeft.Low < nearDry*max(e.WaterPutIn, e.WaterUsual) || e.WaterPutIn < e.WaterUsual/2
 	return e, nil
 }
 
@@ -135,32 +143,102 @@ func LikelyTime(l Load) (time.Duration, error) {
 	if err != nil {
 		return 0, err
 	}
-	likely := in.run(&in.likely)
+	calm := in.stilled()
+	likely, still := in.both(calm)
 	p := Published(l.QuartTime, l.Process)
-	if l.Place.Wind > 0 {
-		calm := in.likely
-		calm[windFilm], calm[flameKept] = 0, 1
-		likely[depressurise] = in.run(&calm)[depressurise]
-	}
-	heating, rising, falling := span(likely[heatUp]), span(likely[pressurise]), span(likely[depressurise])
-	if l.Noted != (Noted{}) {
-		noted := in.noted(l, likely)
-		given := func(noted, model time.Duration) time.Duration {
-			if noted > 0 {
-				return noted
-			}
-			return model
+	ratio := l.overUsual(in, calm, likely, still)
+	settle := func(phase int, given time.Duration, published quantity.DurationBand) time.Duration {
+		if given >= published.Low {
+			return max(part(given, ratio[phase]), published.Likely)
 		}
-		heating, rising, falling = given(noted.HeatUp, heating), given(noted.Pressurise, rising), given(noted.Depressurise, falling)
+		return max(span(likely[phase]), published.Likely)
 	}
-	return max(heating, p.HeatUp.Likely) + venting + max(rising, p.Pressurise.Likely) + l.Process +
-		max(falling, leastToZero(l.Vessel.Wall, l.QuartTime).Likely) + p.Wait.Likely, nil
+	return settle(heatUp, l.Noted.HeatUp, p.HeatUp) + venting + settle(pressurise, l.Noted.Pressurise, p.Pressurise) +
+		l.Process + settle(depressurise, l.Noted.Depressurise, leastToZero(l.Vessel.Wall, l.QuartTime)) + p.Wait.Likely, nil
 }
 
-// under tells whether a noted time is shorter than the published least.
-func (n Noted) under(heatUp, pressurise, depressurise time.Duration) bool {
-	short := func(noted, least time.Duration) bool { return noted > 0 && noted < least }
-	return short(n.HeatUp, heatUp) || short(n.Pressurise, pressurise) || short(n.Depressurise, depressurise)
+// A usual load is what noted times are of: so many jars with what they hold and
+// weigh (published energies of a load; a quart 0.8825 kg of broth, a pint 0.4265),
+// or a full layer where the canner is too narrow for them.
+var (
+	usualQuarts = Jars{7, 882.5 * quantity.Gram, 450 * quantity.Gram}
+	usualPints  = Jars{9, 426.5 * quantity.Gram, 290 * quantity.Gram}
+)
+
+// The widths of a quart and a pint by which a full layer is counted; from memory.
+const quartWidth, pintWidth = 3.75 * quantity.Inch, 3.25 * quantity.Inch
+
+// overUsual is what the model says of a load over what it says of the usual first
+// one, of each phase that was noted and 1 of the others.
+func (l Load) overUsual(in, calm *prepared, likely, still [results]float64) [results]float64 {
+	ratio := [results]float64{heatUp: 1, pressurise: 1, depressurise: 1}
+	if l.Noted == (Noted{}) {
+		return ratio
+	}
+	jars, width := usualPints, quantity.Length(pintWidth)
+	if l.QuartTime {
+		jars, width = usualQuarts, quartWidth
+	}
+	if layer, err := packing.Count(l.Vessel.Width-DefaultClearance, width); err == nil && layer > 0 {
+		jars.Count = min(jars.Count, layer)
+	}
+	first := func(of *prepared) [results]float64 {
+		usual := *of
+		usual.fill([]Jars{jars})
+		usual.likely[potStart] = min(coldStart.likely, usual.boil-2)
+		return usual.run(&usual.likely)
+	}
+	usual := first(in)
+	ratio[heatUp], ratio[pressurise] = likely[heatUp]/usual[heatUp], likely[pressurise]/usual[pressurise]
+	if calm != in {
+		usual = first(calm)
+	}
+	ratio[depressurise] = still[depressurise] / usual[depressurise]
+	for _, k := range [...]int{heatUp, pressurise, depressurise} {
+		// To a hundredth: jars that hold a little more or less take the noted time itself.
+		ratio[k] = math.Round(100*ratio[k]) / 100
+	}
+	return ratio
+}
+
+// both runs the likely values in the wind there is and in calm air. The pressure is
+// lost as in calm air in both: a draught only shortens that, and is not counted on.
+func (in *prepared) both(calm *prepared) (likely, still [results]float64) {
+	likely = in.run(&in.likely)
+	if calm == in {
+		return likely, likely
+	}
+	still = calm.run(&calm.likely)
+	likely[depressurise] = still[depressurise]
+	return likely, still
+}
+
+// A NotedShort is a noted time that no load uses, being shorter than published.
+type NotedShort struct {
+	Key             string // "heat_up", "pressurise" or "depressurise"
+	Noted, LeastFor time.Duration
+	QuartsOnly      bool // of use for pints
+}
+
+// TooShort returns the noted times that are shorter than the published ones of a
+// wall, and are not used.
+func (n Noted) TooShort(wall Wall) []NotedShort {
+	var short []NotedShort
+	add := func(key string, noted, least time.Duration, quarts bool) {
+		if noted > 0 && noted < least {
+			short = append(short, NotedShort{key, noted, least, quarts})
+		}
+	}
+	p := Published(false, time.Minute)
+	pints, quarts := leastToZero(wall, false).Low, leastToZero(wall, true).Low
+	add("heat_up", n.HeatUp, p.HeatUp.Low, false)
+	add("pressurise", n.Pressurise, p.Pressurise.Low, false)
+	if n.Depressurise < pints {
+		add("depressurise", n.Depressurise, pints, false)
+	} else {
+		add("depressurise", n.Depressurise, quarts, true)
+	}
+	return short
 }
 
 // atLeast returns the longer of both, end by end.

@@ -49,7 +49,27 @@ type Vessel struct {
 	Width, Height quantity.Length // inside, 4 in to 40 in
 	Mass          quantity.Mass   // with its lid, 1 kg to 50 kg; 0 when nobody weighed it
 	Wall          Wall
-	Water         quantity.Volume // put in, 0.3 l to 30 l, and no more than there is room for; 0 for the usual
+	Water         quantity.Volume // put in, 0.3 l to 30 l and what Room leaves; 0 for UsualWater
+}
+
+// UsualWater is what is put in when nobody says: 3 qt in a canner 12.25 in wide, the
+// 2 to 3 in of water that Alaska Extension calls about 3 qt, and in another as its
+// floor is larger or smaller, so that it stands as deep.
+func (v Vessel) UsualWater() quantity.Volume {
+	wide := v.Width / (12.25 * quantity.Inch)
+	return waterUsual * quantity.Volume(wide*wide)
+}
+
+// Room is the canner's inside volume less its jars: their hot broth and their glass,
+// of 2500 kg/m³ (handbook value). Headspace is left out, so that it is on the large
+// side; jars that take more than all leave 0.
+func (v Vessel) Room(jars []Jars) quantity.Volume {
+	width, height := v.Width.Metres(), v.Height.Metres()
+	room := math.Pi / 4 * width * width * height
+	for _, j := range jars {
+		room -= float64(j.Count) * (j.Broth.Kilograms()/hotBroth + j.Glass.Kilograms()/2500)
+	}
+	return quantity.Volume(max(0, room))
 }
 
 // Place is where the canner stands.
@@ -83,8 +103,9 @@ type Load struct {
 	Noted     Noted
 }
 
-// Noted are the times a cook has taken of her own usual load, a first one of 7
-// quarts or 9 pints; 0 where she has not. Other loads take them in proportion.
+// Noted are the times a cook has taken of her own loads; 0 where she has not.
+// They are of a first load of 7 quarts for loads at the quart time, of 9 pints for
+// others, or of a full layer where fewer fit.
 type Noted struct{ HeatUp, Pressurise, Depressurise time.Duration }
 
 // Estimate is what one load takes.
@@ -92,14 +113,18 @@ type Estimate struct {
 	Phases
 	Fuel       EnergyBand      // what the burner takes in
 	WaterPutIn quantity.Volume // as given, or the usual
-	WaterUsual quantity.Volume // in a canner of this width
+	WaterUsual quantity.Volume // for that width
 	WaterLeft  quantity.VolumeBand
+	// NearDry says that less than a third of the water put in, or of the usual, may be
+	// left, or that less than half of the usual was put in.
+	NearDry bool
 	// MayFail says that within the spread the burner would not bring the load to
-	// pressure in three hours.
+	// pressure: HeatUp.High or Pressurise.High is three hours, where reckoning ends,
+	// and no time.
 	MayFail bool
-	// NotedShort says that a noted time is shorter than the published least, and so
-	// was not used.
-	NotedShort bool
+	// Short are the noted times that are shorter than the published ones, and were
+	// not used.
+	Short struct{ HeatUp, Pressurise, Depressurise bool }
 }
 
 // spreadOf is one number of the model: low, likely and high.
@@ -116,7 +141,7 @@ var (
 	jarMass    = spreadOf{0.95, 1, 1.05}    // glass and broth against what is given; from memory
 	heavyMass  = spreadOf{0.75, 1, 1.3}     // a canner of known wall against 5 or 3 kg a standard size; from memory
 	eitherMass = spreadOf{0.6, 1, 1.3}      // wall not known: from thin to heavy
-	usualWater = spreadOf{0.85, 1, 1.35}    // against 3 qt, for 2 to 3 in of water (Alaska Extension)
+	usualWater = spreadOf{0.85, 1, 1.35}    // against UsualWater, for 2 to 3 in of water (Alaska Extension)
 	givenWater = spreadOf{0.95, 1, 1.05}    // as measured; common practice, no source
 	// calmFilm is what a canner loses by its wall and lid in still air, W/(m²·K):
 	// convection 6.5 and radiation from 0.9 (bright aluminium) to 7.6 (dark), derived; 7
@@ -135,21 +160,17 @@ var (
 )
 
 const (
-	standardArea = 0.3366             // m², wall and lid of 12.25 by 10.5 in inside, the canner of 5 kg
-	heavyKilos   = 5.0                // kg with lid, that size; a tall one 7.5; from memory
-	thinKilos    = 3.0                // kg with lid, that size; from memory
-	venting      = 10 * time.Minute   // steady steam before closing [EXT]
-	waterUsual   = 3 * quantity.Quart // Alaska Extension: 2 to 3 in is about 3 qt
-	// standardWidth is that of the canner waterUsual is meant for; common practice,
-	// no source.
-	standardWidth = 12.25 * quantity.Inch
-	freeShare     = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
-	warmWater     = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
+	standardArea = 0.3366           // m², wall and lid of 12.25 by 10.5 in inside, the canner of 5 kg
+	heavyKilos   = 5.0              // kg with lid, that size; a tall one 7.5; from memory
+	thinKilos    = 3.0              // kg with lid, that size; from memory
+	venting      = 10 * time.Minute // steady steam before closing [EXT]
+	waterUsual   = 3 * quantity.Quart
+	freeShare    = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
+	warmWater    = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
 	// jarSide is the wetted side of a jar over its broth's volume to the power two
 	// thirds: a cylinder half again as high as wide. Derived.
-	jarSide      = 4.22
-	hotBroth     = 958.0  // kg/m³ at 100 °C, [SR1-86] of thermo
-	glassDensity = 2500.0 // kg/m³, soda-lime glass, handbook value
+	jarSide  = 4.22
+	hotBroth = 958.0 // kg/m³ at 100 °C, [SR1-86] of thermo
 	// warming is the longest phase that is worked out, and slowest the longest from
 	// lid on to pressure, venting aside, a burner may take: common practice, no source.
 	warming = 3 * time.Hour
@@ -177,25 +198,14 @@ const (
 // prepared is a load with everything worked out once.
 type prepared struct {
 	likely, low, high [inputs]float64
-	known             bool // the burner's rating is
-	later             bool
+	known             bool    // the burner's rating is
+	rising            bool    // how the pressure falls is not asked
 	glass, broth      float64 // kJ/K -> J/K: heat capacities of all jars
 	side, area        float64 // m², of all jars and of the canner's wall and lid
 	boil, steam       float64 // °C, of water here and at pressure
 	vapour, hotVapour float64 // J/kg, heats of vaporisation at both
 	process           float64 // s
-	putIn, usual      quantity.Volume
-}
-
-// hold sets what jars take up.
-func (in *prepared) hold(jars []Jars) {
-	in.glass, in.broth, in.side = 0, 0, 0
-	for _, j := range jars {
-		n := float64(j.Count)
-		in.glass += n * j.Glass.Kilograms() * glassHeat
-		in.broth += n * j.Broth.Kilograms() * waterHeat
-		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
-	}
+	putIn, usualWater quantity.Volume
 }
 
 func (l Load) prepare() (*prepared, error) {
@@ -223,10 +233,10 @@ func (l Load) prepare() (*prepared, error) {
 		return nil, &RangeError{"pressure", err.Error()}
 	}
 	in := &prepared{
-		known: l.Burner.Rating > 0, later: l.Later, boil: boil.Celsius(), steam: steam.Celsius(),
+		known: l.Burner.Rating > 0, boil: boil.Celsius(), steam: steam.Celsius(),
 		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
 	}
-	in.hold(l.Jars)
+	in.fill(l.Jars)
 	set := func(i int, s spreadOf, times float64) {
 		in.low[i], in.likely[i], in.high[i] = s.low*times, s.likely*times, s.high*times
 	}
@@ -244,14 +254,12 @@ func (l Load) prepare() (*prepared, error) {
 	default:
 		set(potMass, eitherMass, heavyKilos*area/standardArea)
 	}
-	// 2 to 3 in of water, 3 qt in a usual canner, is more in a wide one.
-	in.usual = waterUsual * quantity.Volume(width*width/standardWidth.Metres()/standardWidth.Metres())
-	in.putIn = v.Water
+	in.putIn, in.usualWater = v.Water, v.UsualWater()
 	if v.Water > 0 {
 		set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
 	} else {
-		in.putIn = in.usual
-		set(waterMass, usualWater, warmWater*in.usual.CubicMetres())
+		in.putIn = in.usualWater
+		set(waterMass, usualWater, warmWater*in.putIn.CubicMetres())
 	}
 	start := coldStart
 	if l.Later {
@@ -302,14 +310,15 @@ func (l Load) prepare() (*prepared, error) {
 	return in, nil
 }
 
-// room is what the canner holds beside the jars.
-func (l Load) room() quantity.Volume {
-	width, height := l.Vessel.Width.Metres(), l.Vessel.Height.Metres()
-	room := math.Pi / 4 * width * width * height
-	for _, j := range l.Jars {
-		room -= float64(j.Count) * (j.Broth.Kilograms()/hotBroth + j.Glass.Kilograms()/glassDensity)
+// fill puts jars in place of those there are.
+func (in *prepared) fill(jars []Jars) {
+	in.glass, in.broth, in.side = 0, 0, 0
+	for _, j := range jars {
+		n := float64(j.Count)
+		in.glass += n * j.Glass.Kilograms() * glassHeat
+		in.broth += n * j.Broth.Kilograms() * waterHeat
+		in.side += n * jarSide * math.Pow(j.Broth.Kilograms()/hotBroth, 2.0/3)
 	}
-	return quantity.Volume(room) * quantity.CubicMetre
 }
 
 func (l Load) check() error {
@@ -336,8 +345,9 @@ func (l Load) check() error {
 		return out("mass", "canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
 	case v.Water != 0 && !between(v.Water.Litres(), 0.3, 30):
 		return out("water", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)", v.Water.Litres())
-	case v.Water > 0 && v.Water > l.room():
-		return out("water", "water of %.4g l is more than the canner holds beside the jars: up to %.3g l (%.3g qt)", v.Water.Litres(), max(0, l.room().Litres()), max(0, l.room().Quarts()))
+	case v.Water > v.Room(l.Jars):
+		return out("water", "water of %.4g l (%.3g qt) is more than there is room for: the canner and this load's jars leave %.3g l (%.3g qt)",
+			v.Water.Litres(), v.Water.Quarts(), v.Room(l.Jars).Litres(), v.Room(l.Jars).Quarts())
 	case v.Wall != Unknown && v.Wall != Heavy && v.Wall != Thin:
 		return out("wall", "wall %q is not known: write heavy or thin", v.Wall)
 	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):

@@ -3,7 +3,6 @@ package canner
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"brothrun/stock/quantity"
 )
@@ -100,7 +99,10 @@ func (in *prepared) runNear(x *[inputs]float64, guess *[results]float64) [result
 	m.boilOff(off)
 	r[lost] += off
 
-	r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
+	r[depressurise] = guess[depressurise]
+	if !in.rising {
+		r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
+	}
 	share := x[burnerShare] * x[flameKept]
 	r[fuel] = energy / share
 	return r
@@ -173,29 +175,22 @@ func (m *model) reach(power, t, j, target, most, guess float64) (seconds, jars f
 	return s, ends(s)
 }
 
-// noted scales what the cook noted of a usual first load to this one, by what the
-// model says of both.
-func (in *prepared) noted(l Load, likely [results]float64) Noted {
-	usual := *in
-	jars := []Jars{{9, 0.4265 * quantity.Kilogram, GlassOf(17.1 * quantity.FluidOunce)}} // pints
-	if l.QuartTime {
-		jars = []Jars{{7, 0.8825 * quantity.Kilogram, GlassOf(33.4 * quantity.FluidOunce)}} // quarts
+// stilled is the load in calm air: in itself where there is no wind.
+func (in *prepared) stilled() *prepared {
+	if in.high[windFilm] == 0 {
+		return in
 	}
-	usual.hold(jars)
-	if in.later {
-		usual.likely[potStart] = min(coldStart.likely, in.boil-2)
+	calm := *in
+	for _, x := range [...]*[inputs]float64{&calm.low, &calm.likely, &calm.high} {
+		x[windFilm], x[flameKept] = 0, 1
 	}
-	first := usual.run(&usual.likely)
-	scaled := func(noted time.Duration, phase int) time.Duration {
-		return part(noted, likely[phase]/first[phase])
-	}
-	return Noted{scaled(l.Noted.HeatUp, heatUp), scaled(l.Noted.Pressurise, pressurise), scaled(l.Noted.Depressurise, depressurise)}
+	return &calm
 }
 
 // spread puts one input after another to its ends and returns what the results
 // come to low and high: deviations from likely added by root sum of squares, of
 // their logarithms where a result cannot be 0.
-func (in *prepared) spread(likely [results]float64) (low, high [results]float64, mayFail bool) {
+func (in *prepared) spread(likely [results]float64) (low, high [results]float64) {
 	var down, up [results]float64
 	var logs [results]float64
 	for k := range likely {
@@ -213,7 +208,6 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64,
 				up[k] = max(up[k], change)
 			}
 		}
-		mayFail = mayFail || r[heatUp] >= warming.Seconds() || r[pressurise] >= warming.Seconds()
 	}
 	for i := range in.likely {
 		var lesser, greater [results]float64
@@ -248,38 +242,108 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64,
 	for _, k := range [...]int{heatUp, pressurise} {
 		high[k] = min(high[k], warming.Seconds())
 	}
-	return low, high, mayFail
+	return low, high
 }
 
-// fails is the error of a load that is not brought to pressure within slowest, or
-// that boils its canner dry; nil for one that does neither.
-func (in *prepared) fails(likely [results]float64) error {
-	if likely[lost] >= in.likely[waterMass]-1e-9 {
-		if !in.known {
-			return &RangeError{"water", fmt.Sprintf("water of %.3g l boils away before the load is done: a canner run dry is ruined and unsafe; it takes about %.3g l (%.3g qt)",
-				in.putIn.Litres(), in.usual.Litres(), in.usual.Quarts())}
-		}
-		return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) boils the canner's %.3g l (%.3g qt) of water away before the load is done: a canner run dry is ruined and unsafe; turn it down and give the power it is turned to, or put in more water",
-			in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts())}
-	}
+// tooWeak is the error of a burner, or of a wind on a burner nobody described, that
+// takes longer than slowest to bring the load to pressure; without either, than is
+// worked out.
+func (l Load) tooWeak(in *prepared, likely, still [results]float64) error {
 	limit := slowest.Seconds()
-	if likely[heatUp]+likely[pressurise] <= limit || !in.known && in.likely[windFilm] == 0 {
+	soon := func(r [results]float64) bool { return r[heatUp]+r[pressurise] <= limit }
+	if !in.known && !soon(still) {
+		// A huge load, on whatever it stands on.
+		soon = func(r [results]float64) bool { return max(r[heatUp], r[pressurise]) < warming.Seconds() }
+	}
+	if soon(likely) {
 		return nil
 	}
-	if !in.known {
-		return &RangeError{"wind", "a burner nobody described does not bring this load to pressure within two hours in such wind and cold: shield it or can inside, or give the burner's power"}
+	if !in.known && soon(still) {
+		calm, wind := quantity.Speed(0), l.Place.Wind
+		for range 20 {
+			between := l
+			between.Place.Wind = (calm + wind) / 2
+			in, err := between.prepare()
+			if err != nil {
+				return err
+			}
+			if soon(in.run(&in.likely)) {
+				calm = between.Place.Wind
+			} else {
+				wind = between.Place.Wind
+			}
+		}
+		most := math.Floor(calm.MetresPerSecond()*10) / 10
+		return &RangeError{"wind", fmt.Sprintf("in a wind of %.4g m/s (%.0f mph) a usual burner is not likely to bring this load to pressure within two hours or so: up to %.1f m/s (%.0f mph) would do; shield the canner, can inside, or give the burner's power",
+			l.Place.Wind.MetresPerSecond(), l.Place.Wind.MilesPerHour(), most, math.Floor(quantity.Speed(most).MilesPerHour()))}
 	}
-	weak, strong := in.likely[burnerPower], 1e5
+	if !in.known {
+		return &RangeError{"burner", "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water"}
+	}
+	least := quantity.Power(math.Ceil(in.powerWhere(soon)/10) * 10)
+	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a place out of the wind",
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
+}
+
+// powerWhere is the least power at which something holds that holds of all above it.
+func (in *prepared) powerWhere(holds func(r [results]float64) bool) float64 {
+	weak, strong := 0.0, 1e5
 	for range 40 {
 		x := in.likely
 		x[burnerPower] = (weak + strong) / 2
-		if r := in.run(&x); r[heatUp]+r[pressurise] > limit {
-			weak = x[burnerPower]
-		} else {
+		if holds(in.run(&x)) {
 			strong = x[burnerPower]
+		} else {
+			weak = x[burnerPower]
 		}
 	}
-	least := quantity.Power(math.Ceil(strong/10) * 10)
-	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a place out of the wind",
-		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
+	return strong
+}
+
+// nearDry is the share of the water put in, or of the usual where that is more, below
+// which a canner is too near to running dry; common practice, no source.
+const nearDry = 1.0 / 3
+
+// mostWater is how many times the usual water is still advised: 2.5 in are usual and 3
+// published (Alaska Extension); much more would stand about the jars. Rounded up from 1.2.
+const mostWater = 1.5
+
+// boilsDry is the error of a load that likely leaves no water in calm air: a canner
+// run dry is a danger. What it names leaves a third.
+func (l Load) boilsDry(calm *prepared, still [results]float64) error {
+	water := calm.likely[waterMass]
+	if still[lost] < water {
+		return nil
+	}
+	enough := func(r [results]float64, of float64) bool { return r[lost] <= (1-nearDry)*of }
+	advice := ""
+	more, most := water, mostWater*calm.usualWater.CubicMetres()*warmWater
+	for more < most {
+		more *= 1.02
+		x := calm.likely
+		x[waterMass] = more
+		if enough(calm.run(&x), more) {
+			put := quantity.Volume(math.Ceil(more/warmWater*1e4) / 1e4) // to a tenth of a litre
+			if put <= mostWater*calm.usualWater && put < l.Vessel.Room(l.Jars) {
+				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it", put.Litres(), math.Ceil(put.Quarts()*10)/10)
+			}
+			break
+		}
+	}
+	if !calm.known {
+		return &RangeError{"water", fmt.Sprintf("water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
+			calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
+	}
+	strongest := math.Floor(calm.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
+	x := calm.likely
+	x[burnerPower] = strongest
+	if r := calm.run(&x); strongest > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
+		join := ": "
+		if advice != "" {
+			join = "; or "
+		}
+		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest, math.Floor(quantity.Power(strongest).BTUPerHour()))
+	}
+	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
+		calm.likely[burnerPower], quantity.Power(calm.likely[burnerPower]).BTUPerHour(), calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
 }
