@@ -21,12 +21,13 @@ const screenWidth = 80
 type Look struct {
 	Colour bool // quiet terminal colour
 	Why    bool // with what keeps each step where it stands
+	Brief  bool // without the cautions, which another plan on the same screen ends with
 }
 
 // Screen writes plan for a cook at a counter: the answer first, then the other
-// ways to fill the jars, how the water goes, how the leftover is freeze-dried,
-// what would change it where that was asked for, the steps, until when it keeps,
-// what is refused or may go wrong, what was assumed, and the cautions. Units come
+// ways to fill the jars, what is refused or may go wrong, how the water goes, how
+// the leftover is freeze-dried, what would change it where that was asked for, the
+// steps, until when it keeps, what was assumed, and the cautions. Units come
 // in the order of plan.Batch.Units. The only errors are those of w.
 func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	s := screen{w: bufio.NewWriter(w), colour: look.Colour, why: look.Why}
@@ -44,6 +45,7 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	s.rivals(b)
 	s.layers(b)
 	s.notes("Refused", red, b.Refusals)
+	s.notes("Watch out", yellow, append(append([]stock.Note{}, plan.Warnings...), b.Warnings...))
 	s.heading("How the water goes")
 	for _, row := range balance(b) {
 		s.row(row)
@@ -62,11 +64,12 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 		s.wrap("  ", `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`)
 	}
 	s.rows("Use by", useBy(plan))
-	s.notes("Watch out", yellow, append(append([]stock.Note{}, b.Warnings...), plan.Warnings...))
 	s.notes("Assumed; give the real figure and the plan gets better", none, b.Assumed)
-	s.heading("Always")
-	for _, caution := range b.Cautions {
-		s.bullet(none, caution)
+	if !look.Brief {
+		s.heading("Always")
+		for _, caution := range b.Cautions {
+			s.bullet(none, caution)
+		}
 	}
 	return s.w.Flush()
 }
@@ -154,22 +157,42 @@ func loadRows(b stock.Batch) []row {
 		remark += "; " + chances
 	}
 	rows := []row{{"Canner loads", loads, remark}}
+	several := slices.ContainsFunc(b.Loads, func(l stock.Load) bool { return !sameSetting(l, b.Loads[0]) })
 	for i, load := range b.Loads {
 		if i > 0 && sameSetting(load, b.Loads[i-1]) {
 			continue
+		}
+		whose := ""
+		if several {
+			// The number somebody copies has to say which jars it is for.
+			whose = sizesOf(load) + ": "
 		}
 		gauge := load.Gauge + " gauge"
 		if b.OtherGauge != "" {
 			gauge += " assumed (" + b.OtherGauge + ")"
 		}
 		rows = append(rows, row{"", load.Pressure.Format(b.Units),
-			fmt.Sprintf("%s, %s at pressure, %s a load in all", gauge,
+			fmt.Sprintf("%s%s, %s at pressure, %s a load in all", whose, gauge,
 				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
 	}
 	if warned(b, "long-simmer") {
 		rows = append(rows, row{"", "careful:", "this simmer is outside the tested directions, see Watch out"})
 	}
 	return rows
+}
+
+// sizesOf names the sizes of jar in a load: "quarts", "quarts and pints".
+func sizesOf(load stock.Load) string {
+	var sizes []string
+	for _, layer := range load.Layers {
+		for _, j := range layer.Jars {
+			_, name, _ := strings.Cut(stock.CountJars(2, j.Jar), " ")
+			if !slices.Contains(sizes, name) {
+				sizes = append(sizes, name)
+			}
+		}
+	}
+	return strings.Join(sizes, " and ")
 }
 
 // chanceWords is the chance of each number of loads, "2 loads 9 %, 3 loads 91 %",
@@ -385,7 +408,7 @@ func (s screen) steps(steps []timeline.Step) {
 		}
 		head := "  " + pad(label, 11) + pad(step.Start.Format("15:04")+"-"+until, 17)
 		s.hang(head, utf8.RuneCountInString(head), Printable(step.Title))
-		if s.why && step.Why != "" {
+		if s.why && step.Why != "" && !(strings.HasPrefix(step.Why, "right after ") && !strings.Contains(step.Why, ":")) {
 			reason := strings.Repeat(" ", utf8.RuneCountInString(head)) + "- "
 			s.hang(reason, len(reason), Printable(step.Why))
 		}
@@ -395,12 +418,24 @@ func (s screen) steps(steps []timeline.Step) {
 // wrap writes text at an indent, broken at blanks to the width of the screen.
 func (s screen) wrap(indent, text string) { s.hang(indent, len(indent), text) }
 
+// shortWords are the words of text, those wider than room in pieces.
+func shortWords(text string, room int) []string {
+	words := strings.Fields(text)
+	for i := 0; i < len(words); i++ {
+		if runes := []rune(words[i]); len(runes) > room {
+			words = slices.Insert(words, i+1, string(runes[room:]))
+			words[i] = string(runes[:room])
+		}
+	}
+	return words
+}
+
 // hang writes head and then text beside it, its further lines under its first.
 // width is how wide head shows.
 func (s screen) hang(head string, width int, text string) {
 	room := screenWidth - width
 	line, used := head, 0
-	for _, word := range strings.Fields(text) {
+	for _, word := range shortWords(text, room) {
 		n := utf8.RuneCountInString(word)
 		if used > 0 && used+1+n > room {
 			s.line(strings.TrimRight(line, " "))

@@ -134,7 +134,7 @@ func (p *planner) start() error {
 	}
 	if altitude == nil {
 		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
-			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your town's up"}
+			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map"}
 	}
 	b.Altitude = *altitude
 	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
@@ -410,6 +410,9 @@ func (p *planner) jarsAndLoads() error {
 		}
 		lessThanALoad = lessThanALoad && canner.SmallLoad(size.QuartTime(), full(b.Yield.ReadyToFill.Likely, fill, -1))
 		limit := p.onHand(wish)
+		if wish.Limit > limit {
+			p.assume("jars-on-hand", "%s on hand by the kitchen file, so that %d are not counted on (--jars).", CountJars(limit, wish.Jar), wish.Limit)
+		}
 		limited = limited || limit == 0
 		one := fillable{name: j.Name, mouth: string(j.Mouth), size: size, fill: fill, limit: limit, shape: shape,
 			capacity: capacity, setting: settings[i], glass: canner.GlassOf(j.Brimful)}

@@ -157,6 +157,9 @@ func iceToHave(b stock.Batch) string {
 // chillTarget is what the thermometer should show, counted from 135 °F.
 func chillTarget(b stock.Batch) string {
 	u := b.Units
+	if b.Chill.To70F.Never || b.Chill.To41F.Never {
+		return "It does not get cold enough by itself. The thermometer decides."
+	}
 	return fmt.Sprintf("Expected, from %s: %s after %s to %s, %s after %s to %s. The thermometer decides.", quantity.Fahrenheit(135).Both(u),
 		quantity.Fahrenheit(70).Both(u), b.Chill.To70F, b.Chill.SlowTo70F, quantity.Fahrenheit(41).Both(u), b.Chill.To41F, b.Chill.SlowTo41F)
 }

@@ -270,6 +270,10 @@ func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed
 		if errors.As(err, &unreadable) {
 			p.hint = unreadable.Hint
 		}
+		if number().FindString(read) == read {
+			// The key knows better than the parser which unit was meant.
+			p.hint, p.number = "", read
+		}
 		return 0, p
 	}
 	if !allowed.holds(q) {
