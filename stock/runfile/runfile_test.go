@@ -209,7 +209,7 @@ func TestBadKitchens(t *testing.T) {
 		// Quantities.
 		{"\naltitude = 3200", "kitchen.toml:2: altitude: 3200 has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "3200 m"`},
 		{"altitude = nan", "kitchen.toml:1: altitude: nan has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "975 m"`},
-		{"altitude = \"3200\"", "kitchen.toml:1: altitude: \"3200\" has no unit", "write 3200 ft or 3200 m"},
+		{"altitude = \"3200\"", "kitchen.toml:1: altitude: \"3200\" has no unit", `write altitude = "3200 ft" or altitude = "3200 m"`},
 		{"altitude = [\"3200 ft\"]", "kitchen.toml:1: altitude: must be text in quotes, not a list", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = { feet = 3200 }", "kitchen.toml:1: altitude: must be text in quotes, not a section", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = true", "kitchen.toml:1: altitude: must be text in quotes, not true", `write altitude = "3200 ft" or altitude = "975 m"`},
@@ -227,7 +227,7 @@ func TestBadKitchens(t *testing.T) {
 		{"[[pot]]\nfill_line = 90", "kitchen.toml:2: pot.fill_line: 90 has no unit, and must be text in quotes", `write fill_line = "90 %" or fill_line = "90 qt"`},
 		{"[[pot]]\nfill_line = \"9 %\"", "kitchen.toml:2: pot.fill_line: \"9 %\" is out of range: must be from 30 % to 100 % of the pot", `write fill_line = "90 %" or fill_line = "20 qt"`},
 		{"[[pot]]\nfill_line = \"NaN %\"", "kitchen.toml:2: pot.fill_line: \"NaN %\" is out of range: must be from 30 % to 100 % of the pot", `write fill_line = "90 %" or fill_line = "20 qt"`},
-		{"[fridge]\ntemperature = \"38\"", "kitchen.toml:2: fridge.temperature: \"38\" has no unit", "write 38 F or 38 C"},
+		{"[fridge]\ntemperature = \"38\"", "kitchen.toml:2: fridge.temperature: \"38\" has no unit", `write temperature = "38 F" or temperature = "38 C"`},
 		{"[fridge]\ntemperature = \"38 C\"", "kitchen.toml:2: fridge.temperature: \"38 C\" is out of range: must be from -5 C to 20 C (23 F to 68 F)", `write temperature = "38 F" or temperature = "3 C"`},
 
 		// Texts and counts.
