@@ -158,6 +158,9 @@ func runKey(plan timeline.Plan) string {
 	return uuid.NewSHA1(uidSpace, []byte("run\x00"+plan.RunID)).String()
 }
 
+// RunKey is what the calendar entries of a run carry as X-BROTHRUN-RUN.
+func RunKey(runID string) string { return runKey(timeline.Plan{RunID: runID}) }
+
 // entriesOf makes the events of plans, and finds what would make a file that
 // calendar programs refuse or misread.
 func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {

@@ -32,6 +32,9 @@ func Schedule(run Run, calendar Calendar) (Plan, error) {
 	return plans[0], nil
 }
 
+// longestName is the most of an appointment's name that is told, in characters.
+const longestName = 60
+
 // ScheduleAll puts several runs on one calendar, 1 to 20, each with an ID of its
 // own: they share the cook's hands, the stove, the canner, the pots of one name and
 // the freeze dryer. Runs are placed in the order given, each around those before
@@ -55,6 +58,12 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if calendar.Awake == (Hours{}) {
 		calendar.Awake = DefaultAwake()
 		awake = []stock.Note{{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}}
+	}
+	calendar.Busy = slices.Clone(calendar.Busy)
+	for i, b := range calendar.Busy {
+		if name := []rune(b.What); len(name) > longestName {
+			calendar.Busy[i].What = string(name[:longestName-1]) + "…"
+		}
 	}
 	from, until := Reach(runs)
 	empty := newHouse(calendar, from, until)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
@@ -258,6 +259,10 @@ func (r *request) calendar() (timeline.Calendar, error) {
 func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]timeline.Booking, error) {
 	from, until := timeline.Reach(runs)
 	var all []timeline.Booking
+	var own []string
+	for _, run := range runs {
+		own = append(own, export.RunKey(run.ID))
+	}
 	for _, path := range paths {
 		// Anything but a file could keep the reader waiting.
 		info, err := os.Stat(path)
@@ -271,7 +276,7 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		if err != nil {
 			return nil, err
 		}
-		times, err := busy.Read(file, path, location, from, until)
+		times, err := busy.Read(file, path, location, from, until, own...)
 		file.Close()
 		var broken *busy.Error
 		if errors.As(err, &broken) {

@@ -42,6 +42,9 @@ type Error struct {
 // Error returns "work.ics:14: " and the reason.
 func (e *Error) Error() string { return fmt.Sprintf("%s:%d: %s", e.File, e.Line, e.Reason) }
 
+// RunProperty holds the key of the run an event of ours belongs to.
+const RunProperty = "X-BROTHRUN-RUN"
+
 // reader is one file being read.
 type reader struct {
 	file        string
@@ -51,6 +54,7 @@ type reader struct {
 	clocks      map[string]clock        // those resolved already
 	steps       int                     // taken through rules so far
 	bookings    []timeline.Booking
+	own         []string // keys of runs whose steps do not count
 }
 
 // fail returns an *Error about a line.
@@ -71,14 +75,17 @@ func (r *reader) fail(line int, hint, format string, values ...any) error {
 //
 // An *Error names the line when the file is cut short, larger than 32 MiB, not
 // UTF-8 or no calendar, when a date, zone, duration or rule cannot be read, when
-// an event lacks UID or DTSTART, when RANGE=THISANDFUTURE is used, or when an
+// an event lacks DTSTART, when RANGE=THISANDFUTURE is used, or when an
 // event repeats more than 10,000 times in the window. Errors of in are wrapped.
-func Read(in io.Reader, name string, zone *time.Location, from, until time.Time) ([]timeline.Booking, error) {
+//
+// own are the keys (RunProperty) of runs that are being planned: their steps of an
+// earlier plan do not stand in their way.
+func Read(in io.Reader, name string, zone *time.Location, from, until time.Time, own ...string) ([]timeline.Booking, error) {
 	data, err := io.ReadAll(io.LimitReader(in, largest+1))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	r := &reader{file: name, zone: zone, from: from, until: until}
+	r := &reader{file: name, zone: zone, from: from, until: until, own: own}
 	if len(data) > largest {
 		return nil, r.fail(1, "export fewer years or fewer calendars", "the file is larger than 32 MiB, the most that is read")
 	}
@@ -183,7 +190,7 @@ type event struct {
 func (r *reader) event(c *component) (event, error) {
 	e := event{line: c.line}
 	once := map[string]*property{}
-	for _, name := range []string{"UID", "SUMMARY", "DTSTART", "DTEND", "DURATION", "TRANSP", "STATUS", "RECURRENCE-ID", "X-MICROSOFT-CDO-BUSYSTATUS"} {
+	for _, name := range []string{"UID", "DTSTART", "DTEND", "DURATION", "TRANSP", "STATUS", "RECURRENCE-ID", "X-MICROSOFT-CDO-BUSYSTATUS", RunProperty} {
 		p, err := r.one(c, name)
 		if err != nil {
 			return e, err
@@ -193,14 +200,21 @@ func (r *reader) event(c *component) (event, error) {
 	is := func(name, value string) bool {
 		return once[name] != nil && strings.EqualFold(strings.TrimSpace(once[name].value), value)
 	}
-	for _, name := range []string{"UID", "DTSTART"} {
-		if once[name] == nil || once[name].value == "" {
-			return e, r.fail(c.line, "export the calendar again", "this event has no %s", name)
-		}
+	if once["DTSTART"] == nil || once["DTSTART"].value == "" {
+		return e, r.fail(c.line, "export the calendar again", "this event has no DTSTART")
 	}
-	e.uid = once["UID"].value
-	if once["SUMMARY"] != nil {
-		e.what = oneLine(once["SUMMARY"].value)
+	switch {
+	case once["UID"] != nil:
+		e.uid = once["UID"].value
+	case once["RECURRENCE-ID"] != nil:
+		return e, r.fail(c.line, "export the calendar again", "this event changes an instance of another, and has no UID to tell which")
+	}
+	if i := slices.IndexFunc(c.properties, func(p property) bool { return p.name == "SUMMARY" }); i >= 0 {
+		e.what = oneLine(c.properties[i].value)
+	}
+	if run := once[RunProperty]; run != nil && slices.Contains(r.own, run.value) {
+		e.free = true
+		return e, nil
 	}
 	e.free = is("TRANSP", "TRANSPARENT") || is("STATUS", "CANCELLED") || is("X-MICROSOFT-CDO-BUSYSTATUS", "FREE")
 
@@ -270,6 +284,10 @@ func (r *reader) withLength(start moment, line int, end, duration *property) (in
 		until, err := r.moment(*end, end.value, start.clock)
 		if err != nil {
 			return first, err
+		}
+		if !start.date && until.at.Before(start.at) && !until.wall.Before(start.wall) {
+			// Both in an hour that the clock skips, or one of them: no time at all.
+			until.at = start.at
 		}
 		if until.date != start.date {
 			return first, r.fail(end.line, "write both as dates or both as times", "DTEND %s does not go with DTSTART: one is a date, the other a time", quote(end.value))

@@ -268,7 +268,7 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 		{"no colon after a parameter", in("X-A;B=1\n"), `work.ics:5: "X-A;B=1" is no calendar line, such as SUMMARY:Dentist`},
 		{"parameter without value", in("DTSTART;TZID:20260328T080000\n"), `work.ics:5: "DTSTART;TZID:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
 		{"old version", "BEGIN:VCALENDAR\nVERSION:1.0\nEND:VCALENDAR\n", `work.ics:2: VERSION is "1.0"; only calendars of VERSION:2.0 can be read`},
-		{"no UID", head + "BEGIN:VEVENT\n" + start + "END:VEVENT\nEND:VCALENDAR\n", `work.ics:3: this event has no UID`},
+		{"a change to an event without a UID", head + "BEGIN:VEVENT\n" + start + "RECURRENCE-ID:20260328T080000Z\nEND:VEVENT\nEND:VCALENDAR\n", `work.ics:3: this event changes an instance of another, and has no UID to tell which`},
 		{"no DTSTART", in(""), `work.ics:3: this event has no DTSTART`},
 		{"two DTSTART", in(start + start), `work.ics:6: DTSTART stands twice in this VEVENT`},
 		{"no date", in("DTSTART:2026banana\n"), `work.ics:5: DTSTART "2026banana" is no date or time`},
@@ -399,4 +399,33 @@ func FuzzRule(f *testing.F) {
 		require.True(t, err == nil || errors.As(err, &refused))
 		require.LessOrEqual(t, len(bookings), 10_001)
 	})
+}
+
+// What other programs write against the RFC, and what is plain all the same.
+func TestOddButPlain(t *testing.T) {
+	for _, row := range []struct{ name, file, want string }{
+		{"no UID", calendar("BEGIN:VEVENT\nDTSTART:20260328T080000Z\nDURATION:PT1H\nEND:VEVENT"), "2026-03-28T08:00Z/2026-03-28T09:00Z"},
+		{"a title twice", calendar("BEGIN:VEVENT\nUID:1\nSUMMARY:Choir\nSUMMARY:Chor\nDTSTART:20260328T080000Z\nDURATION:PT1H\nEND:VEVENT"), "2026-03-28T08:00Z/2026-03-28T09:00Z"},
+		{"a rule that ends in a semicolon", event("DTSTART:20260328T080000Z", "DURATION:PT1H", "RRULE:FREQ=DAILY;COUNT=1;"), "2026-03-28T08:00Z/2026-03-28T09:00Z"},
+		{"an empty list of exceptions", event("DTSTART:20260328T080000Z", "DURATION:PT1H", "EXDATE:"), "2026-03-28T08:00Z/2026-03-28T09:00Z"},
+		// Europe: 2:00 to 3:00 does not exist on 29 March 2026.
+		{"half an hour the clock skips", event("DTSTART;TZID=Europe/Berlin:20260329T023000", "DTEND;TZID=Europe/Berlin:20260329T030000"), ""},
+	} {
+		got, err := busy.Read(strings.NewReader(row.file), "work.ics", time.UTC, year2026, year2027)
+		require.NoError(t, err, row.name)
+		assert.Equal(t, row.want, strings.Join(spans(got), " "), row.name)
+	}
+}
+
+// The steps of the run that is planned anew do not stand in their own way.
+func TestOwnStepsAreNotBusy(t *testing.T) {
+	file := event("DTSTART:20260328T080000Z", "DURATION:PT1H", busy.RunProperty+":0b9d0a1e-0000-5000-8000-000000000001")
+	for _, row := range []struct {
+		own  []string
+		want int
+	}{{nil, 1}, {[]string{"0b9d0a1e-0000-5000-8000-000000000001"}, 0}, {[]string{"another"}, 1}} {
+		got, err := busy.Read(strings.NewReader(file), "work.ics", time.UTC, year2026, year2027, row.own...)
+		require.NoError(t, err)
+		assert.Len(t, got, row.want)
+	}
 }

@@ -15,7 +15,7 @@ const deepest = 16
 var kept = map[string]bool{
 	"VEVENT": true, "VFREEBUSY": true, "VTIMEZONE": true, "STANDARD": true, "DAYLIGHT": true,
 	"VERSION": true, "METHOD": true, "UID": true, "SUMMARY": true, "DTSTART": true, "DTEND": true, "DURATION": true,
-	"TRANSP": true, "STATUS": true, "X-MICROSOFT-CDO-BUSYSTATUS": true, "FREEBUSY": true,
+	"TRANSP": true, "STATUS": true, "X-MICROSOFT-CDO-BUSYSTATUS": true, RunProperty: true, "FREEBUSY": true,
 	"RECURRENCE-ID": true, "RRULE": true, "EXRULE": true, "RDATE": true, "EXDATE": true,
 	"TZID": true, "TZOFFSETFROM": true, "TZOFFSETTO": true,
 }

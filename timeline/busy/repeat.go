@@ -50,7 +50,7 @@ func (r *reader) rule(p property, start moment) (rule, error) {
 	}
 	var kept []string
 	given := map[string]bool{}
-	for _, part := range strings.Split(strings.ToUpper(strings.TrimSpace(p.value)), ";") {
+	for _, part := range strings.Split(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(p.value)), ";"), ";") {
 		key, value, _ := strings.Cut(part, "=")
 		if _, known := ruleParts[key]; !known {
 			return made, broken(quote(key) + " is no part of a rule")

@@ -179,6 +179,9 @@ func (r *reader) dates(p property, like instance) ([]instance, error) {
 		return nil, err
 	}
 	var list []instance
+	if strings.TrimSpace(p.value) == "" {
+		return nil, nil // some programs write an empty list
+	}
 	for _, text := range strings.Split(p.value, ",") {
 		if strings.EqualFold(kind, "PERIOD") && p.name == "RDATE" {
 			period, err := r.period(p, text, like.clock)
