@@ -1,0 +1,184 @@
+package stock
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Season joins the answers for several runs, all to the same question, into one
+// for the mix of them: loads and volumes are of all together, hours, attended
+// hours and fuel the mean of a run. Refused runs are left out of the figures and
+// their refusals kept. Where canners differ in height a run takes as many racks as
+// its own allows; the racks to buy are counted from the most any kitchen has.
+//
+// The runs are taken to turn out well or badly together, since most of the doubt
+// is about the same cook and pot: the spread of the loads is on the wide side, and
+// no mean is touched. No answer at all is an *InputError.
+func Season(answers []RackAnswer) (RackAnswer, error) {
+	if len(answers) == 0 {
+		return RackAnswer{}, &InputError{"", "there is no run to answer for", ""}
+	}
+	s := RackAnswer{Units: answers[0].Units, Question: answers[0].Question}
+	var canned []RackAnswer
+	fewest := answers[0].Have
+	for _, a := range answers {
+		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
+		for _, note := range a.Refusals {
+			s.Refusals = append(s.Refusals, Note{note.Code, a.Title + ": " + note.Text})
+		}
+		for _, note := range a.Warnings {
+			if note.Code == "canner-low" {
+				continue // said once, of the highest
+			}
+			s.Warnings = append(s.Warnings, Note{note.Code, a.Title + ": " + note.Text})
+		}
+		for _, note := range a.Assumed {
+			if !slices.Contains(s.Assumed, note) {
+				s.Assumed = append(s.Assumed, note)
+			}
+		}
+		if len(a.Plans) > 0 {
+			canned = append(canned, a)
+		}
+	}
+	if fewest != s.Have {
+		s.Warnings = append(s.Warnings, Note{"racks-differ", fmt.Sprintf(
+			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
+	}
+	s.Runs = len(canned)
+	s.Title = fmt.Sprintf("%d runs", s.Runs)
+	if s.Runs == 1 {
+		s.Title = "1 run"
+	}
+	if s.Runs > 0 {
+		for _, plan := range canned[0].all {
+			if joined, all := joinPlans(canned, plan.Code); all {
+				s.Plans = append(s.Plans, joined)
+			}
+		}
+		s.Instead = joinInstead(canned)
+	}
+	s.settle()
+	return s, nil
+}
+
+// joinPlans joins the plans of one code; all is false when a run has none.
+func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
+	longest := 0
+	var plans []RackPlan
+	for _, a := range answers {
+		i := slices.IndexFunc(a.all, func(p RackPlan) bool { return p.Code == code })
+		if i < 0 {
+			return joined, false
+		}
+		plans = append(plans, a.all[i])
+		longest = max(longest, len(a.all[i].Options))
+	}
+	joined = plans[0]
+	joined.Options = nil
+	for _, plan := range plans {
+		// What keeps the next layer out is told of the highest canner.
+		if plan.CannerHeight > joined.CannerHeight {
+			joined.LowestJar, joined.LowestNeed, joined.LowestLayer, joined.CannerHeight = plan.LowestJar, plan.LowestNeed, plan.LowestLayer, plan.CannerHeight
+		}
+		if plan.Tall == 0 {
+			joined.Tall, joined.TallJar = 0, ""
+		}
+	}
+	for racks := 1; racks <= longest; racks++ {
+		option := RackOption{Racks: racks, Chance: []float64{1}}
+		for _, plan := range plans {
+			o := plan.with(racks)
+			option.Jars = addJars(option.Jars, o.Jars)
+			option.Leftover += o.Leftover
+			option.Likely += o.Likely
+			option.Low, option.High = option.Low+o.Low, option.High+o.High
+			var sum []float64
+			together(option.Chance, o.Chance, func(share float64, a, b int) {
+				for len(sum) <= a+b {
+					sum = append(sum, 0)
+				}
+				sum[a+b] += share
+			})
+			option.Chance = sum
+			mean := 1 / float64(len(plans))
+			option.Hours += part(mean, o.Hours)
+			option.Attended += part(mean, o.Attended)
+			option.Fuel = option.Fuel.Plus(o.Fuel.Times(mean))
+		}
+		joined.Options = append(joined.Options, option)
+	}
+	return joined, true
+}
+
+// addJars adds jars to others size by size.
+func addJars(sum, jars []JarCount) []JarCount {
+	for _, j := range jars {
+		i := slices.IndexFunc(sum, func(k JarCount) bool { return k.Jar == j.Jar })
+		if i < 0 {
+			sum = append(sum, JarCount{Jar: j.Jar})
+			i = len(sum) - 1
+		}
+		sum[i].Count += j.Count
+	}
+	return sum
+}
+
+// joinInstead adds each way up over the runs; a run it does nothing for stays as
+// it is.
+func joinInstead(answers []RackAnswer) []Instead {
+	var all []Instead
+	for _, a := range answers {
+		for _, one := range a.Instead {
+			if slices.ContainsFunc(all, func(i Instead) bool { return i.Code == one.Code }) {
+				continue
+			}
+			sum := Instead{Code: one.Code, What: one.What}
+			for _, b := range answers {
+				base := b.Plans[0].with(b.Have)
+				this := Instead{Loads: base.Likely, Hours: base.Hours}
+				if i := slices.IndexFunc(b.Instead, func(i Instead) bool { return i.Code == one.Code }); i >= 0 {
+					this = b.Instead[i]
+				}
+				sum.Loads += this.Loads
+				sum.Hours += this.Hours / time.Duration(len(answers))
+				sum.Uncanned += this.Uncanned
+				sum.Batches = max(sum.Batches, this.Batches)
+				sum.BoiledAway += this.BoiledAway
+				sum.Longer = max(sum.Longer, this.Longer)
+				sum.Stronger = max(sum.Stronger, this.Stronger)
+			}
+			all = append(all, sum)
+		}
+	}
+	return all
+}
+
+// together goes through two distributions whose outcomes rise together, and calls
+// visit with every pair of numbers and its share.
+func together(a, b []float64, visit func(share float64, na, nb int)) {
+	i, j := 0, 0
+	var leftA, leftB float64
+	if len(a) > 0 && len(b) > 0 {
+		leftA, leftB = a[0], b[0]
+	}
+	const nothing = 1e-12
+	for i < len(a) && j < len(b) {
+		share := min(leftA, leftB)
+		if share > nothing {
+			visit(share, i, j)
+		}
+		leftA, leftB = leftA-share, leftB-share
+		if leftA <= nothing {
+			if i++; i < len(a) {
+				leftA = a[i]
+			}
+		}
+		if leftB <= nothing {
+			if j++; j < len(b) {
+				leftB = b[j]
+			}
+		}
+	}
+}
