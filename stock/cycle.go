@@ -80,6 +80,10 @@ func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fi
 	return nil
 }
 
+// mostWater is how many times the usual water is too much; common practice, no
+// source.
+const mostWater = 2
+
 // cycleWarnings says once what may go wrong with the heat of any load.
 func (p *planner) cycleWarnings() {
 	u := p.batch.Units
@@ -92,6 +96,12 @@ func (p *planner) cycleWarnings() {
 		}
 		if e.MayFail && (slowest == nil || e.HeatUp.Likely+e.Pressurise.Likely > slowest.HeatUp.Likely+slowest.Pressurise.Likely) {
 			slowest = e
+		}
+	}
+	if given.Water != nil && len(p.ran) > 0 {
+		if usual := p.ran[0].estimate.WaterUsual; *given.Water > mostWater*usual {
+			p.warn("canner-too-full", "%s of water is more than twice what is usual in a canner this wide, %s: above the jars, steam does not vent freely. Put in what the manual says, 2 to 3 in.",
+				given.Water.Both(u), usual.Both(u))
 		}
 	}
 	if driest != nil {

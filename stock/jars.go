@@ -117,13 +117,16 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 		p.warn("less-than-a-load", "All of it is less than one sensible load, 2 quarts or 4 pints: take a bigger pot or freeze it, or fill the gaps with open jars of hot water. No tested least load exists.")
 		return
 	}
-	warned := false
+	var small []Load
 	for _, load := range b.Loads {
-		if !p.small(load) {
-			continue
+		if p.small(load) {
+			small = append(small, load)
 		}
-		warned = true
-		instead := ""
+	}
+	switch len(small) {
+	case 0:
+	case 1:
+		load, instead := small[0], ""
 		if first := load.Layers[0].Jars[0].Jar; load.Jars() == jarsOf(load, first) {
 			all := 0
 			for _, other := range b.Loads {
@@ -133,8 +136,11 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 		}
 		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load%s, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
 			load.Number, load.Contents(), instead)
+	default:
+		p.warn("small-load", "%d loads have only a few jars, such as load %d with %s: freeze that broth, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+			len(small), small[0].Number, small[0].Contents())
 	}
-	if !warned && b.SmallLastLoadChance > oftenSmall {
+	if len(small) == 0 && b.SmallLastLoadChance > oftenSmall {
 		p.warn("small-last-load", "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. Measure the skimmed broth before the first load: then leave a few jars of that load for the last one, or freeze what is over and save the load, or fill the gaps with open jars of hot water.",
 			100*b.SmallLastLoadChance)
 	}

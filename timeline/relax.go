@@ -134,7 +134,7 @@ func (h *house) fewerLoads(run Run) []string {
 	}
 	switch n := sort.Search(len(loads)-1, func(n int) bool { return !fits(n + 1) }); n {
 	case 0:
-		return []string{"freeze the broth instead of canning it"}
+		return []string{"freeze the broth instead of canning it (--jars quart=0,pint=0)"}
 	case 1:
 		return []string{"can 1 load and freeze the rest"}
 	default:

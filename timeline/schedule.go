@@ -530,6 +530,10 @@ func (h *house) steps(run Run, found finding) []Step {
 	return steps
 }
 
+// leastLeft is the part of the water poured in that has to be left for a simmer
+// nobody watches; common practice, no source.
+const leastLeft = 0.4
+
 // warnings says what of the placing the cook should know.
 func (h *house) warnings(run Run, found finding) []stock.Note {
 	var notes []stock.Note
@@ -550,6 +554,14 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 	}
 	if run.Unattended && run.Batch.TopUp {
 		warn("unattended-top-up", "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.")
+	}
+	if run.Unattended && run.Batch.Yield.Strained.Low < run.Batch.Yield.Water*leastLeft {
+		u := run.Batch.Units
+		warn("unattended-dry", "Nobody is beside the pot, and of %s of water as little as %s of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
+			run.Batch.Yield.Water.Both(u), run.Batch.Yield.Strained.Low.Both(u))
+	}
+	if h.Burners == 1 && len(run.Batch.Loads) > 0 && h.CannerHours == (Hours{}) {
+		warn("one-burner", "The stove takes one big pot, and the canner stands on it: bring the broth to a full boil again, elsewhere or in between, before the jars of each load are filled.")
 	}
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]

@@ -99,7 +99,7 @@ func firstDay(run Run) []task {
 	}
 	if run.Unattended {
 		simmer.Kind, simmer.Needs = Waiting, hob()
-		simmer.Detail = append(simmer.Detail, "It goes on with nobody beside it, as you said it may. Before you leave it: a bare simmer, nothing near the heat, the smoke alarm working.")
+		simmer.Detail = append(simmer.Detail, "It goes on with nobody beside it, as you said it may. Before you leave it: the bones well under water, a bare simmer, nothing near the heat, the smoke alarm working.")
 	}
 	add("the simmer", simmer, atOnce("heat-up", ""))
 	strained := b.Yield.BeforeIce()

@@ -81,5 +81,6 @@ func (h *house) reason(run Run, met obstacle) string {
 		met.first = true
 		return fmt.Sprintf("%s: %s falls between %s and %s, if steps run long, and %s", asked, met.task.name, local(from), local(until), h.met(met))
 	}
+	met.first = true
 	return fmt.Sprintf("%s: there is no place for %s; %s", asked, met.task.name, h.met(met))
 }

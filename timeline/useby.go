@@ -52,6 +52,11 @@ func (h *house) gauge(plan *Plan) {
 	if plan.Batch.Gauge != "dial" || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
 		return
 	}
+	if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.ID == "load-1" }); i >= 0 && dayNumber(h.GaugeChecked, h.Location) > dayNumber(plan.Steps[i].Start, h.Location) {
+		plan.Warnings = append([]stock.Note{{Code: "gauge-check-future", Text: fmt.Sprintf(
+			"The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.", h.GaugeChecked.Format("2 Jan 2006"))}}, plan.Warnings...)
+		return
+	}
 	due := lastDay(h.GaugeChecked.In(h.Location), stock.Keeps{Years: 1})
 	for i, step := range plan.Steps {
 		if !strings.HasPrefix(step.ID, "load-") || dayNumber(step.Start, h.Location) <= dayNumber(due, h.Location) {

@@ -268,7 +268,7 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		info, err := os.Stat(path)
 		switch {
 		case errors.Is(err, os.ErrNotExist):
-			return nil, usageError{fmt.Errorf("--busy: %w", err), "check the name of the calendar file"}
+			return nil, usageError{fmt.Errorf("--busy: there is no file %s", path), "check the name of the calendar file"}
 		case err == nil && !info.Mode().IsRegular():
 			return nil, usageError{fmt.Errorf("--busy: %s is no ordinary file", path), "name a calendar file, such as work.ics"}
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -45,6 +46,10 @@ func runArgument(args []string) string {
 // decodeFile opens a file and decodes it. A file that is not there is bad
 // input; one that cannot be read is a failure.
 func decodeFile[T any](path string, decode func(io.Reader, string) (T, error)) (T, error) {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		var nothing T
+		return nothing, usageError{fmt.Errorf("%s is a folder", path), "name a file in it"}
+	}
 	file, err := os.Open(path)
 	if err != nil {
 		var nothing T

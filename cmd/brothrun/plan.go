@@ -318,8 +318,14 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 	}
 
 	printed := slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" })
+	var left []string
 	if unfit != nil {
 		// Without steps a calendar or a table of them would be an empty file.
+		for _, o := range outs {
+			if o.needsSteps() && o.path != "-" {
+				left = append(left, export.Printable(o.path))
+			}
+		}
 		outs = slices.DeleteFunc(outs, output.needsSteps)
 	}
 	for _, o := range outs {
@@ -331,7 +337,7 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 	if options.Now, err = stamp(); err != nil {
 		return err
 	}
-	if err := writeAll(outs, stdout, plans, options, out.force); err != nil {
+	if err := writeAll(outs, stdout, plans, options, out.force, out.busy); err != nil {
 		return err
 	}
 	if !printed {
@@ -340,6 +346,9 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		}
 		for _, o := range outs {
 			fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(o.path))
+		}
+		if len(left) > 0 {
+			fmt.Fprintf(stdout, "\nNot written, for want of steps: %s\n", strings.Join(left, ", "))
 		}
 	}
 	switch {

@@ -85,8 +85,9 @@ func (o output) needsLoads() bool { return o.form == "svg" }
 // writeAll writes every output or, when one cannot be, none: all are encoded and
 // stand in temporary files beside their places before the first is put there. A
 // calendar that takes the place of one of ours says what changed since; where the
-// one there cannot be read, a warning is added to the first plan.
-func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
+// one there cannot be read, a warning is added to the first plan. A file in read is
+// not replaced.
+func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool, read []string) error {
 	targets := map[string]string{}
 	for i, out := range outs {
 		if out.path == "-" {
@@ -100,6 +101,12 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 			return usageError{fmt.Errorf("--write %s and --write %s are one file", other, out.path), "name each file once"}
 		}
 		targets[target], outs[i].target = out.path, target
+	}
+	for _, path := range read {
+		target, err := targetOf(path, true)
+		if other, is := targets[target]; err == nil && is {
+			return usageError{fmt.Errorf("--write %s would replace the calendar that --busy reads", other), "write to another file"}
+		}
 	}
 	formers := make([]*export.Former, len(outs))
 	for i, out := range outs {
