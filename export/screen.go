@@ -434,19 +434,23 @@ func shortWords(text string, room int) []string {
 // width is how wide head shows.
 func (s screen) hang(head string, width int, text string) {
 	room := screenWidth - width
-	line, used := head, 0
+	var line strings.Builder
+	line.WriteString(head)
+	used := 0
 	for _, word := range shortWords(text, room) {
 		n := utf8.RuneCountInString(word)
 		if used > 0 && used+1+n > room {
-			s.line(strings.TrimRight(line, " "))
-			line, used = strings.Repeat(" ", width), 0
+			s.line(strings.TrimRight(line.String(), " "))
+			line.Reset()
+			line.WriteString(strings.Repeat(" ", width))
+			used = 0
 		}
 		if used > 0 {
-			line += " "
+			line.WriteByte(' ')
 			used++
 		}
-		line += word
+		line.WriteString(word)
 		used += n
 	}
-	s.line(strings.TrimRight(line, " "))
+	s.line(strings.TrimRight(line.String(), " "))
 }

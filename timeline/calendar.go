@@ -168,7 +168,7 @@ func closed(hours Hours, from, until time.Time, location *time.Location) spans {
 	if hours.always() {
 		return nil
 	}
-	var gaps spans
+	gaps := make(spans, 0, 3+int(until.Sub(from)/day))
 	local := from.In(location)
 	_, last := hours.on(local, -2)
 	for days := -1; last.Before(until); days++ {

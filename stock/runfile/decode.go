@@ -284,12 +284,15 @@ func (d *decoder[T]) path(under string, key unstable.Iterator) string {
 	return path
 }
 
-var bareKey = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[A-Za-z0-9_-]+$`) })
+// bareKey reports whether TOML lets a key stand without quotes.
+func bareKey(key string) bool {
+	return key != "" && strings.Trim(key, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-") == ""
+}
 
 // part writes one part of a key; what is not a bare key in quotes, so that a
 // quoted dot is no divider.
 func part(key string) string {
-	if bareKey().MatchString(key) {
+	if bareKey(key) {
 		return clip(key)
 	}
 	return strconv.Quote(clip(key))
