@@ -376,13 +376,16 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 				continue
 			}
 			next := h.finding(r, at, sessions)
-			if tooLate := func(f finding) bool { return !until.IsZero() && f.long.After(until) }; tooLate(next) {
+			if !until.IsZero() && next.long.After(until) {
 				if met.kind != deadline || next.long.Before(met.at) {
 					met = obstacle{kind: deadline, at: next.long}
 				}
 				continue
-			} else if later := h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions); !tooLate(later) {
-				next = later
+			}
+			if fixed {
+				// In a span the earliest end was asked for; from a start, a day like the
+				// first is.
+				next = h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions)
 			}
 			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
 				best, found = next, true
