@@ -17,6 +17,9 @@ func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 	r := newRow(using(tasks, potOf(run)), potOf(run))
 	b := &r.blocks[0]
 	limit := t.Add(searchDays * day)
+	for i := range b.tasks {
+		b.tasks[i].soft = true
+	}
 	anyhow := obstacle{kind: none}
 	soonest, ok := h.next(b, t, limit, lenient, &anyhow)
 	for i := range b.tasks {
@@ -38,7 +41,7 @@ func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 		s.Start = start.Add(r.blocks[0].at[j])
 		s.End = s.Start.Add(task.Span.Likely)
 		if task.Kind == HandsOn {
-			h.reserve(Cook, Booking{From: s.Start, To: s.Start.Add(task.Span.High), What: nameOf(run)})
+			h.reserve(likelyHands, Booking{From: s.Start, To: s.Start.Add(task.Span.High), What: nameOf(run)})
 		}
 		if j == 0 && why.kind != none {
 			if why.span.What == nameOf(run) {

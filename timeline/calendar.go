@@ -138,7 +138,7 @@ func full(bookings []Booking, capacity int) spans {
 	for _, e := range edges {
 		if e.in {
 			count++
-			if n := len(joined); count > capacity && capacity == 1 && joined[n-1].What != e.what && !strings.HasSuffix(joined[n-1].What, andMore) {
+			if n := len(joined); count > capacity && capacity == 1 && joined[n-1].What != "" && joined[n-1].What != e.what && !strings.HasSuffix(joined[n-1].What, andMore) {
 				joined[n-1].What += andMore
 			}
 			if count == capacity {
@@ -151,7 +151,7 @@ func full(bookings []Booking, capacity int) spans {
 		}
 		if count == capacity {
 			last := &joined[len(joined)-1]
-			if last.To = e.at; last.What != e.what && !strings.HasSuffix(last.What, andMore) {
+			if last.To = e.at; last.What != "" && last.What != e.what && !strings.HasSuffix(last.What, andMore) {
 				last.What += andMore
 			}
 		}
@@ -212,7 +212,7 @@ func wholeMinutes(bookings []Booking) []Booking {
 // capacity is how many can use a resource at once.
 func (h *house) capacity(what Resource) int {
 	switch what {
-	case Cook, attention:
+	case Cook, likelyHands, attention:
 		return max(1, h.Cooks)
 	case Stove:
 		if h.Burners > 0 {
@@ -226,6 +226,9 @@ func (h *house) capacity(what Resource) int {
 // attention is somebody's eye on a canner under pressure: what follows a run does
 // not call them away from it.
 const attention Resource = "attention"
+
+// likelyHands are the cook's hands as long as steps take what is likely.
+const likelyHands Resource = "likely hands"
 
 // usualBurners is how many big pots a stove takes at once; common practice, no
 // source: the pot and the canner.

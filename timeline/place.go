@@ -70,7 +70,11 @@ func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins
 			if meet(away, h.away, until) {
 				return o, at, long, true
 			}
-			if t.Kind == HandsOn && meet(taken, h.busyWith(Cook), until) {
+			hands := Cook
+			if t.soft {
+				hands = likelyHands
+			}
+			if t.Kind == HandsOn && meet(taken, h.busyWith(hands), until) {
 				o.what = Cook
 				return o, at, long, true
 			}

@@ -225,6 +225,7 @@ func (h *house) take(run Run, found finding) {
 			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: nameOf(run)}
 			if t.Kind == HandsOn {
 				own[Cook] = append(own[Cook], span)
+				own[likelyHands] = append(own[likelyHands], Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
 			}
 			if strings.HasPrefix(t.ID, "load-") {
 				own[attention] = append(own[attention], span)

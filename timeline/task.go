@@ -16,6 +16,7 @@ type task struct {
 	name  string // in a sentence: "straining"
 	rules []rule
 	uses  []Resource // what it takes of the kitchen: its needs, with the pot by its name
+	soft  bool       // it can wait where a run goes on for longer, so likely times count
 }
 
 // rule ties a task to one that stands before it in the row.
