@@ -12,16 +12,19 @@ import (
 	"brothrun/stock/quantity"
 )
 
-const chillLong = `Compares the ways to cool a pot of strained broth against the two-stage rule: from
-135 °F to 70 °F within 2 hours and to 41 °F within 6, with the ice each takes.
+const chillLong = `Compares the ways to cool a pot of strained broth against the two-stage rule:
+from 135 °F to 70 °F within 2 hours and to 41 °F within 6, with the ice each
+takes.
 
-The broth and its pot come from a run file's plan or from flags. Times are worked
-out with a band, not measured; a method that fails is an answer (exit status 0).
+The broth and its pot come from a run file's plan or from flags. Times are
+worked out with a band, not measured; a method that fails is an answer (exit
+status 0).
 
 Methods: fridge, counter, outdoors, freezer, cold-water, ice-bath,
-ice-bath-stirred, shallow-pans, jars-in-fridge, ice-added, frozen-bottles, and in
-sequence: cold-water, ice-bath, ice-bath-stirred, ice-added or frozen-bottles, then
-+fridge; cold-water+ice-bath-stirred; cold-water+jars-in-fridge.`
+ice-bath-stirred, shallow-pans, jars-in-fridge, ice-added, frozen-bottles, and
+in sequence: cold-water, ice-bath, ice-bath-stirred, ice-added or
+frozen-bottles, then +fridge; cold-water+ice-bath-stirred;
+cold-water+jars-in-fridge.`
 
 func newChill() *cobra.Command {
 	request := request{flags: map[string]bool{}}

@@ -12,8 +12,9 @@ import (
 	"brothrun/timeline"
 )
 
-const kitchenLong = `Writes a commented starter kitchen file to fill in: the equipment that stays from
-run to run, and how to measure it. brothrun kitchen check FILE then judges it.`
+const kitchenLong = `Writes a commented starter kitchen file to fill in: the equipment that stays
+from run to run, and how to measure it. brothrun kitchen check FILE then judges
+it.`
 
 func newKitchen() *cobra.Command {
 	cmd := &cobra.Command{

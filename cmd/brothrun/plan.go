@@ -143,10 +143,10 @@ const planLong = `Plans one batch of broth and prints it on one screen: how much
 jars to wash, the canner loads with their pressure and time, the steps on the
 clock, and where the leftover goes.
 
-Everything can stand in a run file, in flags, or both; a flag wins over the file.
-What is not given is assumed and printed as assumed; only the altitude, the
-kind, the bones and the pot have no default. Quantities carry their unit: 22qt,
-"9 lb 4 oz", 3200ft, 1.5 l, 45m.`
+Everything can stand in a run file, in flags, or both; a flag wins over the
+file. What is not given is assumed and printed as assumed; only the altitude,
+the kind, the bones and the pot have no default. Quantities carry their unit:
+22qt, "9 lb 4 oz", 3200ft, 1.5 l, 45m.`
 
 // outputFlags are the flags of plan that set no field of the run.
 type outputFlags struct {
@@ -207,13 +207,7 @@ func newPlan() *cobra.Command {
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
 		cmd.Flags().AddFlagSet(groups[title])
 	}
-	cmd.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
-		w := cmd.OutOrStdout()
-		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
-		for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
-			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(80))
-		}
-	})
+	helpInGroups(cmd, []string{potGroup, jarsGroup, clockGroup, outputGroup}, groups)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
 			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
@@ -243,6 +237,20 @@ func newPlan() *cobra.Command {
 		return plan(cmd.OutOrStdout(), requests, out)
 	}
 	return cmd
+}
+
+// helpWidth is the columns help keeps within.
+const helpWidth = 80
+
+// helpInGroups shows the flags of a command in groups, in the order of titles.
+func helpInGroups(cmd *cobra.Command, titles []string, groups map[string]*pflag.FlagSet) {
+	cmd.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
+		w := cmd.OutOrStdout()
+		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
+		for _, title := range titles {
+			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(helpWidth))
+		}
+	})
 }
 
 // mostRuns is how many runs are planned together.

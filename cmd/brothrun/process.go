@@ -10,8 +10,8 @@ import (
 	"brothrun/stock/quantity"
 )
 
-const processLong = `Prints the tested pressure and time for strained, skimmed stock at an altitude, or
-why there is none and what to do instead.
+const processLong = `Prints the tested pressure and time for strained, skimmed stock at an altitude,
+or why there is none and what to do instead.
 
 The settings are those of the USDA Complete Guide to Home Canning, Guide 5; no
 others are known here, and none is worked out.`

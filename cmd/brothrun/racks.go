@@ -44,7 +44,8 @@ func newRacks() *cobra.Command {
 		Short: "Would another rack pay? Loads, hours, fuel and money",
 		Long:  racksLong,
 		Example: `  brothrun racks testdata/demo/run.toml --jars pint --hour-value 10
-  brothrun racks --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft --canner-height 11.5in
+  brothrun racks --kind turkey-frames --bones 9lb --pot 22qt --altitude 3200ft \
+      --canner-height 11.5in
   brothrun racks season/ --rack-price 25`,
 		Args: arguments(cobra.MaximumNArgs(1)),
 	}
@@ -68,13 +69,7 @@ func newRacks() *cobra.Command {
 	for _, title := range titles {
 		cmd.Flags().AddFlagSet(groups[title])
 	}
-	cmd.SetHelpFunc(func(cmd *cobra.Command, _ []string) {
-		w := cmd.OutOrStdout()
-		fmt.Fprintf(w, "%s\n\nExamples:\n%s\n\nUsage:\n  brothrun %s [flags]\n", cmd.Long, cmd.Example, cmd.Use)
-		for _, title := range titles {
-			fmt.Fprintf(w, "\n%s:\n%s", title, groups[title].FlagUsagesWrapped(100))
-		}
-	})
+	helpInGroups(cmd, titles, groups)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
 			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
@@ -88,14 +83,9 @@ func newRacks() *cobra.Command {
 				if !cmd.Flags().Changed(flag.name) {
 					continue
 				}
-				value := values[flag.name].text
-				if strings.TrimSpace(value) == "" {
-					return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+				if err := requests[i].apply(flag, values[flag.name].text); err != nil {
+					return err
 				}
-				if err := flag.set(&requests[i], value); err != nil {
-					return usageError{fmt.Errorf("--%s: %w", flag.name, err), flag.hint(value, err)}
-				}
-				requests[i].flags[flag.name] = true
 			}
 		}
 		answer, err := askRacks(requests, isFolder)
