@@ -119,6 +119,10 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%s).",
 				export.Printable(out.path), export.Printable(fmt.Sprintf("%.120v", err)))})
 		}
+		if _, old := os.Stat(out.target); old == nil && err == nil && formers[i] == nil {
+			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "foreign-calendar", Text: fmt.Sprintf(
+				"%s was a calendar of another program, and is replaced: what stood in it is gone.", export.Printable(out.path))})
+		}
 		if others := formers[i].Others(plans); others > 0 {
 			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "other-runs-dropped", Text: fmt.Sprintf(
 				"%s also held %d other run(s), which are no longer in it: plan them together to keep them in one file.", export.Printable(out.path), others)})
