@@ -79,7 +79,8 @@ func TestMeltedIceCountsAsBroth(t *testing.T) {
 	share := 100 * float64(b.Yield.IceMelted/b.Yield.Strained.Likely)
 	assert.Contains(t, warning(b, "diluted"), fmt.Sprintf("%.0f %%", share))
 	// What does not go into the pot is not boiled in it: a litre at 20 °C is 998.2 g,
-	// at 95 °C 961.9 g (any handbook).
+	// at 95 °C 961.9 g (IAPWS, testdata/published/saturation_table.csv; 20 °C: any
+	// handbook).
 	var filled float64
 	for _, j := range b.Jars {
 		filled += float64(j.Count) * j.Fill.Litres()

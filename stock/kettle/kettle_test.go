@@ -226,8 +226,9 @@ func TestTheSampleIsTheSameEveryTime(t *testing.T) {
 	}
 }
 
-// Our own figures, recorded so that a machine that works them out otherwise is
-// noticed; they say nothing about broth.
+// Our own output, recorded so that a machine that works it out otherwise is noticed.
+// It has no source and proves nothing about broth: published_test.go and
+// recipes_test.go do that.
 func TestTheSameOnEveryMachine(t *testing.T) {
 	e := balance(t, frames(t))
 	assert.InDelta(t, 9.957325994093, e.ReadyToFill.Low.Litres(), 1e-9)
