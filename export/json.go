@@ -125,6 +125,12 @@ type (
 		Minutes  cycleData   `json:"minutes"`
 		Fuel     bandData    `json:"fuel_kwh"`
 		Water    bandData    `json:"canner_water_left_l"`
+		// Other is there when nobody named the gauge: what the other one needs.
+		Other *otherGaugeData `json:"other_gauge,omitempty"`
+	}
+	otherGaugeData struct {
+		Gauge    string   `json:"gauge"`
+		Pressure *float64 `json:"pressure_psi"` // null: none is tested at this altitude
 	}
 	layerData struct {
 		Rack int            `json:"rack"`
@@ -232,7 +238,7 @@ func dataOf(plan timeline.Plan) planData {
 		data.SmallLast = roundTo(batch.SmallLastLoadChance, 3)
 	}
 	for _, load := range batch.Loads {
-		data.Loads = append(data.Loads, loadDataOf(load))
+		data.Loads = append(data.Loads, loadDataOf(load, batch.OtherGauge))
 	}
 	if chill := batch.Chill; chill.Method != "" {
 		data.Chill = &chillData{chill.Method, reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, chill.Verdict,
@@ -267,7 +273,7 @@ func instant(t time.Time) string {
 	return t.Format(time.RFC3339)
 }
 
-func loadDataOf(load stock.Load) loadData {
+func loadDataOf(load stock.Load, other *stock.OtherGauge) loadData {
 	cycle := load.Cycle
 	data := loadData{
 		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2), Gauge: load.Gauge,
@@ -284,6 +290,13 @@ func loadDataOf(load stock.Load) loadData {
 		Fuel: bandData{roundTo(load.Fuel.Low.KilowattHours(), 2), roundTo(load.Fuel.Likely.KilowattHours(), 2),
 			roundTo(load.Fuel.High.KilowattHours(), 2)},
 		Water: litreBand(load.WaterLeft),
+	}
+	if other != nil {
+		data.Other = &otherGaugeData{Gauge: other.Gauge}
+		if other.Pressure > 0 {
+			psi := roundTo(other.Pressure.PSI(), 2)
+			data.Other.Pressure = &psi
+		}
 	}
 	for _, layer := range load.Layers {
 		jars := []layerJarData{}

@@ -80,7 +80,11 @@ func markdownLoads(page *bytes.Buffer, batch stock.Batch) {
 			}
 			layers = append(layers, strings.Join(jars, ", "))
 		}
-		markdownRow(page, fmt.Sprint(load.Number), strings.Join(layers, "; "), load.Pressure.Both(batch.Units), load.Gauge,
+		gauge := load.Gauge
+		if batch.OtherGauge != nil {
+			gauge = "not named"
+		}
+		markdownRow(page, fmt.Sprint(load.Number), strings.Join(layers, "; "), batch.Pressures(load, quantity.Pressure.Both), gauge,
 			quantity.FormatDuration(load.Process), quantity.FormatDuration(load.Cycle.Total().Likely), load.WaterLeft.Likely.Both(batch.Units))
 	}
 }

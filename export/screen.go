@@ -167,13 +167,18 @@ func loadRows(b stock.Batch) []row {
 			// The number somebody copies has to say which jars it is for.
 			whose = sizesOf(load) + ": "
 		}
-		gauge := load.Gauge + " gauge"
-		if b.OtherGauge != "" {
-			gauge += " assumed (" + b.OtherGauge + ")"
+		value, gauge := load.Pressure.Format(b.Units), load.Gauge+" gauge"
+		if b.OtherGauge != nil {
+			value, gauge = value+" "+load.Gauge, "if that is its gauge"
 		}
-		rows = append(rows, row{"", load.Pressure.Format(b.Units),
+		rows = append(rows, row{"", value,
 			fmt.Sprintf("%s%s, %s at pressure, %s a load in all", whose, gauge,
 				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
+	}
+	if other := b.OtherGauge; other != nil && other.Pressure > 0 {
+		rows = append(rows, row{"", other.Pressure.Format(b.Units) + " " + other.Gauge, "if that is its gauge, for the same time: look at the lid (--gauge)"})
+	} else if other != nil {
+		rows = append(rows, row{"", "none for a " + other.Gauge, "no tested setting at this altitude: with that gauge do not can"})
 	}
 	if warned(b, "long-simmer") {
 		rows = append(rows, row{"", "careful:", "this simmer is outside the tested directions, see Watch out"})

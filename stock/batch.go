@@ -21,9 +21,9 @@ type Batch struct {
 	Kind     Kind            // "turkey-frames"; several in one pot are joined: "chicken-frames+turkey-necks"
 	Altitude quantity.Length // above sea level
 	Gauge    string          // "weighted" or "dial"
-	// OtherGauge is set when Gauge is only assumed: what a canner with the other
-	// gauge needs, such as "dial: 12 psi".
-	OtherGauge string
+	// OtherGauge is what a canner with the other gauge needs; nil when the cook said
+	// which gauge it has, and Gauge is not only assumed.
+	OtherGauge *OtherGauge
 	Units      quantity.System // which unit the texts put first
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
@@ -70,6 +70,26 @@ func (b Batch) Refused() bool { return len(b.Refusals) > 0 }
 
 // Note is one coded remark: Code is stable for scripts, Text is for the cook.
 type Note struct{ Code, Text string }
+
+// OtherGauge is the gauge a canner may have instead of the assumed one.
+type OtherGauge struct {
+	Gauge    string            // "dial"
+	Pressure quantity.Pressure // gauge reading to hold; 0: none is tested at this altitude
+}
+
+// Pressures says what the gauge has to show: "15 psi", or where nobody said which
+// gauge it is both: "10 psi weighted, 11 psi dial". write is quantity.Pressure's
+// Format or Both.
+func (b Batch) Pressures(load Load, write func(quantity.Pressure, quantity.System) string) string {
+	text, other := write(load.Pressure, b.Units), b.OtherGauge
+	switch {
+	case other == nil:
+		return text
+	case other.Pressure == 0:
+		return fmt.Sprintf("%s %s (%s: none tested)", text, load.Gauge, other.Gauge)
+	}
+	return fmt.Sprintf("%s %s, %s %s", text, load.Gauge, write(other.Pressure, b.Units), other.Gauge)
+}
 
 // Yield is the liquid balance in cold (20 °C) volumes. Single values are the
 // likely ones and close: Water + GivenOff − Evaporated + ToppedUp −

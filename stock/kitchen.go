@@ -51,7 +51,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		}
 	}
 	if kitchen.Gauge == "" {
-		missing("gauge", "The canner's gauge, weighted or dial: weighted is assumed.")
+		missing("gauge", "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.")
 	}
 
 	mouth, err := p.mouth(true)

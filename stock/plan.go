@@ -534,19 +534,17 @@ func (p *planner) setting(name string) (process.Setting, error) {
 	return setting, err
 }
 
-// assumeGauge says what the other gauge would need, since the two differ.
+// assumeGauge says what either gauge needs, since the two differ: until it is
+// known which one the canner has, every form carries both.
 func (p *planner) assumeGauge() {
 	b := &p.batch
-	text := "The canner has a weighted gauge."
-	dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, b.Altitude)
-	if err == nil {
-		text += fmt.Sprintf(" A dial gauge needs %s here instead", dial.Pressure.Both(b.Units))
-		b.OtherGauge = "dial: " + dial.Pressure.Format(b.Units)
-	} else {
-		text += " A dial gauge has no tested setting at this altitude"
-		b.OtherGauge = "dial: none tested"
+	b.OtherGauge = &OtherGauge{Gauge: string(process.Dial)}
+	text := "has no tested setting at this altitude: with one, do not can"
+	if dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, b.Altitude); err == nil {
+		b.OtherGauge.Pressure = dial.Pressure
+		text = fmt.Sprintf("needs %s here", dial.Pressure.Both(b.Units))
 	}
-	p.assume("gauge", "%s: look at the lid, and say which (--gauge weighted|dial).", text)
+	p.assume("gauge", "The gauge of the canner is not named, so the plan gives what a weighted one needs, and the hours of that. A dial gauge %s. Look at the lid, and say which (--gauge weighted|dial).", text)
 }
 
 // mouth is that of the catalogue's jars; matters says that any is to be filled.

@@ -242,6 +242,45 @@ func TestAssumptionsAreSaid(t *testing.T) {
 	assert.Empty(t, all.Assumed, "nothing is assumed where all is given")
 }
 
+// A gauge nobody named carries the settings of both at every altitude, each that
+// of its row: USDA Complete Guide, Guide 5 (testdata/published/process_stock.csv).
+func TestAGaugeNobodyNamedCarriesBoth(t *testing.T) {
+	for _, row := range []struct {
+		feet quantity.Length
+		want string
+	}{
+		{0, "10 psi weighted, 11 psi dial"},
+		{1000, "10 psi weighted, 11 psi dial"},
+		{1001, "15 psi weighted, 11 psi dial"},
+		{2000, "15 psi weighted, 11 psi dial"},
+		{2001, "15 psi weighted, 12 psi dial"},
+		{4001, "15 psi weighted, 13 psi dial"},
+		{8000, "15 psi weighted, 14 psi dial"},
+		{8001, "15 psi weighted (dial: none tested)"},
+		{10000, "15 psi weighted (dial: none tested)"},
+	} {
+		b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Altitude, k.Gauge = to(row.feet*quantity.Foot), ""
+			r.Jars, r.Simmer = "quart,pint", to(45*time.Minute)
+		})
+		require.NotEmpty(t, b.Loads)
+		for _, load := range b.Loads {
+			assert.Equal(t, row.want, b.Pressures(load, quantity.Pressure.Format), "%.0f ft", float64(row.feet))
+		}
+		assert.Contains(t, codes(b.Assumed), "gauge")
+		for _, gauge := range []string{"weighted", "dial"} {
+			if gauge == "dial" && row.feet > 8000 {
+				continue
+			}
+			named := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+				k.Altitude, k.Gauge = to(row.feet*quantity.Foot), gauge
+			})
+			assert.Nil(t, named.OtherGauge)
+			assert.Contains(t, row.want, named.Pressures(named.Loads[0], quantity.Pressure.Format)+" "+gauge)
+		}
+	}
+}
+
 func TestInputErrorsNameTheirKey(t *testing.T) {
 	for _, row := range []struct {
 		key    string

@@ -350,7 +350,6 @@ func fillStep(b stock.Batch, load stock.Load) Step {
 
 func loadStep(b stock.Batch, load stock.Load) Step {
 	u, c := b.Units, load.Cycle
-	pressure := load.Pressure.Format(u)
 	var layers []string
 	for _, layer := range load.Layers {
 		var jars []string
@@ -359,26 +358,43 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 		}
 		layers = append(layers, fmt.Sprintf("rack %d: %s", layer.Rack, strings.Join(jars, ", ")))
 	}
+	both := b.Pressures(load, quantity.Pressure.Both)
 	closing := "weight on"
-	if load.Gauge == "dial" {
+	if load.Gauge == "dial" || b.OtherGauge != nil {
 		closing = "petcock closed or weight on"
 	}
-	return Step{
+	gauge := fmt.Sprintf(" on the %s gauge", load.Gauge)
+	if b.OtherGauge != nil {
+		gauge = ""
+	}
+	step := Step{
 		ID: fmt.Sprintf("load-%d", load.Number), Kind: Watch, Needs: []Resource{Cook, Stove, Canner}, Remind: 5 * time.Minute,
-		Title: fmt.Sprintf("Load %d of %d: %s, %s for %s", load.Number, len(b.Loads), load.Contents(), pressure, quantity.FormatDuration(load.Process)),
+		Title: fmt.Sprintf("Load %d of %d: %s, %s for %s", load.Number, len(b.Loads), load.Contents(), b.Pressures(load, quantity.Pressure.Format), quantity.FormatDuration(load.Process)),
 		Span:  c.Total(),
 		Detail: []string{
 			fmt.Sprintf("Jars on the rack (%s). Hot water in the canner as its manual says, usually %s to %s deep; top it up before each load.",
 				strings.Join(layers, "; "), (2 * quantity.Inch).Both(u), (3 * quantity.Inch).Both(u)),
 			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", c.HeatUp.Format()),
 			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), nearDry(b)),
-			fmt.Sprintf("3. Then %s, up to %s on the %s gauge: %s.", closing, load.Pressure.Both(u), load.Gauge, c.Pressurise.Format()),
+			fmt.Sprintf("3. Then %s, up to %s%s: %s.", closing, both, gauge, c.Pressurise.Format()),
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
-				quantity.FormatDuration(load.Process), load.Pressure.Both(u), altitudeText(b)),
+				quantity.FormatDuration(load.Process), both, altitudeText(b)),
 			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.", c.Depressurise.Format()),
 			fmt.Sprintf("6. Weight off, wait %s, then open.%s", c.Wait.Format(), waterLeft(load, u)),
 		},
 	}
+	if b.OtherGauge != nil {
+		step.Detail = append([]string{whichGauge(*b.OtherGauge)}, step.Detail...)
+	}
+	return step
+}
+
+// whichGauge asks for the gauge nobody named, before the lid goes on.
+func whichGauge(other stock.OtherGauge) string {
+	if other.Pressure == 0 {
+		return fmt.Sprintf("Nobody said which gauge this canner has: look at the lid. A %s gauge has no tested setting at this altitude: with one, do not can, freeze the broth.", other.Gauge)
+	}
+	return "Nobody said which gauge this canner has: look at the lid, and hold the pressure of that one."
 }
 
 // nearDry is what keeps a canner from boiling dry that may.

@@ -47,9 +47,9 @@ const GaugeCheck = "gauge check"
 
 // gauge dates the next check of a dial gauge, a year after the last [USDA Complete
 // Guide to Home Canning, Guide 1; PNW 421: every year before use], and warns where
-// a load comes after it.
+// a load comes after it. A gauge nobody named may be a dial.
 func (h *house) gauge(plan *Plan) {
-	if plan.Batch.Gauge != "dial" || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
+	if plan.Batch.Gauge != "dial" && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
 		return
 	}
 	if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.ID == "load-1" }); i >= 0 && dayNumber(h.GaugeChecked, h.Location) > dayNumber(plan.Steps[i].Start, h.Location) {
