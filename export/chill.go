@@ -49,6 +49,7 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 			s.bullet(none, text)
 		}
 	}
+	s.notes("Watch out", yellow, answer.Warnings)
 	s.notes("Assumed; give the real figure and the answer gets better", none, answer.Assumed)
 	s.line("")
 	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The thermometer decides.")
@@ -231,10 +232,11 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 		Note    string   `json:"note"`
 	}
 	data := struct {
-		Schema   int      `json:"schema"`
-		Methods  []method `json:"methods"`
-		Proposed *string  `json:"proposed"`
-	}{Schema: 1, Methods: []method{}}
+		Schema   int        `json:"schema"`
+		Methods  []method   `json:"methods"`
+		Warnings []noteData `json:"warnings"`
+		Proposed *string    `json:"proposed"`
+	}{Schema: 1, Methods: []method{}, Warnings: notesData(answer.Warnings)}
 	for _, r := range answer.Results {
 		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units), strings.Join(chillNotes(r, answer.Units), " "))
 		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(stock.Reach(r.To70F)), reachMinutes(stock.Reach(r.To41F)),

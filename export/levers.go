@@ -29,7 +29,6 @@ var carefulWords = map[string]string{
 	"boils-dry":         "the pot boils dry",
 	"reduced-hard":      "more than half boils away",
 	"burner-limit":      "the burner limits what boils off",
-	"chill-too-slow":    "the chill gets too slow to be safe",
 	"chill-narrow":      "the chill only just keeps its limits",
 	"fridge-warms":      "the chill warms the fridge's other food",
 	"too-little-to-can": "not a jar's worth of broth",

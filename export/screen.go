@@ -106,10 +106,11 @@ type row struct{ label, value, remark string }
 // answer is what the cook came for.
 func answer(b stock.Batch) []row {
 	u := b.Units
-	rows := []row{
-		{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)},
-		{"Ready to fill", b.Yield.ReadyToFill.Likely.Both(u), between(b.Yield.ReadyToFill, u)},
+	rows := []row{{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)}}
+	if b.EndsAtStraining() {
+		return append(rows, row{"Chill", "refused", "and with it all that follows the straining: see Refused"})
 	}
+	rows = append(rows, row{"Ready to fill", b.Yield.ReadyToFill.Likely.Both(u), between(b.Yield.ReadyToFill, u)})
 	if !b.Refused() {
 		for i, j := range b.Jars {
 			label := ""
@@ -227,8 +228,6 @@ func sameSetting(a, b stock.Load) bool {
 // chillValue is what a chill asks of the cook; the time to cold stands in the remark.
 func chillValue(c stock.Chill) string {
 	switch time := quantity.FormatDuration(c.HandsOn.Likely); {
-	case !c.Passes:
-		return "too slow"
 	case c.Watched:
 		return time + " watched"
 	default:
@@ -252,8 +251,8 @@ func chillText(b stock.Batch) string {
 	if b.Chill.Ice > 0 {
 		text += fmt.Sprintf("; %s of ice", b.Chill.Ice.Both(u))
 	}
-	if !b.Chill.Passes {
-		text = "TOO SLOW TO BE SAFE: " + text
+	if warned(b, stock.ChillNarrow) {
+		text = "SAFE ONLY IF ALL GOES WELL: " + text
 	}
 	return text
 }
@@ -303,6 +302,9 @@ func balance(b stock.Batch) []row {
 		rows = append(rows, row{"+ topped up", y.ToppedUp.Both(u), "hot water, a little each hour"})
 	}
 	rows = append(rows, row{"- held", y.HeldBySolids.Both(u), "by the drained bones and vegetables"})
+	if b.EndsAtStraining() {
+		return append(rows, row{"= strained", b.Yield.BeforeIce().Likely.Both(u), ""})
+	}
 	if y.IceMelted > 0 {
 		rows = append(rows, row{"+ melted ice", y.IceMelted.Both(u), "stirred in to chill it"})
 	}

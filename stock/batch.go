@@ -5,6 +5,7 @@ package stock
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -51,6 +52,7 @@ type Batch struct {
 	Rivals   []LoadPlan
 	Chill    Chill
 	Leftover Leftover
+	Freezer  *quantity.Temperature // as the cook gave it; nil: not known
 
 	Assumed  []Note   // what was not given and had to be assumed
 	Warnings []Note   // what may go wrong with this plan
@@ -65,8 +67,14 @@ type Batch struct {
 	Drawings []LayerDrawing
 }
 
-// Refused reports whether canning was refused for safety.
+// Refused reports whether anything was refused for safety; canning always is then.
 func (b Batch) Refused() bool { return len(b.Refusals) > 0 }
+
+// EndsAtStraining reports whether a refusal leaves nothing to plan after the
+// straining: no chill, loads, route or dates.
+func (b Batch) EndsAtStraining() bool {
+	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code == ChillTooSlow || n.Code == FridgeTooWarm })
+}
 
 // Note is one coded remark: Code is stable for scripts, Text is for the cook.
 type Note struct{ Code, Text string }

@@ -33,7 +33,11 @@ type ChillAnswer struct {
 	Asked    bool           // for one method
 	Proposed *chill.Result  // nil: none passes with margin
 	Assumed  []Note
+	Warnings []Note
 }
+
+// Refused reports whether one method was asked for and fails.
+func (a ChillAnswer) Refused() bool { return a.Asked && a.Results[0].Verdict == chill.Fail }
 
 // CompareChill answers a ChillQuery. The fridge, freezer and tap are the
 // kitchen's, the outdoors the run's. That no method passes, or the one asked for
@@ -86,7 +90,10 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	if query.From != nil {
 		answer.Pot.From = *query.From
 	}
-	answer.Around = p.surroundings()
+	var err error
+	if answer.Around, err = p.surroundings(); err != nil {
+		return ChillAnswer{}, err
+	}
 	answer.Around.Ice = query.Ice
 	if kitchen.Tap == nil {
 		p.assumeTap(answer.Around)
@@ -95,8 +102,11 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		p.assume("freezer", "The freezer is at %s.", answer.Around.Freezer.Both(answer.Units))
 	}
 	answer.Assumed = p.batch.Assumed
+	if answer.Around.Fridge > warmestFridge {
+		answer.Warnings = append(answer.Warnings, Note{FridgeTooWarm, fmt.Sprintf("The fridge is at %s, too warm to hold broth, however it was cooled: %s or colder.",
+			answer.Around.Fridge.Both(answer.Units), warmestFridge.Both(answer.Units))})
+	}
 
-	var err error
 	if answer.Asked {
 		var method chill.Method
 		if method, err = chill.ParseMethod(query.Method); err != nil {
@@ -110,10 +120,11 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	if err != nil {
 		return ChillAnswer{}, chillError("method", err)
 	}
-	if proposed, err := chill.Propose(answer.Pot, answer.Around); err == nil {
+	proposed, ok, err := chill.Propose(answer.Pot, answer.Around)
+	if ok {
 		answer.Proposed = &proposed
 	}
-	return answer, nil
+	return answer, err
 }
 
 // chillError says which input a chill error is about; key where that is the method.
@@ -129,7 +140,7 @@ func chillError(key string, err error) error {
 }
 
 // surroundings are what the broth may be cooled against.
-func (p *planner) surroundings() chill.Surroundings {
+func (p *planner) surroundings() (chill.Surroundings, error) {
 	around := chill.DefaultSurroundings()
 	if p.kitchen.Fridge != nil {
 		around.Fridge = *p.kitchen.Fridge
@@ -138,12 +149,16 @@ func (p *planner) surroundings() chill.Surroundings {
 	}
 	if p.kitchen.Freezer != nil {
 		around.Freezer = *p.kitchen.Freezer
+		if around.Freezer > warmestFreezer {
+			return around, &InputError{"freezer", fmt.Sprintf("a freezer at %s does not freeze broth through: must be %s or colder", around.Freezer.Both(p.batch.Units), warmestFreezer.Both(p.batch.Units)),
+				"turn it down and read a thermometer in it, or leave the temperature out"}
+		}
 	}
 	if p.kitchen.Tap != nil {
 		around.Tap = *p.kitchen.Tap
 	}
 	around.Outdoors = p.run.Outdoors
-	return around
+	return around, nil
 }
 
 // assumeTap says what the tap was taken to run at.

@@ -54,17 +54,17 @@ func TestPlanSaysWhatTheChillDoes(t *testing.T) {
 		method, warning string
 		passes          bool
 	}{
-		{"fridge", "chill-too-slow", false},
-		{"fridge", "fridge-warms", false},
-		{"shallow-pans", "fridge-warms", false},
-		{"freezer", "fridge-warms", false},
-		{"jars-in-fridge", "chill-too-slow", false},
-		{"jars-in-fridge", "fridge-warms", false},
+		{"fridge", stock.ChillTooSlow, false},
+		{"shallow-pans", stock.ChillTooSlow, false},
+		{"freezer", stock.ChillTooSlow, false},
+		{"jars-in-fridge", stock.ChillTooSlow, false},
+		{"frozen-bottles", stock.ChillTooSlow, false},
 		{"ice-added", "diluted", true},
-		{"ice-bath", "chill-narrow", true},
+		{"ice-bath", stock.ChillNarrow, true},
 	} {
 		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = row.method })
-		assert.Contains(t, codes(b.Warnings), row.warning, row.method)
+		assert.Contains(t, codes(append(b.Warnings, b.Refusals...)), row.warning, row.method)
+		assert.NotEqual(t, row.passes, b.Refused(), row.method)
 		assert.Equal(t, row.passes, b.Chill.Passes, row.method)
 		assert.Equal(t, row.passes, b.Chill.Verdict == "pass" || b.Chill.Verdict == "narrow", row.method)
 	}

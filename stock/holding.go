@@ -1,7 +1,27 @@
 package stock
 
+import "fmt"
+
 // Keeps is a span on a calendar.
 type Keeps struct{ Years, Months, Days int }
+
+// String writes a span of one unit, as those of holdings are: "2 months", "18 days".
+func (k Keeps) String() string {
+	switch {
+	case k.Years > 0:
+		return spanOf(k.Years, "year")
+	case k.Months > 0:
+		return spanOf(k.Months, "month")
+	}
+	return spanOf(k.Days, "day")
+}
+
+func spanOf(n int, unit string) string {
+	if n == 1 {
+		return "1 " + unit
+	}
+	return fmt.Sprintf("%d %ss", n, unit)
+}
 
 // Holding is how long broth keeps in one form.
 type Holding struct {
@@ -44,4 +64,18 @@ func HoldingOf(form string) (h Holding, ok bool) {
 		}
 	}
 	return Holding{}, false
+}
+
+// Holding returns how long the broth of b keeps in a form: as published, but frozen
+// for less where its freezer is warmer than the figures are for. ok is false for a
+// form not in the table.
+func (b Batch) Holding(form string) (h Holding, ok bool) {
+	h, ok = HoldingOf(form)
+	if form != Frozen || b.Freezer == nil {
+		return h, ok
+	}
+	if least := frozenKeeps(*b.Freezer, h.Least); least != h.Least {
+		h.Least, h.Why = least, fmt.Sprintf("about %s in a freezer at %s, from memory of storage trials; 2 to 3 months at 0 °F (-18 °C)", least, b.Freezer.Both(b.Units))
+	}
+	return h, ok
 }

@@ -109,6 +109,14 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	if len(holds) > 0 {
 		found("canner", "One load is %s.", strings.Join(holds, ", or "))
 	}
+	if fridge := kitchen.Fridge; fridge != nil && *fridge > warmestFridge {
+		report.Warnings = append(report.Warnings, Note{FridgeTooWarm, fmt.Sprintf("The fridge, at %s, is too warm to hold broth, and no run is planned past its straining: turn it down to %s or colder.",
+			fridge.Both(p.batch.Units), warmestFridge.Both(p.batch.Units))})
+	}
+	if freezer := kitchen.Freezer; freezer != nil && tooWarm(*freezer) {
+		report.Warnings = append(report.Warnings, Note{"freezer-warm", fmt.Sprintf("The freezer is at %s: frozen broth keeps shorter in it than at %s.",
+			freezer.Both(p.batch.Units), publishedFreezer.Both(p.batch.Units))})
+	}
 	for _, short := range p.notedShort() {
 		report.Warnings = append(report.Warnings, Note{shortCode(short), shortText(short)})
 	}

@@ -335,7 +335,7 @@ func worse(code string, base, changed Batch) bool {
 		return changed.Weight > base.Weight || changed.Yield.Water > base.Yield.Water
 	case "bones-not-covered":
 		return changed.Weight > base.Weight || changed.Yield.Water < base.Yield.Water
-	case "chill-too-slow", "chill-narrow":
+	case ChillNarrow:
 		return changed.Yield.Strained.Likely > base.Yield.Strained.Likely
 	}
 	return false

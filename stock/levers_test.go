@@ -177,7 +177,7 @@ func TestALeverSaysWhatItMakesLessSafe(t *testing.T) {
 			k.Pots[0].Evaporation = to(quantity.QuartPerHour)
 		}},
 		{"more bones, the same water", "bones-more", "bones-not-covered", func(_ *runfile.Kitchen, r *runfile.Run) { r.Fit, r.Water = false, to(5*quantity.Quart) }},
-		{"a chill too slow already has more to cool", "fuller-pot", "chill-too-slow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "fridge" }},
+		{"a narrow chill has more to cool", "fuller-pot", "chill-narrow", func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = "ice-bath" }},
 	} {
 		l := lever(levers(t, row.change), row.code)
 		require.NotEmpty(t, l.Code, row.code)

@@ -6,10 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"brothrun/stock/canner"
-	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
@@ -64,13 +62,13 @@ type planner struct {
 func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
 	p := planner{kitchen: kitchen, run: run}
 	for _, work := range []func() error{
-		p.start, p.yield, p.melt, p.jarsAndLoads, p.chill, p.leftover,
+		p.start, p.yield, p.melt, p.chill, p.jarsAndLoads, p.leftover, p.warmFreezer,
 	} {
 		if err := work(); err != nil {
 			return Batch{}, err
 		}
 	}
-	p.batch.Cautions = cautions(p.batch.Refused())
+	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
 		p.warn("several-dryer-batches", "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.", n)
 	}
@@ -340,6 +338,9 @@ func (p *planner) pot() (runfile.Pot, error) {
 // jarsAndLoads fills jars and canner loads, or refuses to.
 func (p *planner) jarsAndLoads() error {
 	b := &p.batch
+	if b.EndsAtStraining() {
+		return nil
+	}
 	text := p.run.Jars
 	if text == "" {
 		text = defaultJars
@@ -439,6 +440,9 @@ func (p *planner) jarsAndLoads() error {
 		return err
 	}
 	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner, p.kitchen.Hob)
+	if err := p.reheatPots(); err != nil {
+		return err
+	}
 	switch {
 	case len(b.Loads) > 0:
 	case limited:
@@ -669,92 +673,12 @@ func (p *planner) checkCanner(can canner.Canner, mouth jar.Mouth) {
 		canner.MinimumQuarts, canner.MinimumQuarts)
 }
 
-// chill works out how the strained broth is cooled.
-func (p *planner) chill() error {
-	b := &p.batch
-	around := p.surroundings()
-	// Less broth than the model knows cools faster than its least.
-	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.width}
-
-	var result chill.Result
-	var err error
-	if p.run.Chill == "" {
-		result, err = chill.Propose(pot, around)
-		if err != nil {
-			return chillError("chill", err)
-		}
-		b.Chill.Proposed = true
-	} else {
-		method, err := chill.ParseMethod(p.run.Chill)
-		if err != nil {
-			return wrong("chill", err, "")
-		}
-		chilled := pot
-		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
-		if result, err = chill.Cool(chilled, around, method); err != nil {
-			return chillError("chill", err)
-		}
-	}
-	b.Chill.Method = string(result.Method)
-	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
-	b.Chill.SlowTo70F, b.Chill.SlowTo41F = Reach(result.SlowTo70F), Reach(result.SlowTo41F)
-	b.Chill.HandsOn = result.Attended
-	// What needs no hands, or never gets there, is looked after all the same,
-	// unless the fridge does it.
-	if result.Attended == (quantity.DurationBand{}) && !result.Method.EndsInFridge() {
-		b.Chill.Watched = true
-		b.Chill.HandsOn = watched(result)
-	}
-	b.Chill.Passes, b.Chill.Verdict = result.Verdict != chill.Fail, string(result.Verdict)
-	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
-	u := b.Units
-	if p.ice > 0 {
-		b.Chill.Ice = p.ice
-		b.Chill.Advice += fmt.Sprintf(" The ice melts into the broth and is counted as %s of it.", b.Yield.IceMelted.Both(u))
-	}
-	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && p.kitchen.Tap == nil {
-		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling, and have two or three times as much of it.",
-			around.Tap.Both(u))
-	}
-	if text, warm := OtherFood(result.Other, u); warm {
-		p.warn("fridge-warms", "%s", text)
-	} else if text != "" {
-		b.Chill.Advice += " " + text
-	}
-	switch result.Verdict {
-	case chill.Fail:
-		instead := ""
-		if better, err := chill.Propose(pot, around); err == nil {
-			instead = fmt.Sprintf(" Use %s: %s and %s.", Chill{Method: string(better.Method)}.Words(), Reach(better.To70F), Reach(better.To41F))
-		}
-		p.warn("chill-too-slow", "This chill is too slow to be safe: %s to %s (limit 2 h) and %s to %s (limit 6 h).%s",
-			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u), instead)
-	case chill.Narrow:
-		if p.ice > 0 && b.Chill.To41F == b.Chill.To70F {
-			p.warn("chill-narrow", "How long the ice takes to melt, about %s, is a guess; no data: keep a thermometer in the broth, and more ice at hand.", b.Chill.To41F)
-			break
-		}
-		p.warn("chill-narrow", "This chill keeps the limits only if all goes well (%s to %s, %s to %s): keep a thermometer in it, and ice at hand.",
-			b.Chill.To70F, quantity.Fahrenheit(70).Both(u), b.Chill.To41F, quantity.Fahrenheit(41).Both(u))
-	}
-	return p.reheatPots()
-}
-
-// watched is how long a pot is looked after that stands in a freezer, on a porch
-// or on the counter: until it is cold, or until the rule's 6 h are over.
-func watched(r chill.Result) quantity.DurationBand {
-	until := func(reach chill.Reach) time.Duration {
-		if !reach.Within(chill.WithinTo41F) {
-			return chill.WithinTo41F
-		}
-		return reach.After
-	}
-	return quantity.DurationBand{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
-}
-
 // leftover finds where the broth goes that fills no jar.
 func (p *planner) leftover() error {
 	b, run := &p.batch, p.run
+	if b.EndsAtStraining() {
+		return nil
+	}
 	if b.Refused() {
 		b.Leftover.Volume = b.Yield.ReadyToFill
 	}
@@ -828,14 +752,17 @@ func (p *planner) dryer() freezedry.Dryer {
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.
-func cautions(refused bool) []string {
+func cautions(b Batch) []string {
 	always := []string{
 		"Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
 		"Do not taste or eat from a jar with a failed seal, that spurts, or that shows mould or smells odd.",
 		"Freeze-drying does not kill germs: broth made from the powder is fresh food.",
 		"Hot pots burn: two people for a full pot.",
 	}
-	if refused {
+	if b.EndsAtStraining() {
+		return always
+	}
+	if b.Refused() {
 		return append([]string{"Do not can this broth by another broth's process."}, always...)
 	}
 	return append([]string{

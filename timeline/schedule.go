@@ -520,6 +520,9 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps = append(steps, s)
 		}
 	}
+	if run.Batch.EndsAtStraining() {
+		return steps
+	}
 	steps = append(steps, fridgeStep(run.Batch, ends["chill"], starts["skim"]))
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {

@@ -303,10 +303,29 @@ func TestASplashIsNoAppointment(t *testing.T) {
 	}
 }
 
-func TestAnUnsafeChillSaysSoOnThePhone(t *testing.T) {
+func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	plan := schedule(t, batch(func(b *stock.Batch) { b.Chill.Passes = false }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	assert.Contains(t, step(t, plan, "chill").Title, "Too slow to be safe")
+	for _, code := range []string{stock.ChillTooSlow, stock.FridgeTooWarm} {
+		plan := schedule(t, batch(func(b *stock.Batch) {
+			b.Refusals = []stock.Note{{Code: code, Text: "Too slow: use ice."}}
+			b.Loads, b.Jars, b.Leftover = nil, nil, stock.Leftover{}
+		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+		var ids []string
+		for _, s := range plan.Steps {
+			ids = append(ids, s.ID)
+		}
+		assert.Equal(t, []string{"prepare", "heat-up", "simmer", "strain"}, ids)
+		assert.Contains(t, step(t, plan, "strain").Detail, "Too slow: use ice.", "the phone says why")
+		assert.Empty(t, plan.UseBy)
+	}
+}
+
+func TestANarrowChillSaysSoOnThePhone(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	plan := schedule(t, batch(func(b *stock.Batch) {
+		b.Warnings = []stock.Note{{Code: stock.ChillNarrow, Text: "Only if all goes well."}}
+	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.Equal(t, "Only if all goes well.", step(t, plan, "chill").Detail[0])
 }
 
 func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {

@@ -48,7 +48,11 @@ const keeps = "cold broth keeps 3 days"
 // reheat of its own; joined lets the canning follow the skimming without a
 // pause.
 func tasksOf(run Run, sessions int, joined bool) []task {
-	return append(firstDay(run), laterDays(run.Batch, sessions, joined)...)
+	first := firstDay(run)
+	if run.Batch.EndsAtStraining() {
+		return first
+	}
+	return append(first, laterDays(run.Batch, sessions, joined)...)
 }
 
 // firstDay is preparing to the end of the attended chill.
@@ -75,7 +79,7 @@ func firstDay(run Run) []task {
 	add("getting ready", Step{
 		ID: "prepare", Title: fmt.Sprintf("Get ready: %s of %s into the pot", b.Weight.Format(u), b.What),
 		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
-		Detail: []string{water, "Room in the fridge for the strained broth? " + iceToHave(b)},
+		Detail: []string{water, readiness(b)},
 	})
 	add("heating up", Step{
 		ID: "heat-up", Title: "Bring the pot to a simmer", Kind: Watch,
@@ -103,6 +107,16 @@ func firstDay(run Run) []task {
 	}
 	add("the simmer", simmer, atOnce("heat-up", ""))
 	strained := b.Yield.BeforeIce()
+	if b.EndsAtStraining() {
+		step := Step{
+			ID: "strain", Title: "No safe chill is planned: read before you strain", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		}
+		for _, refusal := range b.Refusals {
+			step.Detail = append(step.Detail, refusal.Text)
+		}
+		add("straining", step, atOnce("simmer", ""))
+		return tasks
+	}
 	add("straining", Step{
 		ID: "strain", Title: chillReady(b.Chill) + "? Strain the broth", Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 		Detail: []string{
@@ -120,9 +134,10 @@ func firstDay(run Run) []task {
 	if b.Chill.Watched {
 		chill.Kind = Watch
 	}
-	if !b.Chill.Passes {
-		chill.Title = "Too slow to be safe: " + chill.Title
-		chill.Detail = append([]string{"This chill does not keep the limits. Use an ice bath instead, or do not eat the broth."}, chill.Detail...)
+	for _, warning := range b.Warnings {
+		if warning.Code == stock.ChillNarrow {
+			chill.Detail = append([]string{warning.Text}, chill.Detail...)
+		}
 	}
 	add("the chill", chill, atOnce("strain", "chilling starts as soon as it is strained"))
 	return tasks
@@ -145,6 +160,14 @@ func chillReady(c stock.Chill) string {
 		return "Ice ready"
 	}
 	return "Chill ready"
+}
+
+// readiness is what to look at before anything goes into the pot.
+func readiness(b stock.Batch) string {
+	if b.EndsAtStraining() {
+		return "Do not begin before there is a safe way to chill it: see the straining."
+	}
+	return "Room in the fridge for the strained broth? " + iceToHave(b)
 }
 
 func iceToHave(b stock.Batch) string {

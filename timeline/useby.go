@@ -19,6 +19,9 @@ type UseBy struct {
 // useBys dates what the steps put away, by the short end of stock.Holdings:
 // the fridge from straining, the rest from when the first of it is put away.
 func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
+	if batch.EndsAtStraining() {
+		return nil
+	}
 	ends := map[string]time.Time{}
 	for _, step := range steps {
 		ends[step.ID] = step.End
@@ -34,7 +37,7 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 	var dates []UseBy
 	for _, put := range away {
 		from, done := ends[put.step]
-		holding, known := stock.HoldingOf(put.form)
+		holding, known := batch.Holding(put.form)
 		if done && known {
 			dates = append(dates, UseBy{put.form, lastDay(from.In(location), holding.Least), holding.Why})
 		}

@@ -17,8 +17,8 @@ from 135 °F to 70 °F within 2 hours and to 41 °F within 6, with the ice each
 takes.
 
 The broth and its pot come from a run file's plan or from flags. Times are
-worked out with a band, not measured; a method that fails is an answer (exit
-status 0).
+worked out with a band, not measured. A method asked for (--method) that fails
+ends in exit status 3.
 
 Methods: fridge, counter, outdoors, freezer, cold-water, ice-bath,
 ice-bath-stirred, shallow-pans, jars-in-fridge, ice-added, frozen-bottles, and
@@ -134,9 +134,14 @@ func newChill() *cobra.Command {
 			return request.locate(err)
 		}
 		if asJSON {
-			return export.ChillJSON(cmd.OutOrStdout(), answer)
+			err = export.ChillJSON(cmd.OutOrStdout(), answer)
+		} else {
+			err = export.Chill(cmd.OutOrStdout(), answer, colourful(cmd.OutOrStdout()))
 		}
-		return export.Chill(cmd.OutOrStdout(), answer, colourful(cmd.OutOrStdout()))
+		if err == nil && answer.Refused() {
+			err = errRefused
+		}
+		return err
 	}
 	return cmd
 }

@@ -99,13 +99,32 @@ func TestVerdict(t *testing.T) {
 	}
 }
 
-// Own rule, on the safe side: no published time stands behind these two.
+// Own rule, on the safe side: no published time stands behind it.
 func TestGuessedTimesNeverPassWithMargin(t *testing.T) {
-	for _, m := range []Method{IceAdded, FrozenBottles} {
-		r, err := Cool(Pot{Volume: quantity.Litre, Width: 20 * quantity.Centimetre}, DefaultSurroundings(), m)
-		require.NoError(t, err)
-		assert.Equal(t, Narrow, r.Verdict, m)
+	r, err := Cool(Pot{Volume: quantity.Litre, Width: 20 * quantity.Centimetre}, DefaultSurroundings(), IceAdded)
+	require.NoError(t, err)
+	assert.Equal(t, Narrow, r.Verdict)
+}
+
+// Source: rows 17 and 18 of cooling_observed.csv, both trials of a frozen wand, missed
+// the rule. So does any pot here, however quick the model takes it to be.
+func TestFrozenBottlesFail(t *testing.T) {
+	for _, m := range []Method{FrozenBottles, FrozenBottlesThenFridge} {
+		for _, litres := range []float64{0.5, 4, 40} {
+			r, err := Cool(Pot{Volume: quantity.Volume(litres) * quantity.Litre, Width: 30 * quantity.Centimetre}, DefaultSurroundings(), m)
+			require.NoError(t, err)
+			assert.Equal(t, Fail, r.Verdict, "%s, %v l", m, litres)
+			assert.False(t, r.ForWantOfIce)
+			assert.Contains(t, r.Advice, "trials")
+		}
 	}
+}
+
+// Own bound: from about 120 qt on the slow side of every method misses the rule.
+func TestProposeFindsNothingForAVat(t *testing.T) {
+	_, ok, err := Propose(Pot{Volume: 190 * quantity.Litre, Width: 70 * quantity.Centimetre}, DefaultSurroundings())
+	require.NoError(t, err)
+	assert.False(t, ok)
 }
 
 func TestNever(t *testing.T) {
@@ -217,8 +236,9 @@ func TestPropose(t *testing.T) {
 		{"same, freezer", Pot{Volume: 0.8 * quantity.Litre, Width: 25 * quantity.Centimetre}, DefaultSurroundings(), Freezer},
 	}
 	for _, tt := range tests {
-		got, err := Propose(tt.pot, tt.around)
+		got, ok, err := Propose(tt.pot, tt.around)
 		require.NoError(t, err, tt.source)
+		require.True(t, ok, tt.source)
 		assert.Equal(t, tt.want, got.Method, tt.source)
 		assert.Equal(t, Pass, got.Verdict, tt.source)
 	}
@@ -248,8 +268,9 @@ func TestProposePassesWithMarginEverywhere(t *testing.T) {
 				if pot.depth() > deepest {
 					continue
 				}
-				r, err := Propose(pot, around)
-				require.NoError(t, err, "%v l, %v cm, %v °C", litres, width, fridge)
+				r, ok, err := Propose(pot, around)
+				require.NoError(t, err)
+				require.True(t, ok, "%v l, %v cm, %v °C", litres, width, fridge)
 				assert.True(t, r.SlowTo70F.Within(WithinTo70F) && r.SlowTo41F.Within(WithinTo41F))
 				assert.NotContains(t, []Method{Counter, IceAdded, FrozenBottles}, r.Method)
 			}
@@ -537,7 +558,7 @@ func TestCoolRefusesBadInput(t *testing.T) {
 	}
 	_, err := Compare(Pot{}, good)
 	require.Error(t, err)
-	_, err = Propose(stockPot, Surroundings{})
+	_, _, err = Propose(stockPot, Surroundings{})
 	require.Error(t, err)
 	for _, litres := range []float64{-1, 201, math.NaN(), math.Inf(1)} {
 		_, err = MeltsInto(quantity.Volume(litres)*quantity.Litre, 0, IceAdded)

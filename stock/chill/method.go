@@ -361,7 +361,7 @@ var advice = map[Method]string{
 	ShallowPans:    "Pour the broth into open pans and set them apart in the fridge; stir each every 10 minutes for the first hour.",
 	JarsInFridge:   "Ladle the broth, off the boil, into warm jars that stand on a towel, since cold glass cracks under hot broth. Leave them open or loosely covered and set them on a towel in the fridge, a hand apart, nothing perishable beside them. These jars are not canned: what is to be canned goes back into the pot and is boiled before it is filled. No measurement of jars was found: the time is a guess.",
 	IceAdded:       "Stir in ice made from drinking water right after straining, and go on until the last of it has melted. How long that takes is a guess.",
-	FrozenBottles:  "Stand clean, food-safe bottles of ice in the broth, a fifth of the pot full; every 10 minutes: stir, and swap in fresh ones when the ice has gone. The time is a guess.",
+	FrozenBottles:  "Both published trials of ice in a closed vessel in the pot missed the limits, so use another way. As a help beside an ice bath: clean, food-safe bottles of ice, a fifth of the pot full; every 10 minutes: stir, and swap in fresh ones when the ice has gone. The time is a guess.",
 }
 
 // tending is what the cook does every ten minutes, by single method.

@@ -387,7 +387,7 @@ func TestPublishedCooling(t *testing.T) {
 	reader.Comment = '#'
 	rows, err := reader.ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 17)
+	require.Len(t, rows, 19)
 
 	columns := map[string]int{}
 	for i, name := range rows[0] {
@@ -499,7 +499,7 @@ func BenchmarkCompareWithTooLittleIce(b *testing.B) {
 
 func BenchmarkPropose(b *testing.B) {
 	for b.Loop() {
-		if _, err := Propose(stockPot, DefaultSurroundings()); err != nil {
+		if _, _, err := Propose(stockPot, DefaultSurroundings()); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -129,7 +129,7 @@ var (
 	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
 	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
 	fridgeHeat  = interval[quantity.Temperature]{quantity.Celsius(-5), quantity.Celsius(20), "-5 C to 20 C (23 F to 68 F)"}
-	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(0), "-60 C to 0 C (-76 F to 32 F)"}
+	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(-5), "-60 C to -5 C (-76 F to 23 F): warmer, it does not freeze broth through"}
 	tapHeat     = interval[quantity.Temperature]{quantity.Celsius(0), quantity.Celsius(40), "0 C to 40 C (32 F to 104 F)"}
 	outdoorHeat = interval[quantity.Temperature]{quantity.Celsius(-40), quantity.Celsius(50), "-40 C to 50 C (-40 F to 122 F)"}
 	traySize    = interval[quantity.Length]{5 * quantity.Centimetre, 100 * quantity.Centimetre, "5 cm to 100 cm (about 2 in to 39 in)"}

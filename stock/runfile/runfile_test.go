@@ -321,7 +321,7 @@ func TestRangesHoldTheirEnds(t *testing.T) {
 		{decodeKitchen, "[[pot]]\nevaporation = ", "0.01 l/h", "20 l/h", "0 qt/h", "22 qt/h"},
 		{decodeKitchen, "burner.power = ", "100 W", "50 kW", "99 W", "171000 BTU/h"},
 		{decodeKitchen, "fridge.temperature = ", "23 F", "68 F", "22 F", "69 F"},
-		{decodeKitchen, "freezer.temperature = ", "-60 C", "0 C", "-61 C", "33 F"},
+		{decodeKitchen, "freezer.temperature = ", "-60 C", "-5 C", "-61 C", "24 F"},
 		{decodeKitchen, "freeze_dryer.tray_length = ", "5 cm", "100 cm", "49 mm", "101 cm"},
 		{decodeKitchen, "freeze_dryer.fill_depth = ", "5 mm", "20 mm", "4 mm", "21 mm"},
 		{decodeKitchen, "freeze_dryer.capacity = ", "0.2 kg", "50 kg", "199 g", "111 lb"},
