@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/csv"
 	"flag"
 	"os"
 	"os/exec"
@@ -25,9 +26,17 @@ func TestMain(m *testing.M) {
 	})
 }
 
+// scriptWords are the words of the scripts besides testscript's own.
+var scriptWords = map[string]func(ts *testscript.TestScript, neg bool, args []string){
+	"status": status,
+	"lint":   lint,
+	"glob":   glob,
+	"lines":  lines,
+}
+
 // TestScripts runs the command as its users would: output, errors and exit
-// statuses. Scripts may say "status N" for the exit status of the next
-// command's words, and "lint FILE" for a calendar file.
+// statuses. Scripts run brothrun and nothing else, for Go alone has to do; what more
+// they need is one of scriptWords.
 func TestScripts(t *testing.T) {
 	demo, err := filepath.Abs(filepath.Join(root, "testdata", "demo"))
 	require.NoError(t, err)
@@ -44,11 +53,21 @@ func TestScripts(t *testing.T) {
 			env.Setenv("NO_COLOR", "1")
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"status": status,
-			"lint":   lint,
-		},
+		Cmds: scriptWords,
 	})
+}
+
+// README.md says that Go is all it takes, to test it too.
+func TestScriptsRunBrothrunAlone(t *testing.T) {
+	files, err := filepath.Glob("testdata/script/*.txtar")
+	require.NoError(t, err)
+	for _, file := range files {
+		script, err := os.ReadFile(file)
+		require.NoError(t, err)
+		for _, found := range regexp.MustCompile(`(?m)^(?:\[\S+\] |! |\? )*(?:exec|status \d) (\S+)`).FindAllStringSubmatch(string(script), -1) {
+			assert.Equal(t, "brothrun", found[1], "%s: %q needs more than Go; see scriptWords", file, found[0])
+		}
+	}
 }
 
 // status runs a command and asserts its exact exit status: status 3 brothrun plan ...
@@ -79,17 +98,51 @@ func lint(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
+// glob asserts that files match a pattern, or with ! that none does: ! glob .run*
+func glob(ts *testscript.TestScript, neg bool, args []string) {
+	for _, pattern := range args {
+		found, err := filepath.Glob(ts.MkAbs(pattern))
+		ts.Check(err)
+		if (len(found) == 0) != neg {
+			ts.Fatalf("%s matches %q", pattern, found)
+		}
+	}
+}
+
+// lines writes the lines of a file that hold a word to another: lines UID run.ics run.uid
+func lines(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: lines WORD FROM TO")
+	}
+	var found strings.Builder
+	for line := range strings.Lines(ts.ReadFile(args[1])) {
+		if strings.Contains(line, args[0]) {
+			found.WriteString(line)
+		}
+	}
+	if found.Len() == 0 {
+		ts.Fatalf("no line of %s holds %s", args[1], args[0])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(found.String()), 0o600))
+}
+
+// wordsOf splits a command line at its blanks, less those within double quotes, as
+// a shell would: Go alone has to do, so no test may need one.
+func wordsOf(t *testing.T, line string) []string {
+	t.Helper()
+	lines := csv.NewReader(strings.NewReader(line))
+	lines.Comma = ' '
+	words, err := lines.Read()
+	require.NoError(t, err, "%s", line)
+	return words
+}
+
 // TestReadmeCommands runs every command that README.md shows in a console block,
 // beside a copy of the repository's data, and compares the output where it shows
 // one. -update rewrites that output.
 func TestReadmeCommands(t *testing.T) {
 	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
 	require.NoError(t, err)
-	self, err := os.Executable()
-	require.NoError(t, err)
-	bin := t.TempDir()
-	// The test binary acts as brothrun when it is called by that name.
-	require.NoError(t, os.Symlink(self, filepath.Join(bin, "brothrun")))
 	work := t.TempDir()
 	require.NoError(t, os.CopyFS(filepath.Join(work, "testdata"), os.DirFS(filepath.Join(root, "testdata"))))
 
@@ -106,10 +159,18 @@ func TestReadmeCommands(t *testing.T) {
 			}
 			ran++
 			t.Run(command, func(t *testing.T) {
-				shell := exec.Command("sh", "-c", line)
-				shell.Dir = work
-				shell.Env = append(os.Environ(), "PATH="+bin+":"+os.Getenv("PATH"), "NO_COLOR=1", "SOURCE_DATE_EPOCH=1795000000", "TZ=")
-				out, err := shell.CombinedOutput()
+				words := wordsOf(t, line)
+				into := ""
+				if n := len(words); n > 2 && words[n-2] == ">" {
+					into, words = words[n-1], words[:n-2]
+				}
+				brothrun := exec.Command(words[0], words[1:]...)
+				brothrun.Dir = work
+				brothrun.Env = append(os.Environ(), "NO_COLOR=1", "SOURCE_DATE_EPOCH=1795000000", "TZ=")
+				out, err := brothrun.CombinedOutput()
+				if into != "" {
+					require.NoError(t, os.WriteFile(filepath.Join(work, into), out, 0o600))
+				}
 				if exit, ok := err.(*exec.ExitError); ok {
 					require.Equal(t, exitRefused, exit.ExitCode(), "%s", out)
 				} else {

@@ -1,0 +1,19 @@
+//go:build unix
+
+package main
+
+import (
+	"syscall"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func init() { scriptWords["fifo"] = fifo }
+
+// fifo makes a named pipe: fifo pipe.ics
+func fifo(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: fifo NAME")
+	}
+	ts.Check(syscall.Mkfifo(ts.MkAbs(args[0]), 0o600))
+}
