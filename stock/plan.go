@@ -703,7 +703,7 @@ func (p *planner) leftover() error {
 	u := b.Units
 	if b.Leftover.Volume.Likely < splash {
 		b.Leftover.Route, b.Leftover.Splash = "fridge", true
-		b.Leftover.Advice = "A splash: use it up within 3 days."
+		b.Leftover.Advice = "A splash: use it up, boiled first."
 		return nil
 	}
 	switch route {
@@ -711,7 +711,7 @@ func (p *planner) leftover() error {
 		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
 			(quantity.Inch / 2).Both(u), quantity.Inch.Both(u))
 	case "fridge":
-		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Eat it, boiled first, within 3 days."
+		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Boil it before you eat it."
 	}
 	if route != "freeze-dry" {
 		return nil
@@ -755,7 +755,7 @@ func (p *planner) dryer() freezedry.Dryer {
 func cautions(b Batch) []string {
 	always := []string{
 		"Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
-		"Do not taste or eat from a jar with a failed seal, that spurts, or that shows mould or smells odd.",
+		"Do not taste or eat from a jar whose seal failed in storage, that spurts, or that shows mould or smells odd: throw it away.",
 		"Freeze-drying does not kill germs: broth made from the powder is fresh food.",
 		"Hot pots burn: two people for a full pot.",
 	}
@@ -770,5 +770,6 @@ func cautions(b Batch) []string {
 		"Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
 		"Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
 		"Never force a canner to cool.",
+		"Check the seals within 24 h of the canner. A jar found unsealed then goes into the fridge or the freezer, or is canned again; found later, it is thrown away untasted.",
 	}, always...)
 }

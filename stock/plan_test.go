@@ -230,6 +230,19 @@ func TestWarningsNameTheirCause(t *testing.T) {
 	assert.NotContains(t, codes(short.Warnings), "long-simmer")
 }
 
+// Within 24 h of the canner an unsealed jar may be kept: Nebraska Extension, "Saving
+// Home-canned Food: Jars that did not Seal" (testdata/published/holding_limits.csv).
+func TestCautionsTellAJarFoundAtOnceFromOneThatFailedLater(t *testing.T) {
+	const atOnce, later = "found unsealed then goes into the fridge or the freezer", "failed in storage"
+	canned := strings.Join(plan(t, nil).Cautions, " ")
+	assert.Contains(t, canned, atOnce)
+	assert.Contains(t, canned, "found later, it is thrown away untasted")
+	assert.Contains(t, canned, later)
+	refused := strings.Join(plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }).Cautions, " ")
+	assert.NotContains(t, refused, atOnce)
+	assert.Contains(t, refused, later)
+}
+
 func TestAssumptionsAreSaid(t *testing.T) {
 	b, err := stock.Plan(runfile.Kitchen{}, runfile.Run{
 		Kind: "turkey-frames", Pot: "22qt", Bones: to(9 * quantity.Pound), Altitude: to(3200 * quantity.Foot),

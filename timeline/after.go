@@ -9,11 +9,26 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// alone places one row of tasks from t on, and takes the cook's hands for it: what
-// comes after the run has rules of its own and never moves the run. It calls nobody
-// away from a load in the canner, unless it would begin after due; a zero due can
-// wait.
+// alone places one row of tasks from t on, and takes the cook's hands for it.
 func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
+	steps, ok := h.free(run, t, due, tasks...)
+	h.keepHands(run, steps)
+	return steps, ok
+}
+
+// keepHands takes the cook's hands for steps that follow a run.
+func (h *house) keepHands(run Run, steps []Step) {
+	for _, s := range steps {
+		if s.Kind == HandsOn {
+			h.reserve(likelyHands, Booking{From: s.Start, To: s.Start.Add(s.Span.High), What: nameOf(run)})
+		}
+	}
+}
+
+// free finds the place of one row of tasks from t on: what comes after the run has
+// rules of its own and never moves the run. It calls nobody away from a load in the
+// canner, unless it would begin after due; a zero due can wait.
+func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 	r := newRow(using(tasks, potOf(run)), potOf(run))
 	b := &r.blocks[0]
 	limit := t.Add(searchDays * day)
@@ -40,9 +55,6 @@ func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 		s := task.Step
 		s.Start = start.Add(r.blocks[0].at[j])
 		s.End = s.Start.Add(task.Span.Likely)
-		if task.Kind == HandsOn {
-			h.reserve(likelyHands, Booking{From: s.Start, To: s.Start.Add(task.Span.High), What: nameOf(run)})
-		}
 		if j == 0 && why.kind != none {
 			if why.span.What == nameOf(run) {
 				why.span.What = "this run"
@@ -61,39 +73,105 @@ func (h *house) after(run Run, sessions int, steps []Step, warnings *[]stock.Not
 	loads := run.Batch.Loads
 	for n := 1; n <= sessions && len(loads) > 0; n++ {
 		canned := share(len(run.Batch.Loads), sessions, n)
-		rest = append(rest, h.sealCheck(run, n, loads[:canned], steps, warnings)...)
+		rest = append(rest, h.seals(run, n, loads[:canned], steps, warnings)...)
 		loads = loads[canned:]
 	}
 	drying, err := h.dry(run, steps)
 	return append(rest, drying...), err
 }
 
-// sealCheck places the check of a session's loads after the jars' rest, while an
-// unsealed jar of the first of them may still be canned again where the clock
-// allows it.
-func (h *house) sealCheck(run Run, session int, loads []stock.Load, steps []Step, warnings *[]stock.Note) []Step {
+// sealCheck is a check of the seals of some loads, at the place it found.
+type sealCheck struct {
+	loads []stock.Load
+	late  int // of loads, from the first: whose jars have been out too long by then
+	step  Step
+}
+
+// sealChecks finds places for the checks of a session's loads, out telling when
+// the jars of each were: one check after the rest of the last jars or, where that
+// comes too late for the first to be canned again, the fewest that come in time. A
+// check that finds no room for rings and labels may be a look at the lids alone.
+// Loads that no check reaches in time wait for the next.
+func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) time.Time) []sealCheck {
+	place := func(loads []stock.Load, span quantity.DurationBand) (step Step, inTime bool) {
+		rested, limit := out(loads[len(loads)-1]).Add(jarsRest), out(loads[0]).Add(reprocessWithin)
+		step = Step{Kind: HandsOn, Needs: []Resource{Cook}, Span: span}
+		placed, ok := h.free(run, rested, limit, task{Step: step, name: "the seal check"})
+		if !ok {
+			step.Start, step.End = rested, rested.Add(span.Likely)
+			return step, false
+		}
+		return placed[0], !placed[0].Start.After(limit)
+	}
+	var checks []sealCheck
+	late := 0
+search:
+	for late < len(loads) {
+		for n := len(loads); n > late; n-- {
+			for _, span := range []quantity.DurationBand{sealing, glance} {
+				if step, inTime := place(loads[late:n], span); inTime {
+					checks = append(checks, sealCheck{loads[:n], late, step})
+					loads, late = loads[n:], 0
+					continue search
+				}
+			}
+		}
+		late++
+	}
+	if late > 0 {
+		step, _ := place(loads, sealing)
+		checks = append(checks, sealCheck{loads, late, step})
+	}
+	return checks
+}
+
+// seals puts the checks of a session's loads among the steps, with the rest of the
+// jars before each, and warns of those that come too late for an unsealed jar.
+func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, warnings *[]stock.Note) []Step {
 	ends := map[string]time.Time{}
 	for _, step := range steps {
 		ends[step.ID] = step.End
 	}
-	firstOut := ends[fmt.Sprintf("unload-%d", loads[0].Number)]
-	lastOut := ends[fmt.Sprintf("unload-%d", loads[len(loads)-1].Number)]
-	limit := firstOut.Add(reprocessWithin)
-	check := sealCheckStep(nth("seal-check", session), limit.In(h.Location))
-	placed, ok := h.alone(run, lastOut.Add(jarsRest), limit, task{Step: check, name: "the seal check"})
-	if !ok {
-		check.Start, check.End = lastOut.Add(jarsRest), lastOut.Add(jarsRest+check.Span.Likely)
-		placed = []Step{check}
+	out := func(load stock.Load) time.Time { return ends[fmt.Sprintf("unload-%d", load.Number)] }
+	var placed []Step
+	checks := h.sealChecks(run, loads, out)
+	for i, c := range checks {
+		suffix, which := "", ""
+		if i > 0 {
+			suffix = fmt.Sprintf("-load-%d", c.loads[0].Number)
+		}
+		if len(checks) > 1 {
+			which = " of " + loadNames(c.loads)
+		}
+		step := c.step
+		step.ID = nth("seal-check", session) + suffix
+		if step.Why == "" {
+			step.Why = "the jars rest 12 h first"
+		}
+		var limit time.Time
+		if c.late < len(c.loads) {
+			limit = out(c.loads[c.late]).Add(reprocessWithin)
+		}
+		step = h.sealCheckStep(run.Batch.Units, step, which, limit, ends["strain"])
+		if c.late > 0 {
+			tooLate := c.loads[:c.late]
+			const clock = "Mon 2 Jan 15:04"
+			whose := ""
+			if len(tooLate) < len(run.Batch.Loads) {
+				whose = " of " + loadNames(tooLate)
+			}
+			first := out(tooLate[0])
+			*warnings = append(*warnings, stock.Note{Code: "late-seal-check", Text: fmt.Sprintf(
+				"The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
+				whose, step.Start.In(h.Location).Format(clock), first.Add(jarsRest).In(h.Location).Format(clock), first.Add(reprocessWithin).In(h.Location).Format(clock))})
+			if !limit.IsZero() {
+				step.Detail = append(step.Detail, fmt.Sprintf("The jars of %s have been out for more than 24 h: one that did not seal is thrown away untasted.", loadNames(tooLate)))
+			}
+		}
+		placed = append(placed, step, restStep(nth("jars-rest", session)+suffix, out(c.loads[len(c.loads)-1]), step.Start))
 	}
-	if placed[0].Why == "" {
-		placed[0].Why = "the jars rest 12 h first"
-	}
-	if start := placed[0].Start; start.After(limit) {
-		*warnings = append(*warnings, stock.Note{Code: "late-seal-check", Text: fmt.Sprintf(
-			"The seals can only be checked on %s, more than 24 h after the first jars came out at %s. Look at those before, from %s: a jar that did not seal may be canned again only until %s; after that it goes into the fridge or the freezer.",
-			start.In(h.Location).Format("Mon 15:04"), firstOut.In(h.Location).Format("Mon 15:04"), firstOut.Add(jarsRest).In(h.Location).Format("Mon 15:04"), limit.In(h.Location).Format("Mon 15:04"))})
-	}
-	return append(placed, restStep(nth("jars-rest", session), lastOut, placed[0].Start))
+	h.keepHands(run, placed)
+	return placed
 }
 
 // dry places freezing and drying of the leftover: frozen first, then the dryer

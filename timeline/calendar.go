@@ -60,7 +60,7 @@ type When struct {
 }
 
 const (
-	// fridgeHold is the longest the chilled broth waits for the canner: the low
+	// fridgeHold is the longest the strained broth waits for the canner: the low
 	// end of the 3 to 4 days of the USDA chart for broth at 40 °F or below. No
 	// canning-specific limit was found.
 	fridgeHold = 3 * 24 * time.Hour

@@ -385,8 +385,11 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 			}
 			if fixed {
 				// In a span the earliest end was asked for; from a start, a day like the
-				// first is.
-				next = h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions)
+				// first is, but where only an earlier one leaves time for the seals.
+				morning := h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions)
+				if h.lateSeals(run, morning) == 0 || h.lateSeals(run, next) > 0 {
+					next = morning
+				}
 			}
 			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
 				best, found = next, true
@@ -403,6 +406,24 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 		}
 	}
 	return finding{}, met, false
+}
+
+// lateSeals counts the loads of a finding whose seals nobody can check in time.
+func (h *house) lateSeals(run Run, found finding) int {
+	out := func(load stock.Load) time.Time {
+		i, j, _ := found.row.find(fmt.Sprintf("unload-%d", load.Number))
+		b := found.row.blocks[i]
+		return found.at.starts[i].Add(b.at[j] + b.tasks[j].Span.Likely)
+	}
+	late, loads := 0, run.Batch.Loads
+	for n := 1; n <= found.sessions && len(loads) > 0; n++ {
+		canned := share(len(run.Batch.Loads), found.sessions, n)
+		for _, check := range h.sealChecks(run, loads[:canned], out) {
+			late += check.late
+		}
+		loads = loads[canned:]
+	}
+	return late
 }
 
 // onTheFirstDay reports whether a step belongs to the row that begins the run.
@@ -523,14 +544,20 @@ func (h *house) steps(run Run, found finding) []Step {
 	if run.Batch.EndsAtStraining() {
 		return steps
 	}
-	steps = append(steps, fridgeStep(run.Batch, ends["chill"], starts["skim"]))
+	by := fridgeDate(ends["strain"], h.Location)
+	for i := range steps {
+		if steps[i].ID == "leftover" && run.Batch.Leftover.Route == "fridge" {
+			steps[i].Detail = append(steps[i].Detail, fmt.Sprintf("Eat it by %s: 3 days from straining.", by.Format("Mon 2 Jan")))
+		}
+	}
+	steps = append(steps, fridgeStep(run.Batch, ends["chill"], starts["skim"], by))
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
 		skimmed = end
 	}
 	for n := 1; n <= found.sessions && len(run.Batch.Loads) > 0; n++ {
 		if begin := starts[nth("reheat", n)]; begin.After(skimmed) {
-			steps = append(steps, inTheFridge(run.Batch, n, skimmed, begin))
+			steps = append(steps, inTheFridge(run.Batch, n, skimmed, begin, by))
 		}
 		skimmed = ends[nth("clean-up", n)]
 	}

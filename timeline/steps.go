@@ -21,6 +21,7 @@ var (
 	trayingUp  = minutes(10, 15, 25)
 	portioning = minutes(20, 30, 45)
 	sealing    = minutes(15, 20, 40)
+	glance     = minutes(5, 10, 15) // at the lids alone
 	dryerLoad  = minutes(5, 10, 15)
 	dryerCheck = minutes(10, 20, 30)
 )
@@ -188,20 +189,20 @@ func chillTarget(b stock.Batch) string {
 }
 
 // fridgeStep is the night between the two days.
-func fridgeStep(b stock.Batch, from, until time.Time) Step {
+func fridgeStep(b stock.Batch, from, until, by time.Time) Step {
 	return Step{
 		ID: "fridge", Title: "Broth in the fridge, fat setting", Kind: Waiting, Needs: []Resource{Fridge},
 		Why:   "after the chill, until the skimming",
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Detail: []string{
 			fmt.Sprintf("Loosely covered, on the coldest shelf. Check before bed: %s or below.", quantity.Fahrenheit(41).Both(b.Units)),
-			"Use or can it within 3 days.",
+			fmt.Sprintf("Use or can it by %s: 3 days from straining.", by.Format("Mon 2 Jan")),
 		},
 	}
 }
 
 // inTheFridge is skimmed broth waiting for its session of canning.
-func inTheFridge(b stock.Batch, session int, from, until time.Time) Step {
+func inTheFridge(b stock.Batch, session int, from, until, by time.Time) Step {
 	title := "Skimmed broth back in the fridge"
 	if session > 1 {
 		title = "The rest of the broth stays in the fridge"
@@ -210,7 +211,7 @@ func inTheFridge(b stock.Batch, session int, from, until time.Time) Step {
 		ID: nth("fridge-again", session), Title: title, Kind: Waiting, Needs: []Resource{Fridge},
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Why:    "until somebody can stay by the canner",
-		Detail: []string{fmt.Sprintf("Covered, at %s or below. It does not stand warm in between.", quantity.Fahrenheit(41).Both(b.Units))},
+		Detail: []string{fmt.Sprintf("Covered, at %s or below. It does not stand warm in between. Use or can it by %s: 3 days from straining.", quantity.Fahrenheit(41).Both(b.Units), by.Format("Mon 2 Jan"))},
 	}
 }
 
@@ -227,7 +228,7 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 			fmt.Sprintf("Lift the fat cap off whole: about %s. Expect about %s skimmed.", b.Yield.Fat.Both(u), (b.Yield.Strained.Likely - b.Yield.Fat).Both(u)),
 			fmt.Sprintf("Still at %s or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41).Both(u)),
 		},
-	}, rule{after: "chill", least: coldAfter(b), most: fridgeHold, why: "the broth has to be cold through and its fat firm"})
+	}, rule{after: "chill", least: coldAfter(b), most: forever, why: "the broth has to be cold through and its fat firm"}, rule{after: "strain", most: fridgeHold, why: keeps})
 	if len(b.Loads) == 0 {
 		add("packing", leftoverStep(b, portioning), atOnce("skim", ""))
 		add("wiping down", cleanUpStep(b), atOnce("leftover", ""))
@@ -249,7 +250,7 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 			begin = atOnce(last, "")
 		}
 		reheat, jars, cleanUp := nth("reheat", n), nth("jars", n), nth("clean-up", n)
-		add("the reheat", reheatStep(b, reheat, loads), begin, rule{after: "chill", most: fridgeHold, why: keeps})
+		add("the reheat", reheatStep(b, reheat, loads), begin, rule{after: "strain", most: fridgeHold, why: keeps})
 		add("washing jars", Step{
 			ID: jars, Title: "Wash the jars and keep them hot: " + washList(b, loads), Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
 			Detail: []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth without cracking."},
@@ -312,10 +313,7 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 		step.Detail = append([]string{fmt.Sprintf("It takes %d pots like the one it simmered in. The time is for one burner, pot after pot; side by side on two burners they take less.", pots)}, step.Detail...)
 	}
 	if len(loads) < len(b.Loads) {
-		which := fmt.Sprintf("load %d", loads[0].Number)
-		if len(loads) > 1 {
-			which = fmt.Sprintf("loads %d to %d", loads[0].Number, loads[len(loads)-1].Number)
-		}
+		which := loadNames(loads)
 		step.Title = fmt.Sprintf("Reheat the broth for %s to a full boil", which)
 		step.Detail = append([]string{fmt.Sprintf("Only what %s take: the rest stays in the fridge.", which)}, step.Detail...)
 		if len(loads) == 1 {
@@ -326,6 +324,14 @@ func reheatStep(b stock.Batch, id string, loads []stock.Load) Step {
 		step.Title += fmt.Sprintf(", in %d pots", pots)
 	}
 	return step
+}
+
+// loadNames names one or several loads that follow one another: "loads 2 to 4".
+func loadNames(loads []stock.Load) string {
+	if len(loads) == 1 {
+		return fmt.Sprintf("load %d", loads[0].Number)
+	}
+	return fmt.Sprintf("loads %d to %d", loads[0].Number, loads[len(loads)-1].Number)
 }
 
 // washList lists the jars to wash for loads; all of a batch's with its spares.
@@ -542,12 +548,33 @@ func restStep(id string, from, until time.Time) Step {
 	}
 }
 
-func sealCheckStep(id string, deadline time.Time) Step {
-	return Step{
-		ID: id, Title: "Check the seals, rings off, label the jars", Kind: HandsOn, Needs: []Resource{Cook}, Span: sealing, Remind: 15 * time.Minute,
-		Detail: []string{
-			"Lid curved down and does not move when pressed? Rings off, wipe, label with what and when.",
-			fmt.Sprintf("A jar that did not seal: fridge and eat within 3 days, freeze it, or can it again by %s with a new lid, reheated, for the full time.", deadline.Format("Mon 15:04")),
-		},
+// sealCheckStep says what to do at a check of the seals, which of the loads are
+// named by. limit is when the jars it may still save have been out for 24 h; zero
+// when none may be saved. Of strained broth none is eaten from the fridge after
+// its date, which counts from straining.
+//
+// Source: Nebraska Extension, "Saving Home-canned Food: Jars that did not Seal", and
+// Michigan State University Extension 01600593: within 24 h canned again for the
+// full time with a new lid, frozen with 1.5 in of headspace, or kept in the fridge
+// for a few days.
+func (h *house) sealCheckStep(u quantity.System, step Step, which string, limit, strained time.Time) Step {
+	step.Remind = 15 * time.Minute
+	step.Title = fmt.Sprintf("Check the seals%s, rings off, label the jars", which)
+	step.Detail = []string{"Lid curved down and does not move when pressed? Rings off, wipe, label with what and when."}
+	if step.Span == glance {
+		step.Title = fmt.Sprintf("Check the seals%s; labels can wait", which)
+		step.Detail = []string{"Lid curved down and does not move when pressed? Rings and labels can wait until you have the time."}
 	}
+	if limit.IsZero() {
+		step.Title = fmt.Sprintf("Late check of the seals%s: throw away any jar not sealed", which)
+		step.Detail = append(step.Detail, "It is more than 24 h after the canner: a jar that did not seal is thrown away untasted.")
+		return step
+	}
+	fridge := ""
+	if by := fridgeDate(strained, h.Location); dayNumber(by, h.Location) >= dayNumber(step.Start, h.Location) {
+		fridge = fmt.Sprintf(", or put it into the fridge and eat it by %s", by.Format("Mon 2 Jan"))
+	}
+	step.Detail = append(step.Detail, fmt.Sprintf("A jar that did not seal: by %s, 24 h after the canner, can it again with a new lid, reheated, for the full time, freeze it with %s of room%s. Found later: throw it away untasted.",
+		limit.In(h.Location).Format("Mon 15:04"), (1.5*quantity.Inch).Both(u), fridge))
+	return step
 }

@@ -45,6 +45,13 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 	return dates
 }
 
+// fridgeDate is the last day of broth in the fridge that was strained at an
+// instant.
+func fridgeDate(strained time.Time, location *time.Location) time.Time {
+	holding, _ := stock.HoldingOf(stock.InTheFridge)
+	return lastDay(strained.In(location), holding.Least)
+}
+
 // GaugeCheck is the date by which a dial gauge has to be checked again.
 const GaugeCheck = "gauge check"
 

@@ -1,6 +1,7 @@
 package timeline_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -50,6 +51,41 @@ func TestUseByDates(t *testing.T) {
 			assert.NotEmpty(t, u.Why)
 		}
 	}
+}
+
+// The 3 days of the fridge (USDA chart, the short end) count from straining, and a
+// step that comes later says until which day.
+func TestStepsAfterStrainingSayTheDay(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	fridge := func(b *stock.Batch) {
+		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Quart}, Route: "fridge"}
+	}
+	two := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Awake: timeline.Hours{From: 8 * time.Hour, Until: 17 * time.Hour}}
+	four := func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }
+	plan := schedule(t, batch(fridge, four), two)
+	require.Equal(t, 2, plan.Sessions)
+	for _, id := range []string{"fridge", "fridge-again-2", "leftover", "seal-check"} {
+		assert.Contains(t, strings.Join(step(t, plan, id).Detail, " "), " by Tue 1 Dec", id)
+	}
+	for _, s := range plan.Steps {
+		assert.NotContains(t, strings.Join(s.Detail, " "), "within 3 days", s.ID)
+	}
+}
+
+// An evening cook strains before midnight and has it chilled after: the canning
+// keeps to the day that the steps name.
+func TestTheCanningKeepsToTheDayOfTheStraining(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	home := func(back string) (timeline.Plan, error) {
+		return weekend{Location: denver, Start: at(t, "2026-11-28 17:50", denver), Awake: timeline.Hours{From: 14 * time.Hour, Until: 7 * time.Hour},
+			Busy: []timeline.Booking{{From: at(t, "2026-11-29 07:00", denver), To: at(t, back, denver)}}}.place(batch())
+	}
+	plan, err := home("2026-12-01 23:10")
+	require.NoError(t, err)
+	assert.Equal(t, "Sat 23:50 Sun 00:25", step(t, plan, "strain").End.Format("Mon 15:04")+" "+step(t, plan, "chill").End.Format("Mon 15:04"))
+	assert.Equal(t, "Tue 1 Dec 23:45", step(t, plan, "reheat").Start.Format("Mon 2 Jan 15:04"))
+	_, err = home("2026-12-01 23:40")
+	assert.ErrorContains(t, err, "longer than 3 days before the reheat")
 }
 
 func TestUseByIsOfWhatThereIs(t *testing.T) {
