@@ -475,3 +475,62 @@ func TestADryerChainKeepsTheDay(t *testing.T) {
 	plan := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Batches = 40 }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	rules(t, plan, timeline.DefaultAwake())
 }
+
+// A load with another to come takes two places of the stove: the canner's, and one
+// for the broth that is kept hot for the next jars (common practice, no source).
+func TestACannerAndTheBrothForItsNextLoadFillTheStove(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	canned := timeline.Run{Batch: batch(), ID: "canned", Pot: "big", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}
+	// On the stove only while the first load is in the canner, and nothing else is on it.
+	quick := func(b *stock.Batch) {
+		b.HeatUp, b.Simmer = quantity.Exactly(15*time.Minute), 15*time.Minute
+	}
+	simmered := timeline.Run{Batch: batch(refused, quick), ID: "simmered", Pot: "small", When: timeline.When{Start: at(t, "2026-11-29 09:50", denver)}}
+	for _, runs := range [][]timeline.Run{{canned, simmered}, {simmered, canned}} {
+		for burners, together := range map[int]bool{2: false, 3: true} {
+			plans, err := timeline.ScheduleAll(runs, timeline.Calendar{Location: denver, Cooks: 2, Burners: burners})
+			require.NoError(t, err)
+			i := slices.IndexFunc(runs, func(r timeline.Run) bool { return r.ID == canned.ID })
+			load, simmer := step(t, plans[i], "load-1"), step(t, plans[1-i], "simmer")
+			assert.Equal(t, together, overlap(long(load), long(simmer)), "%d places, %s first", burners, runs[0].ID)
+		}
+	}
+}
+
+// What has to be cold by the deadline has to be so even where the day before ran long.
+func TestBackFromADeadlineTheBrothIsColdThoughTheFirstDayRanLong(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	always, err := timeline.ParseAwake("00:00-24:00")
+	require.NoError(t, err)
+	plan := schedule(t, batch(), weekend{Location: denver, Awake: always, FinishBy: at(t, "2026-11-29 20:00", denver)})
+	chilled, skim := long(step(t, plan, "chill")).To, step(t, plan, "skim").Start
+	assert.GreaterOrEqual(t, skim.Sub(chilled), 8*time.Hour, "the fat sets in 8 h (common practice, no source)")
+	assert.Less(t, skim.Sub(chilled), 8*time.Hour+time.Minute, "and no earlier than it must")
+}
+
+// An unsealed jar may be canned again within 24 h (USDA Complete Guide, Guide 1, in
+// extension reprints): a look at the seals waits for a load in the canner to be done
+// with, but not beyond that.
+func TestADueSealCheckIsMadeBesideALoad(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	late, err := timeline.ParseAwake("10:00-23:00")
+	require.NoError(t, err)
+	when := func(start string) timeline.When { return timeline.When{Start: at(t, start, denver)} }
+	for _, row := range []struct {
+		loads  int
+		beside bool
+	}{{1, false}, {2, true}} {
+		plans, err := timeline.ScheduleAll([]timeline.Run{
+			{Batch: batch(), ID: "first", Pot: "big", When: when("2026-11-28 10:00")},
+			{Batch: batch(func(b *stock.Batch) { b.Simmer, b.Loads = time.Hour, b.Loads[:row.loads] }), ID: "other", Pot: "small", When: when("2026-11-29 16:30")},
+		}, timeline.Calendar{Location: denver, Awake: late})
+		require.NoError(t, err)
+		check := step(t, plans[0], "seal-check")
+		assert.Less(t, check.Start.Sub(step(t, plans[0], "unload-1").End), 24*time.Hour, "%d loads", row.loads)
+		beside := false
+		for n := range row.loads {
+			beside = beside || overlap(long(step(t, plans[1], fmt.Sprint("load-", n+1))), long(check))
+		}
+		assert.Equal(t, row.beside, beside, "%d loads", row.loads)
+	}
+}
