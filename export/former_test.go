@@ -120,6 +120,26 @@ func TestOtherRunsOfAFormerCalendarAreLeftAlone(t *testing.T) {
 	assert.Len(t, is, len(turkeyFrames(t).Steps))
 }
 
+// A run that was called off before is not lost with the calendar it stood in.
+func TestOnlyRunsStillOnAreLost(t *testing.T) {
+	ours, other := turkeyFrames(t), overChange(time.UTC, now)
+	others := func(former []byte, plans ...timeline.Plan) int {
+		f, err := export.ReadFormer(bytes.NewReader(former))
+		require.NoError(t, err)
+		return f.Others(plans)
+	}
+	both, _ := replace(t, nil, export.Options{}, ours, other)
+	assert.Equal(t, 1, others(both, ours))
+	assert.Equal(t, 2, others(both))
+	assert.Zero(t, others(both, ours, other))
+
+	gone := other
+	gone.Steps = nil
+	calledOff, _ := replace(t, both, export.Options{}, ours, gone)
+	require.Contains(t, string(calledOff), "STATUS:CANCELLED")
+	assert.Zero(t, others(calledOff, ours))
+}
+
 func TestHostileFormerCalendarIsAFixedPoint(t *testing.T) {
 	first, _ := replace(t, nil, export.Options{ZoneInFile: true}, hostile(t))
 	again, _ := replace(t, first, export.Options{ZoneInFile: true}, hostile(t))

@@ -2,6 +2,7 @@ package stock_test
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -241,6 +242,22 @@ func TestCautionsTellAJarFoundAtOnceFromOneThatFailedLater(t *testing.T) {
 	refused := strings.Join(plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }).Cautions, " ")
 	assert.NotContains(t, refused, atOnce)
 	assert.Contains(t, refused, later)
+}
+
+// The pressure goes by the altitude, so another one than the kitchen's is told; a foot
+// is what metres are rounded to.
+func TestAnAltitudeThatIsNotTheKitchensIsTold(t *testing.T) {
+	for _, row := range []struct {
+		run  quantity.Length
+		told bool
+	}{
+		{3200 * quantity.Foot, false}, {3200.9 * quantity.Foot, false}, {3199.1 * quantity.Foot, false},
+		{3202 * quantity.Foot, true}, {3198 * quantity.Foot, true}, {0, true},
+	} {
+		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Altitude = &row.run })
+		assert.Equal(t, row.told, slices.Contains(codes(b.Warnings), "altitude-differs"), "%v ft", row.run.Feet())
+		assert.Equal(t, row.run, b.Altitude, "planned for the run's own")
+	}
 }
 
 func TestAssumptionsAreSaid(t *testing.T) {

@@ -115,6 +115,28 @@ func TestPintsFillTheGapsAmongQuarts(t *testing.T) {
 	assert.Equal(t, 25*time.Minute, b.Loads[0].Process)
 }
 
+// A jar that is narrower but higher does not take a free place of a layer of low ones:
+// two layers of low jars stand under the lid, one with a high jar in it does not.
+func TestAHigherJarTakesNoPlaceOfALowerOne(t *testing.T) {
+	b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		k.OwnJars = []runfile.OwnJar{
+			own("squat", 16, func(j *runfile.OwnJar) { j.Diameter, j.Height = to(4.2*quantity.Inch), to(4*quantity.Inch) }),
+			own("tall", 16, func(j *runfile.OwnJar) { j.Diameter, j.Height = to(3*quantity.Inch), to(6*quantity.Inch) }),
+		}
+		k.Canner.Height, k.Canner.Racks = to(9*quantity.Inch), 2
+		r.Jars, r.Mix = "squat=9,tall=13", true
+	})
+	layers := map[string]int{} // of the loads each stands in, at most
+	for _, load := range b.Loads {
+		for _, layer := range load.Layers {
+			for _, jars := range layer.Jars {
+				layers[jars.Jar] = max(layers[jars.Jar], len(load.Layers))
+			}
+		}
+	}
+	assert.Equal(t, map[string]int{"squat": 2, "tall": 1}, layers)
+}
+
 func TestASmallLastLoadIsExpected(t *testing.T) {
 	warned, silent := 0, 0
 	for quarts := 16.0; quarts < 28; quarts += 0.25 {

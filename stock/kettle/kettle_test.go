@@ -1,6 +1,7 @@
 package kettle
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -176,6 +177,30 @@ func TestAPotThatBoilsDryGivesNothingRatherThanLess(t *testing.T) {
 	assert.True(t, e.BoilsDry)
 	assert.Zero(t, e.Strained.Likely)
 	assert.Zero(t, e.ReadyToFill.Likely)
+}
+
+// What is strained holds the fat: fatty bones in a pot that has boiled down to next to
+// nothing give no more fat than that, and never less than no broth.
+func TestThereIsNoMoreFatThanBroth(t *testing.T) {
+	scarce := 0
+	for quarts := 1.0; quarts < 3; quarts += 0.02 {
+		in := frames(t, func(in *Input) {
+			solids, err := For("turkey-necks")
+			require.NoError(t, err)
+			in.Bones = []Portion{{Kind: "turkey-necks", Solids: solids, Mass: 15 * quantity.Pound}}
+			in.Fit, in.Water, in.Simmer, in.Lid = false, quantity.Volume(quarts)*quantity.Quart, 8*time.Hour, LidOff
+		})
+		e := balance(t, in)
+		about := fmt.Sprintf("%.2f qt of water", quarts)
+		assert.LessOrEqual(t, e.Fat, e.Strained.Likely, about)
+		for name, v := range map[string]quantity.Volume{"fat": e.Fat, "lost": e.Lost, "ready": e.ReadyToFill.Likely, "least ready": e.ReadyToFill.Low} {
+			assert.GreaterOrEqual(t, v, quantity.Volume(0), "%s of %s", name, about)
+		}
+		if e.Strained.Likely > 0 && e.ReadyToFill.Likely == 0 {
+			scarce++
+		}
+	}
+	assert.Positive(t, scarce, "nothing but fat was among the cases")
 }
 
 func TestAbsurdInputIsAnError(t *testing.T) {
