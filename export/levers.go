@@ -23,6 +23,7 @@ var carefulWords = map[string]string{
 	"long-simmer":       "simmer longer than the tested directions describe",
 	"near-overflow":     "mind the boil-over",
 	"small-load":        "leaves a load of very few jars",
+	"less-than-a-load":  "less than one sensible load",
 	"small-last-load":   "the last load may come to very few jars",
 	"second-rack":       "", // advice, not a care: the changed plan gives it
 	"bones-not-covered": "bones stand out of the water",

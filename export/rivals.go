@@ -3,6 +3,7 @@ package export
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -41,7 +42,13 @@ func rivalJars(jars []stock.LayerJar) string {
 }
 
 // rivalsHint says how to choose another.
-const rivalsHint = "Likely figures; hours are those on the stove. Choose with --prefer jars, loads or leftover."
+func rivalsHint(b stock.Batch) string {
+	hint := "Likely figures; hours are those on the stove. Choose with --prefer jars, loads or leftover"
+	if slices.ContainsFunc(b.Rivals, func(plan stock.LoadPlan) bool { return plan.SmallLoads }) {
+		hint += "; --small-loads plans loads under 2 quarts or 4 pints, too"
+	}
+	return hint + "."
+}
 
 func (s screen) rivals(b stock.Batch) {
 	table := rivalTable(b)
@@ -74,7 +81,7 @@ func (s screen) rivals(b stock.Batch) {
 			s.wrap(strings.Repeat(" ", 2+widths[0]), rest)
 		}
 	}
-	s.wrap("  ", rivalsHint)
+	s.wrap("  ", rivalsHint(b))
 }
 
 func markdownRivals(page *bytes.Buffer, b stock.Batch) {
@@ -89,7 +96,7 @@ func markdownRivals(page *bytes.Buffer, b stock.Batch) {
 			fmt.Fprintf(page, "|%s\n", strings.Repeat(" --- |", len(cells)))
 		}
 	}
-	fmt.Fprintf(page, "\n%s\n", plainText(rivalsHint))
+	fmt.Fprintf(page, "\n%s\n", plainText(rivalsHint(b)))
 }
 
 type rivalData struct {
@@ -99,6 +106,7 @@ type rivalData struct {
 	StoveHours float64        `json:"stove_hours"`
 	Leftover   float64        `json:"leftover_l"`
 	Chosen     bool           `json:"chosen"`
+	SmallLoads bool           `json:"small_loads"`
 }
 
 // rivalsData is nil, and so absent, when canning is refused.
@@ -108,7 +116,7 @@ func rivalsData(plans []stock.LoadPlan) []rivalData {
 	}
 	data := []rivalData{}
 	for _, plan := range plans {
-		one := rivalData{plan.Name, []layerJarData{}, plan.Loads, roundTo(plan.StoveTime.Hours(), 2), litres(plan.Leftover), plan.Chosen}
+		one := rivalData{plan.Name, []layerJarData{}, plan.Loads, roundTo(plan.StoveTime.Hours(), 2), litres(plan.Leftover), plan.Chosen, plan.SmallLoads}
 		for _, j := range plan.Jars {
 			one.Jars = append(one.Jars, layerJarData{j.Jar, j.Count})
 		}

@@ -36,6 +36,14 @@ func TestRivalsInEveryForm(t *testing.T) {
 		assert.LessOrEqual(t, utf8.RuneCountInString(strings.TrimRight(line, "\n")), 80, line)
 	}
 
+	assert.NotContains(t, screen.String(), "--small-loads")
+
+	plan.Batch.Rivals[1].SmallLoads = true
+	screen.Reset()
+	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
+	assert.Contains(t, screen.String(), "--small-loads")
+	plan.Batch.Rivals[1].SmallLoads = false
+
 	require.NoError(t, export.Markdown(&page, plan, quantity.Metric))
 	assert.Contains(t, page.String(), "| preferred jars (planned) | 13 quarts | 2 | 6.4 | ")
 
@@ -44,7 +52,7 @@ func TestRivalsInEveryForm(t *testing.T) {
 	require.NoError(t, json.Unmarshal(file.Bytes(), &data))
 	require.Len(t, data.Rivals, 2)
 	assert.Equal(t, map[string]any{"name": "preferred jars", "jars": []any{map[string]any{"jar": "quart", "count": 13.0}},
-		"loads": 2.0, "stove_hours": 6.4, "leftover_l": 0.6464, "chosen": true}, data.Rivals[0])
+		"loads": 2.0, "stove_hours": 6.4, "leftover_l": 0.6464, "chosen": true, "small_loads": false}, data.Rivals[0])
 }
 
 func TestNoTableWithoutARival(t *testing.T) {

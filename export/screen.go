@@ -140,8 +140,11 @@ func spread(low, high int) string {
 func loadRows(b stock.Batch) []row {
 	if len(b.Loads) == 0 {
 		why := "not a jar's worth of broth"
-		if warned(b, "no-jars") {
+		switch {
+		case warned(b, "no-jars"):
 			why = "no jars on hand"
+		case warned(b, "less-than-a-load"):
+			why = "under 2 quarts or 4 pints"
 		}
 		return []row{{"Canner loads", "none", why}}
 	}

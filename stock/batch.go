@@ -45,7 +45,8 @@ type Batch struct {
 	// index is the number of loads. Nil when canning is refused.
 	LoadChance []float64
 	// SmallLastLoadChance is the share of the yield's sample in which a load comes
-	// to fewer jars than is sensible (canner.SmallLoad).
+	// to fewer jars than is sensible (canner.SmallLoad); 0 unless small loads are
+	// allowed.
 	SmallLastLoadChance float64
 	// Rivals are the plan of jars and loads chosen and those it was chosen over;
 	// nil when canning is refused.
@@ -137,6 +138,7 @@ type Load struct {
 	Pressure quantity.Pressure // gauge reading to hold
 	Gauge    string            // "weighted" or "dial"
 	Layers   []Layer
+	Small    bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
 	Cycle    Cycle
 	Fuel     canner.EnergyBand // what the burner takes in
 	// WaterPutIn is the water in the canner when the lid goes on; WaterLeft is what
@@ -176,15 +178,20 @@ func (l Load) Contents() string {
 
 // CountJars writes a number of jars of one size: "1 quart", "7 quarts".
 func CountJars(n int, jar string) string {
-	switch {
-	case n == 1:
+	if n == 1 {
 		return "1 " + jar
-	case jar == "pint-and-half":
-		return fmt.Sprintf("%d pints-and-half", n)
-	case strings.HasSuffix(jar, "s"):
-		return fmt.Sprintf("%d %ses", n, jar)
 	}
-	return fmt.Sprintf("%d %ss", n, jar)
+	return fmt.Sprintf("%d %s", n, plural(jar))
+}
+
+func plural(jar string) string {
+	switch {
+	case jar == "pint-and-half":
+		return "pints-and-half"
+	case strings.HasSuffix(jar, "s"):
+		return jar + "es"
+	}
+	return jar + "s"
 }
 
 // Layer is the jars standing on one rack; rack 1 is the lowest.

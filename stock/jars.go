@@ -1,12 +1,13 @@
 package stock
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
-	"brothrun/stock/canner"
 	"brothrun/stock/jar"
 	"brothrun/stock/process"
 	"brothrun/stock/runfile"
@@ -109,67 +110,71 @@ func (p *planner) holds() map[string]int {
 // a small last load; common practice, no source.
 const oftenSmall = 0.25
 
-// smallLoads warns of loads too small to be sensible; one where all there is
-// makes less than one.
+// smallLoads warns of loads too small to be sensible, and where nothing is canned
+// because they are not allowed. lessThanALoad says that all the broth there is
+// makes no sensible load, however many jars there are.
 func (p *planner) smallLoads(lessThanALoad bool) {
 	b := &p.batch
-	if lessThanALoad && len(b.Loads) > 0 {
-		p.warn("less-than-a-load", "All of it is less than one sensible load, 2 quarts or 4 pints: take a bigger pot or freeze it, or fill the gaps with open jars of hot water. No tested least load exists.")
+	leftOut := slices.ContainsFunc(b.Rivals, func(plan LoadPlan) bool { return plan.SmallLoads })
+	switch {
+	case len(b.Loads) == 0 && leftOut && lessThanALoad:
+		p.warn(lessThanALoadCode, "All of it is less than one sensible load, 2 quarts or 4 pints: no load is planned, and all of it is left over. Take a bigger pot, or can it all the same (--small-loads) and fill the gaps with open jars of hot water. No tested least load exists.")
+		return
+	case len(b.Loads) == 0 && leftOut:
+		p.warn(lessThanALoadCode, "The jars there are make no sensible load, 2 quarts or 4 pints: no load is planned, and all of the broth is left over. Have more jars, or can it all the same (--small-loads) and fill the gaps with open jars of hot water. No tested least load exists.")
+		return
+	case len(b.Loads) > 0 && lessThanALoad:
+		p.warn(lessThanALoadCode, "All of it is less than one sensible load, 2 quarts or 4 pints: take a bigger pot or freeze it (--small-loads=false), or fill the gaps with open jars of hot water. No tested least load exists.")
 		return
 	}
-	var small []Load
+	var small, sensible []Load
 	for _, load := range b.Loads {
-		if p.small(load) {
+		if load.Small {
 			small = append(small, load)
+		} else {
+			sensible = append(sensible, load)
 		}
+	}
+	instead := "--small-loads=false"
+	if len(sensible) > 0 {
+		instead = "--jars " + jarsText(filledBy(p.run, sensible)...)
 	}
 	switch len(small) {
 	case 0:
+		if b.SmallLastLoadChance > oftenSmall {
+			p.warn("small-last-load", "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. Measure the skimmed broth before the first load: then leave a few jars of that load for the last one, or freeze what is over and save the load, or fill the gaps with open jars of hot water.",
+				100*b.SmallLastLoadChance)
+		}
 	case 1:
-		load, instead := small[0], ""
-		if first := load.Layers[0].Jars[0].Jar; load.Jars() == jarsOf(load, first) {
-			all := 0
-			for _, other := range b.Loads {
-				all += jarsOf(other, first)
-			}
-			instead = fmt.Sprintf(" (--jars %s=%d)", first, all-load.Jars())
-		}
-		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load%s, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
-			load.Number, load.Contents(), instead)
+		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (%s), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+			small[0].Number, small[0].Contents(), instead)
 	default:
-		p.warn("small-load", "%d loads have only a few jars, such as load %d with %s: freeze that broth, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
-			len(small), small[0].Number, small[0].Contents())
-	}
-	if len(small) == 0 && b.SmallLastLoadChance > oftenSmall {
-		p.warn("small-last-load", "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. Measure the skimmed broth before the first load: then leave a few jars of that load for the last one, or freeze what is over and save the load, or fill the gaps with open jars of hot water.",
-			100*b.SmallLastLoadChance)
+		p.warn("small-load", "%d loads have only a few jars, such as load %d with %s: freeze that broth and save the loads (%s), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+			len(small), small[0].Number, small[0].Contents(), instead)
 	}
 }
 
-// small reports whether a load is too small to be sensible, a quart in a mixed
-// one counting as two pints.
-func (p *planner) small(load Load) bool {
-	pints := 0
-	for _, layer := range load.Layers {
-		for _, j := range layer.Jars {
-			pints += j.Count
-			if size, err := p.jarSize(j.Jar); err == nil && size.QuartTime() {
-				pints += j.Count
-			}
-		}
-	}
-	return canner.SmallLoad(false, pints)
-}
+const lessThanALoadCode = "less-than-a-load"
 
-func jarsOf(load Load, jar string) (n int) {
-	for _, layer := range load.Layers {
-		for _, j := range layer.Jars {
-			if j.Jar == jar {
-				n += j.Count
+// filledBy is the run's jars with as many of each as some loads hold, and none of
+// the others.
+func filledBy(run runfile.Run, loads []Load) []JarWish {
+	wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
+	if err != nil {
+		return nil
+	}
+	filled := map[string]int{}
+	for _, load := range loads {
+		for _, layer := range load.Layers {
+			for _, j := range layer.Jars {
+				filled[j.Jar] += j.Count
 			}
 		}
 	}
-	return n
+	for i := range wishes {
+		wishes[i].Limit = filled[wishes[i].Jar]
+	}
+	return slices.DeleteFunc(wishes, func(w JarWish) bool { return w.Limit == 0 })
 }
 
 // valueOf is what a pointer points at, or nothing where it is not given.

@@ -19,22 +19,24 @@ type Preference string
 // The preferences. Each compares plans by its figures in the order written here
 // and, where all of them are equal, fills more of the size the cook named first.
 //
-// A plan other than the preferred jars has no load of fewer than 2 quarts or 4
-// pints (canner.SmallLoad) unless nothing else can be canned. Jars are shared out
-// between loads to that end: 8 quarts where 7 stand are loads of 6 and 2.
+// No plan has a load of fewer than 2 quarts or 4 pints (canner.SmallLoad), unless
+// the cook allows small loads: then any load is one that may be planned. That is
+// settled in loadSearch.least, and nowhere else.
 const (
 	// PreferJars fills as many as can be filled of the first size, then of the
-	// second, but no later size of which there is less than a sensible load. A
-	// small last load of the first size is filled, and warned about; where sizes may
-	// share a load, it borrows as above, and a few jars of a later size are filled if
-	// they find room beside others.
+	// second, each in full loads and a last one. Jars that would make the last load
+	// too small are left out, and so are fewer of a later size than a sensible load,
+	// small loads allowed or not; where sizes may share a load, those of them are
+	// filled that find room beside others.
 	PreferJars Preference = "jars"
 	// PreferLoads takes the plans that leave too little, or too few jars, for one
-	// more sensible load; of these the fewest loads, the least leftover, the fewest
-	// hours on the stove, the fewest jars.
+	// more load; of these the fewest loads, the least leftover, the fewest hours on
+	// the stove, the fewest jars. Jars are shared out between loads so that none is
+	// too small: 8 quarts where 7 stand are loads of 6 and 2.
 	PreferLoads Preference = "loads"
 	// PreferLeftover is the least leftover, to the millionth of a millilitre; then
-	// the fewest loads, the fewest hours, the fewest jars.
+	// the fewest loads, the fewest hours, the fewest jars. Jars are shared out as
+	// above.
 	PreferLeftover Preference = "leftover"
 )
 
@@ -51,18 +53,24 @@ func ParsePreference(text string) (Preference, error) {
 
 // LoadPlan is one way to fill the jars and the canner with the likely broth.
 type LoadPlan struct {
-	Name      string // "preferred jars", "fewest loads" or "least leftover"
+	Name      string // "preferred jars", "fewest loads", "least leftover" or "small loads too"
 	Jars      []LayerJar
 	Loads     int
 	StoveTime time.Duration // as Batch.StoveTime
 	Leftover  quantity.Volume
 	Chosen    bool // this is the plan of the batch
+	// SmallLoads says that the chosen preference comes to this with small loads
+	// allowed, which the batch does not allow.
+	SmallLoads bool
 }
 
 // planNames is how a LoadPlan made for a preference is called.
 var planNames = map[Preference]string{
 	PreferJars: "preferred jars", PreferLoads: "fewest loads", PreferLeftover: "least leftover",
 }
+
+// smallPlanName is how the chosen preference with small loads allowed is called.
+const smallPlanName = "small loads too"
 
 // maxKinds is how many sizes of jar are searched.
 const maxKinds = 4
@@ -89,10 +97,10 @@ type loadSearch struct {
 	mix   *mixing    // nil unless sizes may share a load
 	most  []int      // jars of each size that can be filled at all
 	fill  []int64
-	order []int // sizes by what a load of them takes, the one with most jars last
-	// enough and few are the toll of so many jars of a size in loads of their own;
-	// few allows small loads, enough does not.
-	enough, few [][]toll
+	least []int    // jars of each size that make a load: 1 where small loads are allowed
+	small bool     // they are
+	order []int    // sizes by what a load of them takes, the one with most jars last
+	alone [][]toll // of so many jars of a size in loads of their own
 }
 
 const nanolitre = quantity.Litre / 1e9
@@ -104,11 +112,18 @@ const grace = 1000 // nl
 func nanolitres(v quantity.Volume) int64 { return int64(math.Round(float64(v / nanolitre))) }
 
 // newLoadSearch prepares for volumes up to most, with can for loads of several
-// sizes; nil keeps to one size a load.
-func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume) *loadSearch {
+// sizes; nil keeps to one size a load. small allows small loads.
+func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume, small bool) *loadSearch {
 	all, sizes := sizes, sizes[:min(len(sizes), maxKinds)]
-	s := &loadSearch{all: all, sizes: sizes, most: make([]int, len(sizes)), fill: make([]int64, len(sizes)),
-		enough: make([][]toll, len(sizes)), few: make([][]toll, len(sizes))}
+	s := &loadSearch{all: all, sizes: sizes, small: small, most: make([]int, len(sizes)), fill: make([]int64, len(sizes)),
+		alone: make([][]toll, len(sizes))}
+	for _, size := range all {
+		least := size.sensible()
+		if small {
+			least = 1
+		}
+		s.least = append(s.least, least)
+	}
 	room := nanolitres(max(0, most)) + grace
 	for i, size := range sizes {
 		s.fill[i] = nanolitres(size.fill)
@@ -117,15 +132,13 @@ func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume) *
 			s.most[i] = min(s.most[i], size.limit)
 		}
 		s.order = append(s.order, i)
-		both := make([]toll, 2*(s.most[i]+1))
-		s.enough[i], s.few[i] = both[:s.most[i]+1], both[s.most[i]+1:]
+		s.alone[i] = make([]toll, s.most[i]+1)
 		aLoad := tollOf(size.loadTime())
-		for n := range s.few[i] {
+		for n := range s.alone[i] {
 			loads := loadsOf(n, size.capacity.Jars())
-			s.few[i][n] = toll(loads) * aLoad
-			s.enough[i][n] = s.few[i][n]
-			if n < loads*size.least() {
-				s.enough[i][n] = never
+			s.alone[i][n] = toll(loads) * aLoad
+			if n < loads*s.least[i] {
+				s.alone[i][n] = never
 			}
 		}
 	}
@@ -140,10 +153,11 @@ func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume) *
 	return s
 }
 
-// least is how many jars of a size make a sensible load.
-func (f fillable) least() int {
+// sensible is how many jars of a size make a sensible load: where fewer than 2
+// quarts or 4 pints stand in the canner, as many as do.
+func (f fillable) sensible() int {
 	n := 1
-	for canner.SmallLoad(f.size.QuartTime(), n) {
+	for n < f.capacity.Jars() && canner.SmallLoad(f.size.QuartTime(), n) {
 		n++
 	}
 	return n
@@ -168,19 +182,33 @@ func loadsOf(jars, aLoad int) int { return (jars + aLoad - 1) / aLoad }
 
 func (s *loadSearch) loadVolume(i int) int64 { return int64(s.sizes[i].capacity.Jars()) * s.fill[i] }
 
-// toll is what so many jars of each size cost; never where only small loads would
-// do, unless few allows them.
-func (s *loadSearch) toll(counts []int, few bool) toll {
-	alone := s.enough
-	if few {
-		alone = s.few
-	}
-	sum := toll(0)
-	for i, n := range counts {
-		sum += alone[i][n]
-	}
+// toll is what so many jars of each size cost; never where a load would be too
+// small.
+func (s *loadSearch) toll(counts []int) toll {
+	sum := s.apart(counts)
 	if s.mix != nil {
-		sum = min(sum, s.mix.toll(counts, few))
+		sum = min(sum, s.mix.toll(counts))
+	}
+	return sum
+}
+
+// cost is the loads and the hours on the stove of jars that have been chosen.
+func (s *loadSearch) cost(counts []int) (loads int, onStove time.Duration) {
+	if s.mix != nil {
+		cost := s.toll(counts)
+		return cost.loads(), cost.time()
+	}
+	for i, size := range s.all {
+		n := loadsOf(counts[i], size.capacity.Jars())
+		loads, onStove = loads+n, onStove+time.Duration(n)*size.loadTime()
+	}
+	return loads, onStove
+}
+
+// apart is the toll of loads of one size each.
+func (s *loadSearch) apart(counts []int) (sum toll) {
+	for i, n := range counts {
+		sum += s.alone[i][n]
 	}
 	return min(sum, never)
 }
@@ -192,26 +220,20 @@ const mixes = 600_000
 // best returns the jars of each size that are best for ready by a preference
 // other than PreferJars. It is the exact optimum over the first maxKinds sizes
 // until there are more than mixes ways to fill all but one of them; beyond, full
-// loads of the size that takes most a load are set aside first. few says that
-// only small loads were possible.
-func (s *loadSearch) best(ready quantity.Volume, prefer Preference, mixes float64) (counts []int, few bool) {
+// loads of the size that takes most a load are set aside first.
+func (s *loadSearch) best(ready quantity.Volume, prefer Preference, mixes float64) []int {
 	w := walk{loadSearch: s, prefer: prefer, room: nanolitres(max(0, ready)) + grace}
 	if len(s.sizes) == 0 {
-		return nil, false
+		return nil
 	}
 	for _, i := range s.order {
 		for w.ways() > mixes && w.base[i]+s.sizes[i].capacity.Jars() <= s.most[i] && w.start()+s.loadVolume(i) <= w.room {
 			w.base[i] += s.sizes[i].capacity.Jars()
 		}
 	}
-	for _, w.small = range []bool{false, true} {
-		w.begin()
-		w.try(0, spent{volume: w.start()})
-		if w.found && w.best.volume > 0 {
-			break
-		}
-	}
-	return append([]int(nil), w.best.jars[:len(s.sizes)]...), w.small
+	w.begin()
+	w.try(0, spent{volume: w.start()})
+	return append([]int(nil), w.best.jars[:len(s.sizes)]...)
 }
 
 // candidate is one plan in a walk.
@@ -225,11 +247,9 @@ type candidate struct {
 type walk struct {
 	*loadSearch
 	prefer Preference
-	small  bool // allows small loads
 	room   int64
 	base   [maxKinds]int // jars set aside in full loads
 
-	least [maxKinds]int // that make one more load
 	// leave is what every plan leaves less than because of a size of which there
 	// are jars enough whatever is filled; math.MaxInt64 when there is none.
 	leave int64
@@ -276,17 +296,8 @@ func (w *walk) ways() float64 {
 }
 
 func (w *walk) begin() {
-	w.found, w.best, w.leave = false, candidate{}, math.MaxInt64
-	w.jars = [maxKinds]int{}
+	w.leave = math.MaxInt64
 	for i, size := range w.sizes {
-		w.least[i] = size.least()
-		if w.small {
-			w.least[i] = 1
-		}
-		if size.capacity.Jars() < w.least[i] {
-			w.least[i] = math.MaxInt32 // no load of it is sensible
-			continue
-		}
 		if size.limit < 0 || int64(size.limit-w.least[i]) >= w.room/w.fill[i] {
 			w.leave = min(w.leave, int64(w.least[i])*w.fill[i])
 		}
@@ -303,8 +314,7 @@ func (w *walk) begin() {
 // oneMore reports whether the broth and the jars left make another load.
 func (w *walk) oneMore(left int64) bool {
 	for i, size := range w.sizes {
-		if w.least[i] < math.MaxInt32 && left >= int64(w.least[i])*w.fill[i] &&
-			(size.limit < 0 || size.limit-w.jars[i] >= w.least[i]) {
+		if left >= int64(w.least[i])*w.fill[i] && (size.limit < 0 || size.limit-w.jars[i] >= w.least[i]) {
 			return true
 		}
 	}
@@ -325,10 +335,7 @@ func (w *walk) try(depth int, so spent) {
 	i := w.order[depth]
 	low, f := w.base[i], w.fill[i]
 	high := min(w.most[i], low+int((w.room-so.volume)/f))
-	own := w.enough[i]
-	if w.small {
-		own = w.few[i]
-	}
+	own := w.alone[i]
 	last := depth == len(w.order)-1
 	for n := high; n >= low; n-- {
 		w.jars[i] = n
@@ -397,7 +404,7 @@ func (w *walk) atLeast(depth int, so spent) int {
 func (w *walk) settle(so spent) bool {
 	cost := so.alone
 	if w.mix != nil {
-		cost = min(cost, w.mix.toll(w.jars[:len(w.sizes)], w.small))
+		cost = min(cost, w.mix.toll(w.jars[:len(w.sizes)]))
 	}
 	if cost >= never {
 		return false
@@ -424,30 +431,50 @@ func (w *walk) better(c candidate) bool {
 	return cmp.Or(order, cmp.Compare(sum(c), sum(w.best)), slices.Compare(w.best.jars[:], c.jars[:])) < 0
 }
 
-// preferred deals ready out by PreferJars. With mixing a later size may also be
-// filled with less than a load of its own, as long as it stands beside one.
-func (s *loadSearch) preferred(ready quantity.Volume, counts []int) (left quantity.Volume) {
-	if s.mix == nil {
-		return allocate(ready, s.sizes, counts)
+// choose returns the jars of each size that are filled of ready by a preference,
+// and what they leave.
+func (s *loadSearch) choose(ready quantity.Volume, prefer Preference, mixes float64) (counts []int, left quantity.Volume) {
+	counts = make([]int, len(s.all))
+	if prefer == PreferJars {
+		return counts, s.preferred(ready, counts)
 	}
+	copy(counts, s.best(ready, prefer, mixes))
+	return counts, max(0, leftOf(ready, counts, s.all))
+}
+
+// preferred deals ready out by PreferJars and returns what is left.
+func (s *loadSearch) preferred(ready quantity.Volume, counts []int) (left quantity.Volume) {
 	clear(counts)
 	left = ready
-	for i, size := range s.sizes {
-		first := left == ready
-		for n := full(left, size.fill, size.limit); n > 0; n-- {
-			counts[i] = min(n, s.most[i])
-			if first || s.toll(counts, false) < never {
-				break
-			}
-			counts[i] = 0
-			if !canner.SmallLoad(size.size.QuartTime(), n) {
-				counts[i] = n
-				break
-			}
+	filled := false
+	for i, size := range s.all {
+		most := full(left, size.fill, size.limit)
+		for counts[i] = most; counts[i] > 0 && !s.worthwhile(counts, i, filled); {
+			counts[i]--
 		}
+		filled = filled || counts[i] > 0
 		left -= quantity.Volume(counts[i]) * size.fill
 	}
 	return left
+}
+
+// worthwhile reports whether PreferJars fills so many jars of size i beside those
+// of the sizes before it: they make full loads and a last one that is not too
+// small, or the few too many find room beside others.
+func (s *loadSearch) worthwhile(counts []int, i int, filled bool) bool {
+	n, aLoad := counts[i], s.all[i].capacity.Jars()
+	over := n % aLoad
+	enough := (over == 0 || over >= s.least[i]) && (!filled || n >= s.all[i].sensible())
+	if s.mix == nil {
+		return enough
+	}
+	cost := s.toll(counts)
+	if enough || cost == never {
+		return cost < never
+	}
+	fewer := slices.Clone(counts)
+	fewer[i] -= over
+	return cost.loads() == s.toll(fewer).loads()
 }
 
 // mixing is how jars of several sizes share loads. A layer has places of one
@@ -456,13 +483,13 @@ func (s *loadSearch) preferred(ready quantity.Volume, counts []int) (left quanti
 // different sizes stand on one another as far as height and racks go.
 //
 // A size is enough when its jars in its own layers can be shared out so that each
-// of these layers is a sensible load. Every load must hold a layer of such a size;
-// then no load is small.
+// of these layers is a load that may be planned. Every load must hold a layer of
+// such a size; then none is too small.
 type mixing struct {
 	sizes   []fillable
 	chain   []int // sizes by width, those that stand in one another's places
 	others  []int // sizes that keep to their own
-	least   []int
+	least   []int // as loadSearch.least
 	stacks  []stack
 	strides [maxKinds]int
 	most    [maxKinds]int // layers of each size
@@ -492,12 +519,11 @@ type stack struct {
 // newMixing returns nil when sizes cannot share a load: their tested pressures
 // differ.
 func newMixing(s *loadSearch, can canner.Canner, room int64) *mixing {
-	m := &mixing{sizes: s.sizes}
+	m := &mixing{sizes: s.sizes, least: s.least}
 	for _, size := range s.sizes {
 		if size.setting.Pressure != s.sizes[0].setting.Pressure {
 			return nil
 		}
-		m.least = append(m.least, size.least())
 	}
 	m.link()
 	s.order = append(slices.Clone(m.chain), m.others...)
@@ -684,11 +710,8 @@ func (m *mixing) index(layers [maxKinds]int) (at int) {
 }
 
 // toll is the least toll of so many jars of each size in shared loads.
-func (m *mixing) toll(counts []int, few bool) toll {
+func (m *mixing) toll(counts []int) toll {
 	layers, weak := m.layers(counts)
-	if few {
-		weak = 0
-	}
 	if bits.OnesCount(weak) == len(m.sizes) {
 		return never
 	}
@@ -736,36 +759,36 @@ func (m *mixing) sensible(s stack, weak uint) bool {
 // lowest first.
 type loadout [][]int
 
-// beats reports whether counts leave no more than others, in no more loads, and
-// less of one of the two.
-func (s *loadSearch) beats(counts []int, left quantity.Volume, others []int, othersLeft quantity.Volume, prefer Preference) bool {
-	loads, othersLoads := len(s.arrange(counts, prefer)), len(s.arrange(others, prefer))
-	return loads > 0 && left <= othersLeft && loads <= othersLoads && (left < othersLeft || loads < othersLoads)
+// small reports whether a load is too small to be sensible: none of its sizes is
+// enough by itself, nor are all together, a quart counting as two pints.
+func (load loadout) small(sizes []fillable) bool {
+	pints := 0
+	for i, size := range sizes {
+		jars := 0
+		for _, layer := range load {
+			jars += layer[i]
+		}
+		if jars >= size.sensible() {
+			return false
+		}
+		pints += jars
+		if size.size.QuartTime() {
+			pints += jars
+		}
+	}
+	return canner.SmallLoad(false, pints)
 }
 
 // arrange puts jars into loads, full ones first and the sizes in the cook's
 // order. prefer says whether a small last load may borrow from the one before.
 func (s *loadSearch) arrange(counts []int, prefer Preference) []loadout {
-	if s.mix != nil {
-		for _, few := range []bool{false, true} {
-			shared := s.mix.toll(counts, few)
-			alone := toll(0)
-			for i, n := range counts {
-				alone += map[bool][]toll{false: s.enough[i], true: s.few[i]}[few][n]
-			}
-			if shared < min(alone, never) {
-				return s.mix.arrange(counts, few)
-			}
-			if alone < never {
-				prefer = PreferLoads
-				break
-			}
-		}
+	if s.mix != nil && s.mix.toll(counts) < s.apart(counts) {
+		return s.mix.arrange(counts)
 	}
 	var loads []loadout
 	for i, size := range s.all[:len(counts)] {
-		aLoad, least := size.capacity.Jars(), size.least()
-		if prefer == PreferJars {
+		aLoad, least := size.capacity.Jars(), size.sensible()
+		if prefer == PreferJars && s.mix == nil {
 			least = 1
 		}
 		for _, jars := range share(counts[i], loadsOf(counts[i], aLoad), aLoad, least) {
@@ -797,11 +820,8 @@ func share(jars, groups, most, least int) []int {
 }
 
 // arrange puts jars into shared loads.
-func (m *mixing) arrange(counts []int, few bool) []loadout {
+func (m *mixing) arrange(counts []int) []loadout {
 	layers, weak := m.layers(counts)
-	if few {
-		weak = 0
-	}
 	table := m.table(weak)
 	var stacks []stack
 	for at, left := m.index(layers), layers; at > 0; {
@@ -842,7 +862,7 @@ func (m *mixing) arrange(counts []int, few bool) []loadout {
 	for i, size := range m.sizes {
 		own := min(counts[i], layers[i]*size.capacity.PerLayer)
 		guests[i] -= own
-		shares := share(own, layers[i], size.capacity.PerLayer, m.least[i])
+		shares := share(own, layers[i], size.capacity.PerLayer, size.sensible())
 		for v := range levels {
 			if levels[v].size == i {
 				put(&levels[v], i, shares[0])
@@ -864,57 +884,51 @@ func (m *mixing) arrange(counts []int, few bool) []loadout {
 
 // rivals are the plans of all preferences, the chosen one first; of those that
 // come to the same jars only the first, and none that the chosen one equals or
-// beats in loads, hours and leftover. preferred is dealt out over all sizes, also
-// those past maxKinds.
-func (p *planner) rivals(s *loadSearch, chosen Preference, counts []int, sizes []fillable) []LoadPlan {
+// beats in loads, hours and leftover. Where small loads are not allowed and would
+// fill a jar more, the chosen preference with them is there too.
+func (p *planner) rivals(s *loadSearch, chosen Preference, counts []int, shared *canner.Canner) []LoadPlan {
 	likely := p.batch.Yield.ReadyToFill.Likely
-	plan := func(prefer Preference, counts []int) LoadPlan {
-		plan := LoadPlan{Name: planNames[prefer], Leftover: likely, Chosen: prefer == chosen}
+	plan := func(name string, counts []int, loads int, onStove time.Duration) LoadPlan {
+		plan := LoadPlan{Name: name, Loads: loads, Leftover: max(0, leftOf(likely, counts, s.all))}
 		for i, n := range counts {
 			if n > 0 {
-				plan.Jars = append(plan.Jars, LayerJar{sizes[i].name, n})
-				plan.Leftover -= quantity.Volume(n) * sizes[i].fill
-			}
-		}
-		cost := toll(0)
-		if len(counts) <= len(s.sizes) {
-			if cost = s.toll(counts, false); cost == never || prefer == PreferJars && s.mix == nil {
-				cost = s.toll(counts, true)
-			}
-		} else {
-			for i, n := range counts {
-				cost += toll(loadsOf(n, sizes[i].capacity.Jars())) * tollOf(sizes[i].loadTime())
-			}
-		}
-		plan.Loads = cost.loads()
-		onStove := cost.time()
-		if prefer == chosen {
-			onStove = 0
-			for _, load := range p.batch.Loads {
-				onStove += load.Cycle.Total().Likely
+				plan.Jars = append(plan.Jars, LayerJar{s.all[i].name, n})
 			}
 		}
 		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.burner, p.kitchen.Hob).Likely + onStove
-		plan.Leftover = max(0, plan.Leftover)
 		return plan
 	}
-	plans := []LoadPlan{plan(chosen, counts)}
-	for _, prefer := range []Preference{PreferJars, PreferLoads, PreferLeftover} {
-		if prefer == chosen {
-			continue
-		}
-		var other []int
-		if prefer == PreferJars {
-			other = make([]int, len(sizes))
-			s.preferred(likely, other)
-		} else {
-			other, _ = s.best(likely, prefer, mixes)
-		}
-		rival := plan(prefer, other)
-		best := plans[0]
-		beaten := prefer != PreferJars && best.Loads <= rival.Loads && best.StoveTime <= rival.StoveTime && best.Leftover <= rival.Leftover
-		if !beaten && !slices.ContainsFunc(plans, func(p LoadPlan) bool { return slices.Equal(p.Jars, rival.Jars) }) {
+	planned := time.Duration(0)
+	for _, load := range p.batch.Loads {
+		planned += load.Cycle.Total().Likely
+	}
+	best := plan(planNames[chosen], counts, len(p.batch.Loads), planned)
+	best.Chosen = true
+	plans := []LoadPlan{best}
+	add := func(rival LoadPlan) {
+		same := slices.IndexFunc(plans, func(p LoadPlan) bool { return slices.Equal(p.Jars, rival.Jars) })
+		if same < 0 {
 			plans = append(plans, rival)
+			return
+		}
+		plans[same].SmallLoads = plans[same].SmallLoads || rival.SmallLoads
+	}
+	for _, prefer := range []Preference{PreferJars, PreferLoads, PreferLeftover} {
+		other, _ := s.choose(likely, prefer, mixes)
+		loads, onStove := s.cost(other)
+		rival := plan(planNames[prefer], other, loads, onStove)
+		if prefer == PreferJars || best.Loads > rival.Loads || best.StoveTime > rival.StoveTime || best.Leftover > rival.Leftover {
+			add(rival)
+		}
+	}
+	if !s.small && slices.ContainsFunc(s.all, func(f fillable) bool { return f.fill <= best.Leftover }) {
+		anyLoad := newLoadSearch(s.all, shared, likely, true)
+		other, _ := anyLoad.choose(likely, chosen, mixes)
+		loads, onStove := anyLoad.cost(other)
+		rival := plan(smallPlanName, other, loads, onStove)
+		rival.SmallLoads = true
+		if more := best.Leftover - rival.Leftover; slices.ContainsFunc(s.all, func(f fillable) bool { return f.fill <= more }) {
+			add(rival)
 		}
 	}
 	return plans

@@ -73,58 +73,66 @@ func (a figures) less(b figures, prefer Preference) bool {
 	return false
 }
 
-// bruteLeast is the least sensible load: 2 quarts or 4 pints.
+// bruteLeast is the least sensible load: 2 quarts or 4 pints, and never more than
+// a full one.
 func bruteLeast(f fillable) int {
 	if f.size == process.Quart || f.size == process.PintAndHalf {
-		return 2
+		return min(2, f.capacity.Jars())
 	}
-	return 4
+	return min(4, f.capacity.Jars())
 }
 
-// bruteForce tries every number of jars of every size.
-func bruteForce(sizes []fillable, can *canner.Canner, ready quantity.Volume, prefer Preference) []int {
-	for _, few := range []bool{false, true} {
-		var best *figures
-		counts := make([]int, len(sizes))
-		var try func(i int, left float64)
-		try = func(i int, left float64) {
-			if i < len(sizes) {
-				f := sizes[i].fill.Millilitres()
-				for n := 0; (sizes[i].limit < 0 || n <= sizes[i].limit) && float64(n)*f <= left+1e-3; n++ {
-					counts[i] = n
-					try(i+1, left-float64(n)*f)
-				}
-				counts[i] = 0
-				return
+// bruteForce tries every number of jars of every size, with small loads or
+// without; nil when there is no plan at all.
+func bruteForce(sizes []fillable, can *canner.Canner, ready quantity.Volume, prefer Preference, small bool) []int {
+	var best *figures
+	counts := make([]int, len(sizes))
+	var try func(i int, left float64)
+	try = func(i int, left float64) {
+		if i < len(sizes) {
+			f := sizes[i].fill.Millilitres()
+			for n := 0; (sizes[i].limit < 0 || n <= sizes[i].limit) && float64(n)*f <= left+1e-3; n++ {
+				counts[i] = n
+				try(i+1, left-float64(n)*f)
 			}
-			for j, size := range sizes {
-				least := bruteLeast(size)
-				if few {
-					least = 1
-				}
-				if prefer == PreferLoads && size.capacity.Jars() >= least && left+1e-3 >= float64(least)*size.fill.Millilitres() &&
-					(size.limit < 0 || size.limit-counts[j] >= least) {
-					return // one more sensible load
-				}
-			}
-			loads, spent, ok := bruteLoads(sizes, can, counts, few)
-			if !ok {
-				return
-			}
-			plan := figures{left: left, loads: loads, time: spent, counts: slices.Clone(counts)}
-			for _, n := range counts {
-				plan.jars += n
-			}
-			if best == nil || plan.less(*best, prefer) {
-				best = &plan
-			}
+			counts[i] = 0
+			return
 		}
-		try(0, ready.Millilitres())
-		if best != nil && best.jars > 0 {
-			return best.counts
+		if prefer == PreferLoads && bruteMore(sizes, counts, left, small) {
+			return
+		}
+		loads, spent, ok := bruteLoads(sizes, can, counts, small)
+		if !ok {
+			return
+		}
+		plan := figures{left: left, loads: loads, time: spent, counts: slices.Clone(counts)}
+		for _, n := range counts {
+			plan.jars += n
+		}
+		if best == nil || plan.less(*best, prefer) {
+			best = &plan
 		}
 	}
-	return make([]int, len(sizes))
+	try(0, ready.Millilitres())
+	if best == nil {
+		return nil
+	}
+	return best.counts
+}
+
+// bruteMore reports whether what is left makes one more load.
+func bruteMore(sizes []fillable, counts []int, left float64, small bool) bool {
+	for j, size := range sizes {
+		least := bruteLeast(size)
+		if small {
+			least = 1
+		}
+		if left+1e-3 >= float64(least)*size.fill.Millilitres() &&
+			(size.limit < 0 || size.limit-counts[j] >= least) {
+			return true
+		}
+	}
+	return false
 }
 
 // bruteLoads is the fewest loads, and of these the least time, that hold jars.
@@ -211,8 +219,8 @@ func bruteLoads(sizes []fillable, can *canner.Canner, counts []int, few bool) (l
 
 func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 58))
-	mixed, small, short := 0, 0, 0
-	for range 3000 {
+	mixed, none, short := 0, 0, 0
+	for range 6000 {
 		can := canner.Canner{
 			Width:  quantity.Length(9+random.IntN(6)) * quantity.Inch,
 			Height: (8 + 10*quantity.Length(random.Float64())) * quantity.Inch,
@@ -223,7 +231,7 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 		names = names[:1+random.IntN(len(names))]
 		limits := map[string]int{}
 		if random.IntN(4) == 0 {
-			can.Holds = map[string]int{names[0]: 5 + random.IntN(6)}
+			can.Holds = map[string]int{names[0]: 2 + random.IntN(9)}
 		}
 		for _, name := range names {
 			if random.IntN(3) == 0 {
@@ -243,32 +251,43 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 			}
 		}
 		// Half the searches are made for more broth than is asked about.
-		search := newLoadSearch(sizes, shared, ready*quantity.Volume(1+random.IntN(2)))
-		for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
-			want := bruteForce(sizes, shared, ready, prefer)
-			got, few := search.best(ready, prefer, mixes)
-			about := fmt.Sprintf("%s of %v in %+v, limits %v, of %v, mixed %v", prefer, ready.Litres(), can, limits, names, shared != nil)
-			require.Equal(t, want, got, about)
-			wantLoads, wantTime, _ := bruteLoads(sizes, shared, got, few)
-			cost := search.toll(got, few)
-			require.Equal(t, wantLoads, cost.loads(), about)
-			require.Equal(t, wantTime, cost.time(), about)
+		small := random.IntN(2) == 0
+		search := newLoadSearch(sizes, shared, ready*quantity.Volume(1+random.IntN(2)), small)
+		left := map[Preference]float64{}
+		number := map[Preference]int{}
+		for _, prefer := range []Preference{PreferLoads, PreferLeftover, PreferJars} {
+			about := fmt.Sprintf("%s of %v in %+v, limits %v, of %v, mixed %v, small loads %v", prefer, ready.Litres(), can, limits, names, shared != nil, small)
+			got, over := search.choose(ready, prefer, mixes)
+			wantLoads, wantTime, ok := bruteLoads(sizes, shared, got, small)
+			require.True(t, ok, about)
+			if prefer != PreferJars {
+				require.Equal(t, bruteForce(sizes, shared, ready, prefer, small), got, about)
+			}
+			gotLoads, gotTime := search.cost(got)
+			require.Equal(t, wantLoads, gotLoads, about)
+			require.Equal(t, wantTime, gotTime, about)
 			loads := search.arrange(got, prefer)
 			require.Len(t, loads, wantLoads, about)
-			checkLoads(t, sizes, can, got, loads, few, about)
+			checkLoads(t, sizes, can, got, loads, small, about)
+			left[prefer], number[prefer] = over.Millilitres(), wantLoads
 			if slices.ContainsFunc(loads, func(l loadout) bool { return kindsIn(l) > 1 }) {
 				mixed++
 			}
-			if few {
-				small++
+			if len(loads) == 0 && slices.ContainsFunc(sizes, func(f fillable) bool { return f.fill <= ready && f.limit != 0 }) {
+				none++
 			}
 			if len(limits) > 0 {
 				short++
 			}
+			if prefer == PreferJars && !bruteMore(sizes, got, over.Millilitres(), small) {
+				// It is one of those that the others are chosen from.
+				require.LessOrEqual(t, number[PreferLoads], wantLoads, about)
+			}
+			require.LessOrEqual(t, left[PreferLeftover], over.Millilitres()+1e-3, about)
 		}
 	}
 	assert.Greater(t, mixed, 50, "loads of several sizes were among the cases")
-	assert.Greater(t, small, 50, "so was broth for less than a load")
+	assert.Greater(t, none, 50, "so was broth for less than a load")
 	assert.Greater(t, short, 50, "so were few jars")
 }
 
@@ -291,6 +310,7 @@ func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int,
 	for _, load := range loads {
 		require.LessOrEqual(t, len(load), can.Racks, about)
 		height, pints := can.RackThickness+quantity.Inch/4, 0
+		full := false
 		for l, layer := range load {
 			jars, tallest := 0, quantity.Length(0)
 			widest := -1
@@ -299,6 +319,7 @@ func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int,
 					continue
 				}
 				in[i] += n
+				full = full || kindsIn(load) == 1 && len(load) == sizes[i].capacity.Layers && n == sizes[i].capacity.PerLayer
 				jars += n
 				tallest = max(tallest, sizes[i].shape.Height)
 				pints += n
@@ -319,7 +340,8 @@ func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int,
 		}
 		require.LessOrEqual(t, float64(height), float64(can.Height)+1e-9, about)
 		if !few {
-			require.False(t, canner.SmallLoad(false, pints), "%v in %s", load, about)
+			require.False(t, canner.SmallLoad(false, pints) && !full, "%v in %s", load, about)
+			require.False(t, load.small(sizes), about)
 		}
 	}
 	require.Equal(t, counts, in, about)
@@ -350,9 +372,9 @@ func TestTheSearchIsExactToTwoHundredJars(t *testing.T) {
 	require.NoError(t, err)
 	for _, jars := range []quantity.Volume{0, 1, 199, 200} {
 		ready := jars * fill
-		search := newLoadSearch(sizes, nil, ready)
+		search := newLoadSearch(sizes, nil, ready, true)
 		assert.LessOrEqual(t, search.ways(ready), float64(mixes))
-		counts, _ := search.best(ready, PreferLeftover, mixes)
+		counts := search.best(ready, PreferLeftover, mixes)
 		left := ready
 		for i, n := range counts {
 			left -= quantity.Volume(n) * sizes[i].fill
@@ -364,16 +386,15 @@ func TestTheSearchIsExactToTwoHundredJars(t *testing.T) {
 func TestFullLoadsAreSetAsideBeyondThat(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
 	sizes := fillables(t, can, nil, allKinds...)
-	search := newLoadSearch(sizes, &can, 190*quantity.Litre)
+	search := newLoadSearch(sizes, &can, 190*quantity.Litre, false)
 	for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
-		counts, few := search.best(190*quantity.Litre, prefer, mixes)
-		assert.False(t, few)
+		counts := search.best(190*quantity.Litre, prefer, mixes)
 		left := 190 * quantity.Litre
 		for i, n := range counts {
 			left -= quantity.Volume(n) * sizes[i].fill
 		}
 		assert.Less(t, left, 2*sizes[0].fill)
-		checkLoads(t, sizes, can, counts, search.arrange(counts, prefer), few, "190 l")
+		checkLoads(t, sizes, can, counts, search.arrange(counts, prefer), false, "190 l")
 	}
 }
 
@@ -391,12 +412,8 @@ func TestMoreRoomNeverAddsLoads(t *testing.T) {
 		for _, mix := range []bool{false, true} {
 			loads := func(can canner.Canner) int {
 				sizes := fillables(t, can, nil, names...)
-				search := newLoadSearch(sizes, sharedIf(mix, &can), ready)
-				counts, few := search.best(ready, PreferLoads, mixes)
-				if few {
-					return 0
-				}
-				return search.toll(counts, false).loads()
+				search := newLoadSearch(sizes, sharedIf(mix, &can), ready, false)
+				return search.toll(search.best(ready, PreferLoads, mixes)).loads()
 			}
 			before := loads(can)
 			assert.LessOrEqual(t, loads(wider), before, "%v wider", can)
@@ -404,11 +421,13 @@ func TestMoreRoomNeverAddsLoads(t *testing.T) {
 			assert.LessOrEqual(t, loads(racked), before, "%v one rack more", can)
 		}
 		sizes, more := fillables(t, can, nil, names...), fillables(t, racked, nil, names...)
-		counts := make([]int, len(sizes))
-		newLoadSearch(sizes, nil, ready).preferred(ready, counts)
-		before, _ := newLoadSearch(sizes, nil, ready).outcome(counts, sizes, PreferJars)
-		after, _ := newLoadSearch(more, nil, ready).outcome(counts, more, PreferJars)
-		assert.LessOrEqual(t, after, before)
+		preferred := func(sizes []fillable) int {
+			search := newLoadSearch(sizes, nil, ready, false)
+			counts, _ := search.choose(ready, PreferJars, mixes)
+			loads, _ := search.cost(counts)
+			return loads
+		}
+		assert.LessOrEqual(t, preferred(more), preferred(sizes))
 	}
 }
 
@@ -424,10 +443,10 @@ func TestMoreBrothIsNeverLessInJars(t *testing.T) {
 	for _, mix := range []bool{false, true} {
 		for kinds := 1; kinds <= maxKinds; kinds++ {
 			sizes := fillables(t, can, map[string]int{"quart": 9}, allKinds[:kinds]...)
-			search := newLoadSearch(sizes, sharedIf(mix, &can), 16*quantity.Litre)
+			search := newLoadSearch(sizes, sharedIf(mix, &can), 16*quantity.Litre, false)
 			before := quantity.Volume(0)
 			for ready := quantity.Volume(0); ready < 16*quantity.Litre; ready += 130 * quantity.Millilitre {
-				counts, _ := search.best(ready, PreferLeftover, mixes)
+				counts := search.best(ready, PreferLeftover, mixes)
 				filled := quantity.Volume(0)
 				for i, n := range counts {
 					filled += quantity.Volume(n) * sizes[i].fill
@@ -479,7 +498,7 @@ func BenchmarkLoadPlan(b *testing.B) {
 				}
 				jars := 0
 				for b.Loop() {
-					counts, _ := newLoadSearch(sizes, shared, row.litres*quantity.Litre).best(row.litres*quantity.Litre, prefer, mixes)
+					counts := newLoadSearch(sizes, shared, row.litres*quantity.Litre, false).best(row.litres*quantity.Litre, prefer, mixes)
 					jars = 0
 					for _, n := range counts {
 						jars += n

@@ -1,6 +1,7 @@
 package stock_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -77,12 +78,12 @@ func TestAnOwnPintIsAPint(t *testing.T) {
 
 func TestOwnJarsAreCounted(t *testing.T) {
 	b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-		k.OwnJars = []runfile.OwnJar{own("jam-glass", 12, func(j *runfile.OwnJar) { j.OnHand, j.Holds = to(5), 4 })}
+		k.OwnJars = []runfile.OwnJar{own("jam-glass", 12, func(j *runfile.OwnJar) { j.OnHand, j.Holds = to(8), 4 })}
 		r.Jars = "jam glass,quart"
 	})
 	closed(t, b)
-	assert.Equal(t, 5, b.Jars[0].Count)
-	assert.Equal(t, 5, b.Jars[0].Wash, "no more are washed than there are")
+	assert.Equal(t, 8, b.Jars[0].Count)
+	assert.Equal(t, 8, b.Jars[0].Wash, "no more are washed than there are")
 	assert.Equal(t, 4, b.Loads[0].Jars(), "as many as the cook counted in a layer")
 	assert.Equal(t, "4 jam-glasses", b.Loads[0].Contents())
 	assert.Equal(t, "quart", b.Jars[1].Jar)
@@ -274,27 +275,51 @@ func TestLessThanALoad(t *testing.T) {
 	for _, row := range []struct {
 		quarts quantity.Volume // water
 		jars   string
-		less   bool
+		less   string
 	}{
-		{3, "quart,pint", false},
-		{1.7, "quart", true},
-		{1.7, "pint", true},
-		{1.7, "half-pint", false},       // more than four of these
-		{1.7, "half-pint,quart", false}, // the first size makes one
-		{12, "quart=1", false},          // little in the jars, plenty in the pot
+		{3, "quart,pint", ""},
+		{1.7, "quart", "All of it is less than one sensible load"},
+		{1.7, "pint", "All of it is less than one sensible load"},
+		{1.7, "quart,pint", "All of it is less than one sensible load"},
+		{1.7, "half-pint", ""},                // more than four of these
+		{1.7, "half-pint,quart", ""},          // the first size makes one
+		{1.7, "quart,half-pint", ""},          // and so does the second
+		{12, "quart=1", "The jars there are"}, // little in the jars, plenty in the pot
+		{12, "quart=1,pint=3", "The jars there are"},
+		{12, "quart=1,pint=4", ""},
 	} {
-		b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-			k.Pots[0].Evaporation = to(0.1 * quantity.QuartPerHour)
-			r.Bones, r.Vegetables, r.Simmer = to(quantity.Pound/2), nil, to(45*time.Minute)
-			r.Fit, r.Water, r.Jars = false, to(row.quarts*quantity.Quart), row.jars
-		})
-		closed(t, b)
-		require.NotEmpty(t, b.Loads)
-		if row.less {
-			assert.Contains(t, codes(b.Warnings), "less-than-a-load", "%+v", row)
-			assert.NotContains(t, codes(b.Warnings), "small-load", "said once")
-		} else {
-			assert.NotContains(t, codes(b.Warnings), "less-than-a-load", "%+v", row)
+		for _, prefer := range []string{"jars", "loads", "leftover"} {
+			for _, small := range []bool{false, true} {
+				b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+					k.Pots[0].Evaporation = to(0.1 * quantity.QuartPerHour)
+					r.Bones, r.Vegetables, r.Simmer = to(quantity.Pound/2), nil, to(45*time.Minute)
+					r.Fit, r.Water, r.Jars = false, to(row.quarts*quantity.Quart), row.jars
+					r.Prefer, r.SmallLoads = prefer, small
+				})
+				closed(t, b)
+				about := fmt.Sprintf("%+v, for %s, small loads %v", row, prefer, small)
+				said := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == "less-than-a-load" })
+				if row.less == "" {
+					require.NotEmpty(t, b.Loads, about)
+					assert.Negative(t, said, about)
+					continue
+				}
+				assert.Equal(t, small, len(b.Loads) > 0, about)
+				if small && said < 0 {
+					assert.Contains(t, codes(b.Warnings), "small-load", about)
+					continue
+				}
+				require.GreaterOrEqual(t, said, 0, about)
+				assert.NotContains(t, codes(b.Warnings), "small-load", "said once")
+				if small {
+					continue
+				}
+				assert.Contains(t, b.Warnings[said].Text, row.less, about)
+				assert.Contains(t, b.Warnings[said].Text, "--small-loads", about)
+				assert.InDelta(t, b.Yield.ReadyToFill.Likely.Litres(), b.Leftover.Volume.Likely.Litres(), 1e-9, "the leftover takes all: %s", about)
+				last := b.Rivals[len(b.Rivals)-1]
+				assert.True(t, last.SmallLoads && last.Loads > 0, "the other way is shown: %s", about)
+			}
 		}
 	}
 }

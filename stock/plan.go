@@ -409,7 +409,6 @@ func (p *planner) jarsAndLoads() error {
 		case err != nil:
 			return cannerError(err)
 		}
-		lessThanALoad = lessThanALoad && canner.SmallLoad(size.QuartTime(), full(b.Yield.ReadyToFill.Likely, fill, -1))
 		limit := p.onHand(wish)
 		if wish.Limit > limit {
 			p.assume("jars-on-hand", "%s on hand by the kitchen file, so that %d are not counted on (--jars).", CountJars(limit, wish.Jar), wish.Limit)
@@ -420,6 +419,7 @@ func (p *planner) jarsAndLoads() error {
 		if one.aLoad, err = p.fullLoad(one, can); err != nil {
 			return cannerError(err)
 		}
+		lessThanALoad = lessThanALoad && full(b.Yield.ReadyToFill.Likely, fill, -1) < one.sensible()
 		sizes = append(sizes, one)
 	}
 	if err := p.fillJars(sizes, can); err != nil {
@@ -444,7 +444,7 @@ func (p *planner) jarsAndLoads() error {
 		return err
 	}
 	switch {
-	case len(b.Loads) > 0:
+	case len(b.Loads) > 0 || count(b.Warnings, lessThanALoadCode) > 0:
 	case limited:
 		p.warn("no-jars", "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.")
 	default:
@@ -474,23 +474,9 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	if p.run.Mix {
 		shared = &can
 	}
-	search := newLoadSearch(sizes, shared, most)
-	counts := make([]int, len(sizes))
-	switch {
-	case prefer != PreferJars:
-		counts, _ = search.best(likely, prefer, mixes)
-		// The search lays mixed loads out by its own rules and may miss what the
-		// cook's order finds: never take a plan that is beaten on every count.
-		if own := make([]int, len(sizes)); search.beats(own, search.preferred(likely, own), counts, left(likely, counts, sizes), prefer) {
-			counts = own
-		}
-	case search.mix != nil:
-		search.preferred(likely, counts)
-	default:
-		allocate(likely, sizes, counts)
-	}
-
-	over := search.spread(p.sample, sizes, prefer)
+	search := newLoadSearch(sizes, shared, most, p.run.SmallLoads)
+	counts, left := search.choose(likely, prefer, mixes)
+	over := search.spread(p.sample, prefer)
 	for i, s := range sizes {
 		if counts[i] == 0 {
 			continue
@@ -502,20 +488,29 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 			count.Wash = min(count.Wash, s.limit)
 		}
 		b.Jars = append(b.Jars, count)
-		if s.capacity.LimitedBy == "racks" && counts[i] > s.capacity.Jars() {
-			p.warn("second-rack", "The canner is high enough for another layer of %ss: with a second rack they would need fewer loads.", s.name)
+		gain := ""
+		switch aLoad := s.capacity.Jars(); {
+		case s.capacity.LimitedBy != "racks":
+		case counts[i] > aLoad:
+			gain = "they would need fewer loads"
+		case counts[i] == aLoad && full(left, s.fill, s.limit-counts[i]) > 0:
+			gain = "more of them would be canned"
+		}
+		if gain != "" {
+			p.warn("second-rack", "The canner is high enough for another layer of %s: with a second rack %s.", plural(s.name), gain)
 		}
 	}
 	for _, load := range search.arrange(counts, prefer) {
 		if err := p.load(load, sizes, can); err != nil {
 			return err
 		}
+		b.Loads[len(b.Loads)-1].Small = load.small(sizes)
 	}
 	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
 	b.LoadChance = over.loads.chances()
 	b.SmallLastLoadChance = over.small
-	b.Leftover.Volume = quantity.BandOf(over.left, max(0, left(likely, counts, sizes)))
-	b.Rivals = p.rivals(search, prefer, counts, sizes)
+	b.Leftover.Volume = quantity.BandOf(over.left, left)
+	b.Rivals = p.rivals(search, prefer, counts, shared)
 	return nil
 }
 

@@ -1,6 +1,7 @@
 package stock_test
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -175,20 +176,41 @@ func TestARunOverridesItsKitchen(t *testing.T) {
 	assert.Equal(t, "dial", b.Loads[0].Gauge)
 }
 
-// Common practice, no source: eleven pints took two loads without the extra
-// rack, and would have taken one with it.
+// Thirteen pints take two loads without the extra rack, and one with it. Of eleven,
+// two would be too small a load without, and are left out.
 func TestAnExtraRackSavesALoad(t *testing.T) {
-	pints := func(racks int) stock.Batch {
+	pints := func(racks int, jars string) stock.Batch {
 		return plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-			k.Canner.Racks, r.Jars = racks, "pint=11"
+			k.Canner.Racks, r.Jars = racks, jars
 		})
 	}
-	one, two := pints(1), pints(2)
-	assert.Equal(t, 11, one.Jars[0].Count)
-	assert.Len(t, one.Loads, 2)
-	assert.Contains(t, codes(one.Warnings), "second-rack")
-	assert.Len(t, two.Loads, 1)
-	assert.Len(t, two.Loads[0].Layers, 2)
+	secondRack := func(b stock.Batch) string {
+		for _, note := range b.Warnings {
+			if note.Code == "second-rack" {
+				return note.Text
+			}
+		}
+		return ""
+	}
+	for _, row := range []struct {
+		jars         string
+		loads, count int
+		says         string
+	}{
+		{"pint=13", 2, 13, "fewer loads"},
+		{"pint=11", 1, 9, "more of them would be canned"},
+		{"pint=9", 1, 9, ""},
+	} {
+		one, two := pints(1, row.jars), pints(2, row.jars)
+		assert.Equal(t, row.count, one.Jars[0].Count, row.jars)
+		assert.Len(t, one.Loads, row.loads, row.jars)
+		assert.Equal(t, row.says != "", secondRack(one) != "", row.jars)
+		assert.Contains(t, secondRack(one), row.says, row.jars)
+		assert.Equal(t, row.jars, fmt.Sprintf("pint=%d", two.Jars[0].Count))
+		assert.Len(t, two.Loads, 1, row.jars)
+		assert.Empty(t, secondRack(two), row.jars)
+	}
+	assert.Len(t, pints(2, "pint=13").Loads[0].Layers, 2)
 }
 
 func TestJarsOnHandAreTheLimit(t *testing.T) {
@@ -223,7 +245,7 @@ func TestWarningsNameTheirCause(t *testing.T) {
 		{"reduced-hard", func(k *runfile.Kitchen, r *runfile.Run) {
 			k.Pots[0].Evaporation, r.Simmer = to(1*quantity.QuartPerHour), to(10*time.Hour)
 		}},
-		{"small-load", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "quart=8" }},
+		{"small-load", func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.SmallLoads = "quart=8", true }},
 	} {
 		assert.Contains(t, codes(plan(t, row.change).Warnings), row.code)
 	}

@@ -368,9 +368,9 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 		}
 		if n := len(plan.Options); n > 0 {
 			// A rack more may always stay in the cupboard: it adds no loads, and no hours
-			// where it saves no load that is likely.
+			// where it neither saves a load that is likely nor cans more.
 			before := plan.Options[n-1]
-			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely {
+			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely && option.Leftover >= before.Leftover {
 				option = before
 			}
 		}

@@ -135,22 +135,7 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 // surplus leaves the last load out and sends its broth another route.
 func surplus(run runfile.Run, base Batch, route string) change {
 	return change{apply: func(_ *runfile.Kitchen, r *runfile.Run) {
-		wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
-		if err != nil {
-			return
-		}
-		kept := map[string]int{}
-		for _, load := range base.Loads[:max(0, len(base.Loads)-1)] {
-			for _, layer := range load.Layers {
-				for _, j := range layer.Jars {
-					kept[j.Jar] += j.Count
-				}
-			}
-		}
-		for i := range wishes {
-			wishes[i].Limit = kept[wishes[i].Jar]
-		}
-		r.Jars, r.Route = jarsText(wishes...), route
+		r.Jars, r.Route = jarsText(filledBy(run, base.Loads[:max(0, len(base.Loads)-1)])...), route
 	}}
 }
 

@@ -41,7 +41,7 @@ func (a RackAnswer) sentence() string {
 	base := own.with(a.Have)
 	another := fmt.Sprintf("a %s rack", ordinal(a.Have+1))
 	if base.Likely == 0 {
-		return fmt.Sprintf("No: there is not a jar to can, so %s changes nothing.", another)
+		return fmt.Sprintf("No: no load is planned, so %s changes nothing.", another)
 	}
 	jars := jarWords(base.Jars)
 	if a.Runs > 1 {
@@ -65,6 +65,9 @@ func (a RackAnswer) sentence() string {
 		}
 	}
 	if option.SavedChance == 0 {
+		if a.Runs == 1 && option.Leftover < base.Leftover && !sameJars(option.Jars, base.Jars) {
+			return fmt.Sprintf("No: %s saves no load, but cans %s in %s instead of %s%s.", another, jarWords(option.Jars), countLoads(option.Likely), jars, a.tail())
+		}
 		why := ""
 		switch {
 		case a.Runs == 1 && base.Likely == 1:

@@ -62,23 +62,60 @@ func TestRivalsAreWhatTheyAreCalled(t *testing.T) {
 	}
 }
 
-// Eleven pints where nine stand in a layer: two loads, and one where a second rack
-// carries the rest (common practice, no source). To save the second load without
-// one, two pints are left over.
-func TestElevenPints(t *testing.T) {
-	pints := func(racks int, prefer string) stock.Batch {
-		return plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-			k.Canner.Racks, r.Jars, r.Prefer = racks, "pint=11", prefer
-		})
+// Eleven pints where nine stand in a layer, and the same of quarts and seven: the
+// last load would be too small, so its broth is left over and the other way is
+// shown. 2 quarts or 4 pints: Iowa State Extension calls the advice sensible.
+func TestALastLoadTooSmallIsLeftOver(t *testing.T) {
+	for _, row := range []struct {
+		jars          string
+		prefer        string
+		loads, loaded []int // without small loads, and with
+	}{
+		{"pint=11", "", []int{9}, []int{9, 2}},
+		{"pint=12", "", []int{9}, []int{9, 3}},
+		{"pint=13", "", []int{9, 4}, []int{9, 4}},
+		{"pint=20", "", []int{9, 9}, []int{9, 9, 2}},
+		{"pint=9", "", []int{9}, []int{9}},
+		{"pint=3", "", nil, []int{3}},
+		{"quart=8", "", []int{7}, []int{7, 1}},
+		{"quart=9", "", []int{7, 2}, []int{7, 2}},
+		{"quart=1", "", nil, []int{1}},
+		{"quart=8,pint=3", "", []int{7}, []int{7, 1}}, // a later size asks for a load of its own
+		{"quart=8,pint=4", "", []int{7, 4}, []int{7, 1, 4}},
+		{"quart=1,pint=3", "", nil, []int{1}},
+		{"quart=1,pint=3", "leftover", nil, []int{1, 3}},
+		{"quart=1,pint=3", "loads", nil, []int{1, 3}},
+		{"pint=11", "loads", []int{9}, []int{7, 4}}, // no broth for another load is left behind
+		{"pint=11", "leftover", []int{7, 4}, []int{7, 4}},
+		{"pint=3", "leftover", nil, []int{3}},
+		{"pint-and-half=1,half-pint=4", "leftover", []int{4}, []int{1, 4}},
+	} {
+		for _, small := range []bool{false, true} {
+			want := row.loads
+			if small {
+				want = row.loaded
+			}
+			b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Prefer, r.SmallLoads = row.jars, row.prefer, small })
+			closed(t, b)
+			var got []int
+			for _, load := range b.Loads {
+				got = append(got, load.Jars())
+			}
+			assert.Equal(t, want, got, "%+v, small loads %v", row, small)
+			assert.Equal(t, !small && !slices.Equal(row.loads, row.loaded) && row.prefer != "leftover" || !small && jarTotal(row.loads) < jarTotal(row.loaded),
+				slices.ContainsFunc(b.Rivals, func(p stock.LoadPlan) bool { return p.SmallLoads }), "%+v", row)
+			for _, load := range b.Loads {
+				assert.False(t, load.Small && !small, "%+v", row)
+			}
+		}
 	}
-	assert.Len(t, pints(1, "").Loads, 2)
-	assert.Len(t, pints(2, "").Loads, 1)
-	assert.Equal(t, 9, pints(1, "loads").Jars[0].Count, "two more would be no sensible load")
-	least := pints(1, "leftover")
-	assert.Equal(t, 11, least.Jars[0].Count)
-	assert.Equal(t, []int{7, 4}, []int{least.Loads[0].Jars(), least.Loads[1].Jars()}, "a last load of 2 borrows 2")
-	assert.NotContains(t, codes(least.Warnings), "small-load")
-	assert.Contains(t, codes(pints(1, "").Warnings), "small-load")
+}
+
+func jarTotal(loads []int) (n int) {
+	for _, jars := range loads {
+		n += jars
+	}
+	return n
 }
 
 // The pints ride above the quarts, at the quarts' time: 25 min at 15 psi on a
@@ -141,7 +178,7 @@ func TestASmallLastLoadIsExpected(t *testing.T) {
 	warned, silent := 0, 0
 	for quarts := 16.0; quarts < 28; quarts += 0.25 {
 		b := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-			k.Pots[0].Volume, k.Jars, r.Jars = to(quantity.Volume(quarts)*quantity.Quart), nil, "quart"
+			k.Pots[0].Volume, k.Jars, r.Jars, r.SmallLoads = to(quantity.Volume(quarts)*quantity.Quart), nil, "quart", true
 		})
 		assert.True(t, b.SmallLastLoadChance >= 0 && b.SmallLastLoadChance <= 1)
 		small := slices.Contains(codes(b.Warnings), "small-load")
@@ -154,12 +191,15 @@ func TestASmallLastLoadIsExpected(t *testing.T) {
 	}
 	assert.Positive(t, silent)
 	assert.Positive(t, warned)
-	seven := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars = 7, "quart" })
+	seven := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars, r.SmallLoads = 7, "quart", true })
 	assert.Zero(t, seven.SmallLastLoadChance, "there are jars for one load")
-	eight := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars = 8, "quart" })
+	eight := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars, r.SmallLoads = 8, "quart", true })
 	assert.InDelta(t, 1, eight.SmallLastLoadChance, 0.1, "there is nearly always broth for eight")
+	left := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Jars["quart"], r.Jars = 8, "quart" })
+	assert.Zero(t, left.SmallLastLoadChance, "without small loads there is none")
+	assert.InDelta(t, 1, left.LoadChance[1], 0.1, "and eight quarts are one load")
 	assert.Zero(t, plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-		k.Jars["quart"], r.Jars, r.Prefer = 8, "quart", "leftover"
+		k.Jars["quart"], r.Jars, r.Prefer, r.SmallLoads = 8, "quart", "leftover", true
 	}).SmallLastLoadChance)
 }
 

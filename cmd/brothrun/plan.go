@@ -121,7 +121,8 @@ var planFlags = []planFlag{
 	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge", text(func(r *request) *string { return &r.run.Gauge })},
 	{jarsGroup, "jars", "SIZES", "jars in order of preference, such as quart,pint or quart=14,pint=12", text(func(r *request) *string { return &r.run.Jars })},
 	{jarsGroup, "prefer", "jars|loads|leftover", "choose jars and loads for your order of jars (the default), the fewest loads or the least leftover", text(func(r *request) *string { return &r.run.Prefer })},
-	{jarsGroup, "mix", yesOrNo, "let jars of several sizes share a load, at the time of the longest", setMix},
+	{jarsGroup, "mix", yesOrNo, "let jars of several sizes share a load, at the time of the longest", yes("mix", func(r *request) *bool { return &r.run.Mix })},
+	{jarsGroup, "small-loads", yesOrNo, "plan loads of fewer than 2 quarts or 4 pints too; else their broth is left over", yes("small-loads", func(r *request) *bool { return &r.run.SmallLoads })},
 	{jarsGroup, "mouth", "regular|wide", "the jars' mouths", text(func(r *request) *string { return &r.run.Mouth })},
 	{jarsGroup, "canner-width", "LENGTH", "inside width of the canner, such as 12.25in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Width })},
 	{jarsGroup, "canner-height", "LENGTH", "inside height of the canner, such as 11.5in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.kitchen.Canner.Height })},
@@ -132,7 +133,10 @@ var planFlags = []planFlag{
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start", text(func(r *request) *string { return &r.run.FinishBy })},
 	{clockGroup, "between", "TIME", "instead: the run falls between this time ...", text(func(r *request) *string { return &r.run.Between })},
 	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights", text(func(r *request) *string { return &r.run.And })},
-	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours", setUnattended},
+	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours", yes("unattended", func(r *request) *bool {
+		r.run.Unattended = new(bool)
+		return r.run.Unattended
+	})},
 	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver", text(func(r *request) *string { return &r.kitchen.Zone })},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00", text(func(r *request) *string { return &r.kitchen.Awake })},
 
@@ -451,20 +455,14 @@ func setWater(r *request, text string) error {
 	return err
 }
 
-func setMix(r *request, text string) (err error) {
-	if r.run.Mix, err = strconv.ParseBool(text); err != nil {
-		err = fmt.Errorf("mix %q is not a choice: --mix or --mix=false", text)
+// yes makes a setter of a choice that is true or false.
+func yes(name string, field func(*request) *bool) func(*request, string) error {
+	return func(r *request, text string) (err error) {
+		if *field(r), err = strconv.ParseBool(text); err != nil {
+			err = fmt.Errorf("%s %q is not a choice: --%s or --%s=false", name, text, name, name)
+		}
+		return err
 	}
-	return err
-}
-
-func setUnattended(r *request, text string) error {
-	yes, err := strconv.ParseBool(text)
-	if err != nil {
-		return fmt.Errorf("unattended %q is not a choice: --unattended or --unattended=false", text)
-	}
-	r.run.Unattended = &yes
-	return nil
 }
 
 func setHolds(r *request, text string) (err error) {

@@ -598,6 +598,8 @@ var runForm = sync.OnceValue(func() *form[Run] {
 			text(func(r *Run) *string { return &r.Prefer })},
 		entry[Run]{Key{"mix", "whether jars of several sizes may share a canner load", []string{"true"}},
 			yes(func(r *Run) *bool { return &r.Mix })},
+		entry[Run]{Key{"small_loads", "whether to plan loads of fewer than 2 quarts or 4 pints, whose broth is otherwise left over", []string{"true"}},
+			yes(func(r *Run) *bool { return &r.SmallLoads })},
 		entry[Run]{Key{"chill", "how the strained broth is cooled", []string{`"ice-bath-stirred+fridge"`}},
 			text(func(r *Run) *string { return &r.Chill })},
 		entry[Run]{Key{"outdoors", "temperature outside, for a chill on the porch", []string{`"25 F"`, `"-4 C"`}},

@@ -153,6 +153,7 @@ type Run struct {
 	Mouth      string                // as written: "regular" or "wide"
 	Prefer     string                // as written: "jars", "loads" or "leftover"
 	Mix        bool                  // jars of several sizes may share a canner load
+	SmallLoads bool                  // loads of fewer than 2 quarts or 4 pints may be planned
 	Chill      string                // as written: "ice-bath-stirred+fridge"
 	Outdoors   *quantity.Temperature // -40 °C to 50 °C, for a chill on the porch
 	Route      string                // as written: "freeze-dry", "freezer" or "fridge"
