@@ -34,8 +34,7 @@ const (
 
 // ReadFormer reads the calendar that another is about to take the place of. It is
 // nil, without an error, when r holds a calendar of another program. It is an
-// error when what r holds is no calendar, is damaged or is over 16 MiB; nothing
-// but the cancelling of steps depends on it, so that need not stop a write.
+// error when what r holds is no calendar, is damaged or is over 16 MiB.
 func ReadFormer(r io.Reader) (*Former, error) {
 	file, err := io.ReadAll(io.LimitReader(r, formerMost+1))
 	switch {
@@ -77,13 +76,13 @@ func formerEntry(event *ics.VEvent, zones map[string]*time.Location) (entry, err
 		return ""
 	}
 	e := entry{
-		uid: value(ics.ComponentPropertyUniqueId), run: value(runProperty),
+		uid: value(ics.ComponentPropertyUniqueId), run: value(runProperty), alike: value(alikeProperty),
 		title:     cmp.Or(oneLine(value(ics.ComponentPropertySummary)), "Next step"),
 		text:      strings.TrimSpace(cleanText(value(ics.ComponentPropertyDescription))),
 		category:  oneLine(value(ics.ComponentPropertyCategories)),
 		cancelled: value(ics.ComponentPropertyStatus) == string(ics.ObjectStatusCancelled),
 	}
-	for _, key := range []string{e.uid, e.run} {
+	for _, key := range []string{e.uid, e.run, cmp.Or(e.alike, e.run)} {
 		if uuid.Validate(key) != nil || len(key) != 36 {
 			return e, fmt.Errorf("%.60q is no key of an event", key)
 		}
@@ -146,7 +145,7 @@ func (f *Former) Others(plans []timeline.Plan) int {
 	}
 	known := map[string]bool{}
 	for _, plan := range plans {
-		known[runKey(plan)] = true
+		known[RunKey(plan.RunID)] = true
 	}
 	others := 0
 	for _, was := range f.entries {
@@ -156,6 +155,45 @@ func (f *Former) Others(plans []timeline.Plan) int {
 		}
 	}
 	return others
+}
+
+// Kept is what a run planned again goes by in a calendar; the zero value is a run
+// that is not in it.
+type Kept struct {
+	RunID  string
+	Begins time.Time
+}
+
+// Kept finds the run that a run of this likeness was before: the only one so alike,
+// whatever its start was then, unless runID itself stands in the calendar. A run
+// that is over by now stays what it was when the other falls on a day after its
+// end; day may be zero.
+func (f *Former) Kept(runID, likeness string, day, now time.Time) Kept {
+	if f == nil || likeness == "" {
+		return Kept{}
+	}
+	var kept Kept
+	var ends time.Time
+	for _, was := range f.entries {
+		switch {
+		case was.run == RunKey(runID):
+			return Kept{}
+		case was.cancelled || was.allDay || was.alike != likenessKey(likeness):
+			continue
+		case kept.RunID != "" && kept.RunID != was.run:
+			return Kept{}
+		}
+		if kept.RunID == "" || was.start.Before(kept.Begins) {
+			kept = Kept{was.run, was.start}
+		}
+		if was.end.After(ends) {
+			ends = was.end
+		}
+	}
+	if ends.Before(now) && day.After(ends) {
+		return Kept{}
+	}
+	return kept
 }
 
 // dated reports whether the calendar held use-by dates of a run.
@@ -173,7 +211,7 @@ func (f *Former) settle(entries []entry, plans []timeline.Plan, now time.Time) [
 	}
 	revisions := map[string]int{}
 	for _, plan := range plans {
-		revisions[runKey(plan)] = plan.Revision
+		revisions[RunKey(plan.RunID)] = plan.Revision
 	}
 	at := map[string]int{}
 	for i, e := range entries {

@@ -143,7 +143,7 @@ func calendarName(plans []timeline.Plan) string {
 
 // entry is one event of a calendar, its texts cleaned.
 type entry struct {
-	uid, run              string         // both UUIDs
+	uid, run, alike       string         // UUIDs; alike may be empty
 	title, text, category string         // a title is never empty: calcurse 4.7 crashes without
 	start, end            time.Time      // of a whole day: midnight UTC of its date
 	place                 *time.Location // whose local time is written; nil for UTC
@@ -153,13 +153,23 @@ type entry struct {
 	reminder              time.Duration
 }
 
-// runKey names a run in the file without its text, which may be anything.
-func runKey(plan timeline.Plan) string {
-	return uuid.NewSHA1(uidSpace, []byte("run\x00"+plan.RunID)).String()
+// RunKey is what the calendar entries of a run carry as X-BROTHRUN-RUN: it names
+// the run in the file without its text, which may be anything. A key is its own, so
+// that what is read back from a file can be a run ID again.
+func RunKey(runID string) string {
+	if len(runID) == 36 && uuid.Validate(runID) == nil {
+		return runID
+	}
+	return uuid.NewSHA1(uidSpace, []byte("run\x00"+runID)).String()
 }
 
-// RunKey is what the calendar entries of a run carry as X-BROTHRUN-RUN.
-func RunKey(runID string) string { return runKey(timeline.Plan{RunID: runID}) }
+// likenessKey is RunKey for what a run is known by; empty for nothing.
+func likenessKey(likeness string) string {
+	if likeness == "" {
+		return ""
+	}
+	return uuid.NewSHA1(uidSpace, []byte("alike\x00"+likeness)).String()
+}
 
 // entriesOf makes the events of plans, and finds what would make a file that
 // calendar programs refuse or misread.
@@ -176,7 +186,7 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 		case plan.Revision < 0:
 			return nil, fmt.Errorf("revision %d: must be 0 or more", plan.Revision)
 		}
-		run := runKey(plan)
+		run, alike := RunKey(plan.RunID), likenessKey(plan.Likeness)
 		if seen[run] {
 			return nil, fmt.Errorf("run %q is there twice: each run needs an ID of its own, id in its file", plan.RunID)
 		}
@@ -195,7 +205,7 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 				return nil, err
 			}
 			entries = append(entries, entry{
-				uid: uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String(), run: run,
+				uid: uuid.NewSHA1(uidSpace, []byte(plan.RunID+"/"+step.ID)).String(), run: run, alike: alike,
 				title: name + cmp.Or(oneLine(step.Title), "Next step"), text: describe(step), category: oneLine(string(step.Kind)),
 				start: step.Start, end: step.End, place: place, busy: step.Kind == timeline.HandsOn,
 				sequence: plan.Revision, reminder: reminder(step),
@@ -213,7 +223,7 @@ func entriesOf(plans []timeline.Plan, options Options) ([]entry, error) {
 				continue // by then it is canned, frozen or dried
 			}
 			use := useByEntry(plan, date)
-			use.run = run
+			use.run, use.alike = run, alike
 			switch {
 			case use.start.Year() < 1970 || use.end.Year() > 9998:
 				return nil, fmt.Errorf("use-by date %s: must lie in the years 1970 to 9998", date.By.Format(time.DateOnly))
@@ -272,6 +282,9 @@ func fitForCalendar(step timeline.Step) error {
 // [RFC 5545 3.8.8.2].
 const runProperty ics.ComponentProperty = "X-BROTHRUN-RUN"
 
+// alikeProperty says what a run without an ID of the cook's is known by.
+const alikeProperty ics.ComponentProperty = "X-BROTHRUN-ALIKE"
+
 // event writes the entry as an event stamped with now.
 func (e entry) event(now string) *ics.VEvent {
 	event := &ics.VEvent{}
@@ -286,6 +299,9 @@ func (e entry) event(now string) *ics.VEvent {
 	put(ics.ComponentPropertyLastModified, now)
 	put(ics.ComponentPropertySequence, strconv.Itoa(e.sequence))
 	put(runProperty, e.run)
+	if e.alike != "" {
+		put(alikeProperty, e.alike)
+	}
 	if e.allDay {
 		event.AddProperty(ics.ComponentPropertyDtStart, e.start.Format(calendarDate), ics.WithValue("DATE"))
 		event.AddProperty(ics.ComponentPropertyDtEnd, e.end.Format(calendarDate), ics.WithValue("DATE"))

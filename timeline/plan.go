@@ -14,6 +14,7 @@ import (
 type Plan struct {
 	Batch    stock.Batch
 	RunID    string // stable over replans: keys the calendar UIDs
+	Likeness string // what a replanned run is known by, name and kind; empty where the cook gave it an ID
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step       // in order of start

@@ -79,7 +79,7 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 	plans := make([]timeline.Plan, len(requests))
 	var runs []timeline.Run
 	for i, r := range requests {
-		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Revision: r.run.Revision()}
+		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Likeness: r.likeness(), Revision: r.run.Revision()}
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
 		}
@@ -153,6 +153,8 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		if _, from := r.zone(); from != "" {
 			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
 		}
+		scheduled[i].Likeness = r.likeness()
+		scheduled[i].Warnings = append(scheduled[i].Warnings, r.moved(scheduled[i])...)
 		if now, err := stamp(); err == nil && scheduled[i].Begins().Before(now) {
 			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "past", Text: fmt.Sprintf("It begins on %s, which is past: is the date right?", scheduled[i].Begins().Format("Mon 2 Jan 2006 15:04"))})
 		}
@@ -288,23 +290,4 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		all = append(all, times...)
 	}
 	return all, nil
-}
-
-// runID keys the calendar entries of the run. Without a run file the day is
-// part of it, so that two runs planned by flags alone do not replace each other.
-func (r *request) runID() string {
-	switch {
-	case r.run.ID != "":
-		return r.run.ID
-	case r.fromRun != "" && r.run.Name != "":
-		return r.run.Name
-	case r.fromRun != "":
-		return r.fromRun
-	}
-	when := r.run.Start + r.run.FinishBy
-	if when == "" {
-		when = r.run.Between
-	}
-	day, _, _ := strings.Cut(strings.ReplaceAll(when, "T", " "), " ")
-	return strings.Join([]string{"run", strings.ToLower(r.run.Kind), day}, " ")
 }

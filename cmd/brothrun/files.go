@@ -19,7 +19,7 @@ func (r *request) read(path, kitchen string) error {
 		if err != nil {
 			return err
 		}
-		r.run, r.fromRun = run, filepath.Base(path)
+		r.run, r.fromRun, r.runFile = run, filepath.Base(path), path
 		if kitchen == "" && run.Kitchen != "" {
 			kitchen = run.Kitchen
 			if !filepath.IsAbs(kitchen) {
@@ -32,7 +32,35 @@ func (r *request) read(path, kitchen string) error {
 	}
 	var err error
 	r.kitchen, err = decodeFile(kitchen, runfile.DecodeKitchen)
+	r.kitchenFile = kitchen
 	return err
+}
+
+// input is a file that is read.
+type input struct{ what, path string }
+
+// inputs are the files that requests and --busy read.
+func inputs(requests []*request, busy []string) []input {
+	var read []input
+	for _, r := range requests {
+		read = append(read, input{"the run file", r.runFile}, input{"the kitchen file", r.kitchenFile})
+	}
+	for _, path := range busy {
+		read = append(read, input{"the calendar that --busy reads", path})
+	}
+	return read
+}
+
+// absolute is the one name of a file or folder: from the root, with links
+// followed as far as there are any.
+func absolute(path string) string {
+	if whole, err := filepath.Abs(path); err == nil {
+		path = whole
+	}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	return path
 }
 
 // runArgument is the run file of a command that takes one at most; empty without.

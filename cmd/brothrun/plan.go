@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -26,6 +27,9 @@ type request struct {
 	run     runfile.Run
 	fromRun string          // base name of the run file; empty without one
 	flags   map[string]bool // flags given, by name
+	// runFile and kitchenFile are the paths read; empty without.
+	runFile, kitchenFile string
+	kept                 export.Kept // what a calendar about to be replaced says it is
 }
 
 // planFlag is a flag that sets a field of the kitchen or the run. Each takes
@@ -289,7 +293,7 @@ func together(requests []*request) error {
 			return usageError{fmt.Errorf("%s and %s have different kitchens, %q and %q: runs are planned together in one", first.fromRun, r.fromRun, first.kitchen.File, r.kitchen.File), "plan them apart, or give --kitchen"}
 		}
 		if other, twice := ids[r.runID()]; twice {
-			return usageError{fmt.Errorf("%s and %s are both the run %q: their calendar entries would replace each other", other, r.fromRun, r.runID()), "give each file an id of its own"}
+			return usageError{fmt.Errorf("%s and %s are both the run %q: their calendar entries would replace each other", other, r.fromRun, cmp.Or(r.run.ID, r.run.Name, r.fromRun)), "give each file an id of its own"}
 		}
 		ids[r.runID()] = r.fromRun
 	}
@@ -311,12 +315,23 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 	if out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
 		return usageError{errors.New("--draw draws on the screen, which --json and --write - take the place of"), "leave --draw out, or --write layer.svg"}
 	}
+	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy}
+	if options.Now, err = stamp(); err != nil {
+		return err
+	}
+	if err := prepare(outs, out.force, inputs(requests, out.busy)); err != nil {
+		return err
+	}
+	keepIdentity(requests, outs, options.Now)
 	drawn := slices.ContainsFunc(outs, output.needsLoads)
 	batches := make([]stock.Batch, len(requests))
 	refused := false
 	for i, r := range requests {
 		if batches[i], err = r.batch(out, drawn); err != nil {
 			return err
+		}
+		if len(requests) > 1 { // "Reheat the broth" does not say whose
+			batches[i].Name = cmp.Or(batches[i].Name, r.fromRun)
 		}
 		refused = refused || batches[i].Refused()
 	}
@@ -345,11 +360,7 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 			return usageError{fmt.Errorf("--write %s needs a time to begin or to finish by", o.path), `--start "2026-11-28 08:00", or --finish-by`}
 		}
 	}
-	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy}
-	if options.Now, err = stamp(); err != nil {
-		return err
-	}
-	if err := writeAll(outs, stdout, plans, options, out.force, out.busy); err != nil {
+	if err := writeAll(outs, stdout, plans, options, out.force); err != nil {
 		return err
 	}
 	if !printed {

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -28,10 +29,12 @@ func TestMain(m *testing.M) {
 
 // scriptWords are the words of the scripts besides testscript's own.
 var scriptWords = map[string]func(ts *testscript.TestScript, neg bool, args []string){
-	"status": status,
-	"lint":   lint,
-	"glob":   glob,
-	"lines":  lines,
+	"status":   status,
+	"lint":     lint,
+	"glob":     glob,
+	"lines":    lines,
+	"events":   events,
+	"hardlink": hardlink,
 }
 
 // TestScripts runs the command as its users would: output, errors and exit
@@ -124,6 +127,34 @@ func lines(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("no line of %s holds %s", args[1], args[0])
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(found.String()), 0o600))
+}
+
+// events asserts, as in events same A B or events apart A B, that a program which has imported one calendar takes the events of
+// another for the same ones, as far as both have as many, or all of them for others.
+func events(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 || args[0] != "same" && args[0] != "apart" {
+		ts.Fatalf("usage: events same|apart FILE FILE")
+	}
+	var uids [2][]string
+	for i, name := range args[1:] {
+		read, err := icslint.Read([]byte(ts.ReadFile(name)))
+		ts.Check(err)
+		for _, event := range read {
+			uids[i] = append(uids[i], event.UID)
+		}
+	}
+	shared := slices.DeleteFunc(slices.Clone(uids[0]), func(uid string) bool { return !slices.Contains(uids[1], uid) })
+	if args[0] == "same" && len(shared) < min(len(uids[0]), len(uids[1])) || args[0] == "apart" && len(shared) > 0 {
+		ts.Fatalf("%s has %d events and %s %d, %d of them the same", args[1], len(uids[0]), args[2], len(uids[1]), len(shared))
+	}
+}
+
+// hardlink gives a file another name: hardlink run.md run.toml
+func hardlink(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: hardlink NAME FILE")
+	}
+	ts.Check(os.Link(ts.MkAbs(args[1]), ts.MkAbs(args[0])))
 }
 
 // wordsOf splits a command line at its blanks, less those within double quotes, as

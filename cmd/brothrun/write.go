@@ -20,9 +20,10 @@ import (
 
 // output is one form of the plan and where it goes.
 type output struct {
-	path   string // "-" for standard output
-	form   string // "ics"
-	target string // the file itself, where path is a link
+	path   string         // "-" for standard output
+	form   string         // "ics"
+	target string         // the file itself, where path is a link
+	former *export.Former // the calendar that stands there
 }
 
 // forms are the forms a plan can be written in, by file extension.
@@ -82,55 +83,62 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 // needsLoads reports whether the output draws the layers of the loads.
 func (o output) needsLoads() bool { return o.form == "svg" }
 
-// writeAll writes every output or, when one cannot be, none: all are encoded and
-// stand in temporary files beside their places before the first is put there. A
-// calendar that takes the place of one of ours says what changed since; where the
-// one there cannot be read, a warning is added to the first plan. A file in read is
-// not replaced.
-func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool, read []string) error {
+// prepare finds the file each output goes to and reads the calendars that are to be
+// replaced. A file that is read is not replaced, by whatever name or link, nor is a
+// calendar that is not wholly ours: what stood in it could not be carried on.
+func prepare(outs []output, force bool, read []input) error {
 	targets := map[string]string{}
-	for i, out := range outs {
+	for i := range outs {
+		out := &outs[i]
 		if out.path == "-" {
 			continue
 		}
-		target, err := targetOf(out.path, force)
-		if err != nil {
+		var err error
+		if out.target, err = targetOf(out.path, force); err != nil {
 			return err
 		}
-		if other, twice := targets[target]; twice {
+		if other, twice := targets[out.target]; twice {
 			return usageError{fmt.Errorf("--write %s and --write %s are one file", other, out.path), "name each file once"}
 		}
-		targets[target], outs[i].target = out.path, target
-	}
-	for _, path := range read {
-		target, err := targetOf(path, true)
-		if other, is := targets[target]; err == nil && is {
-			return usageError{fmt.Errorf("--write %s would replace the calendar that --busy reads", other), "write to another file"}
+		targets[out.target] = out.path
+		for _, input := range read {
+			if sameFile(out.target, input.path) {
+				return usageError{fmt.Errorf("--write %s would replace %s", out.path, input.what), "write to another file"}
+			}
 		}
-	}
-	formers := make([]*export.Former, len(outs))
-	for i, out := range outs {
-		if out.form != "ics" || out.path == "-" || !force {
+		if out.form != "ics" || !force {
 			continue
 		}
-		var err error
-		if formers[i], err = formerAt(out.target); err != nil {
-			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "former-calendar", Text: fmt.Sprintf(
-				"%s could not be read before it was replaced, so steps that were in it and are gone are not called off: delete them by hand (%s).",
-				export.Printable(out.path), export.Printable(fmt.Sprintf("%.120v", err)))})
+		if out.former, err = formerAt(out.target); err != nil {
+			return fmt.Errorf("%s is kept, even with --force: %w; write to another file", out.path, err)
 		}
-		if _, old := os.Stat(out.target); old == nil && err == nil && formers[i] == nil {
-			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "foreign-calendar", Text: fmt.Sprintf(
-				"%s was a calendar of another program, and is replaced: what stood in it is gone.", export.Printable(out.path))})
-		}
-		if others := formers[i].Others(plans); others > 0 {
+	}
+	return nil
+}
+
+// sameFile reports whether two paths lead to one file.
+func sameFile(a, b string) bool {
+	one, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	other, err := os.Stat(b)
+	return err == nil && os.SameFile(one, other)
+}
+
+// writeAll writes every output or, when one cannot be, none: all are encoded and
+// stand in temporary files beside their places before the first is put there. A
+// calendar that takes the place of one of ours says what changed since.
+func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
+	for _, out := range outs {
+		if others := out.former.Others(plans); others > 0 {
 			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "other-runs-dropped", Text: fmt.Sprintf(
-				"%s also held %d other run(s), which are no longer in it: plan them together to keep them in one file.", export.Printable(out.path), others)})
+				"%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.", export.Printable(out.path), others)})
 		}
 	}
 	encoded := make([]bytes.Buffer, len(outs))
 	for i, out := range outs {
-		options.Former = formers[i]
+		options.Former = out.former
 		if err := encode(&encoded[i], out, plans, options); err != nil {
 			return err
 		}
@@ -194,18 +202,22 @@ func targetOf(path string, force bool) (string, error) {
 	return filepath.EvalSymlinks(target)
 }
 
-// formerAt reads the calendar that is about to be replaced; nil when there is none.
+// formerAt reads the calendar that is about to be replaced; nil when there is no
+// file. One of another program is an error.
 func formerAt(path string) (*export.Former, error) {
-	// Anything but a file could keep the reader waiting.
-	if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+	file, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	return export.ReadFormer(file)
+	former, err := export.ReadFormer(file)
+	if err == nil && former == nil {
+		err = errors.New("it is a calendar of another program")
+	}
+	return former, err
 }
 
 // writeBeside writes data to a temporary file in the folder of out's and returns
