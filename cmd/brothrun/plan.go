@@ -242,7 +242,7 @@ func newPlan() *cobra.Command {
 		if err := together(requests); err != nil {
 			return err
 		}
-		return plan(cmd.OutOrStdout(), requests, out)
+		return plan(cmd.OutOrStdout(), cmd.ErrOrStderr(), requests, out)
 	}
 	return cmd
 }
@@ -301,7 +301,7 @@ func together(requests []*request) error {
 }
 
 // plan works the requests out and prints or writes them.
-func plan(stdout io.Writer, requests []*request, out outputFlags) error {
+func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error {
 	if out.json {
 		if out.format != "" {
 			return usageError{errors.New("--json and --format go against each other"), "give one of them"}
@@ -335,9 +335,17 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		}
 		refused = refused || batches[i].Refused()
 	}
+	var left []string // what is not written, and why
+	leave := func(needs func(output) bool, why string) {
+		for _, o := range outs {
+			if needs(o) && o.path != "-" {
+				left = append(left, fmt.Sprintf("Not written, for want of %s: %s", why, export.Printable(o.path)))
+			}
+		}
+		outs = slices.DeleteFunc(outs, needs)
+	}
 	if refused {
-		// There is nothing to draw of what is refused; the rest is still written.
-		outs = slices.DeleteFunc(outs, output.needsLoads)
+		leave(output.needsLoads, "a load to draw")
 	}
 	plans, away, unfit := schedule(requests, batches, out)
 	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
@@ -345,15 +353,8 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 	}
 
 	printed := slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" })
-	var left []string
 	if unfit != nil {
-		// Without steps a calendar or a table of them would be an empty file.
-		for _, o := range outs {
-			if o.needsSteps() && o.path != "-" {
-				left = append(left, export.Printable(o.path))
-			}
-		}
-		outs = slices.DeleteFunc(outs, output.needsSteps)
+		leave(output.needsSteps, "steps")
 	}
 	for _, o := range outs {
 		if o.needsSteps() && len(plans[0].Steps) == 0 {
@@ -370,8 +371,12 @@ func plan(stdout io.Writer, requests []*request, out outputFlags) error {
 		for _, o := range outs {
 			fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(o.path))
 		}
-		if len(left) > 0 {
-			fmt.Fprintf(stdout, "\nNot written, for want of steps: %s\n", strings.Join(left, ", "))
+	}
+	for _, line := range left {
+		if printed { // standard output is another's to read
+			fmt.Fprintf(stderr, "brothrun: %s\n", line)
+		} else {
+			fmt.Fprintf(stdout, "\n%s\n", line)
 		}
 	}
 	switch {
