@@ -321,7 +321,7 @@ func (p *planner) pot() (runfile.Pot, error) {
 		return pot, wrong("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
 	}
 	if pot.Volume == nil {
-		return pot, &InputError{"pot", "the volume of the pot is not given", "--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
+		return pot, &InputError{p.kitchen.PotKey(p.run.Pot, "volume"), "the volume of the pot is not given", "--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
 	}
 	if p.run.PotWidth != nil {
 		pot.Width = p.run.PotWidth
@@ -548,9 +548,9 @@ func (p *planner) assumeGauge() {
 
 // mouth is that of the catalogue's jars; matters says that any is to be filled.
 func (p *planner) mouth(matters bool) (jar.Mouth, error) {
-	text := p.run.Mouth
+	key, text := "mouth", p.run.Mouth
 	if text == "" {
-		text = p.kitchen.Mouth
+		key, text = "jars.mouth", p.kitchen.Mouth
 	}
 	if text == "" {
 		if !matters {
@@ -561,7 +561,7 @@ func (p *planner) mouth(matters bool) (jar.Mouth, error) {
 	}
 	mouth, err := jar.ParseMouth(text)
 	if err != nil {
-		return "", wrong("mouth", err, "")
+		return "", wrong(key, err, "")
 	}
 	return mouth, nil
 }

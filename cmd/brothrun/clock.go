@@ -206,7 +206,7 @@ func (r *request) heat(run *timeline.Run) error {
 		run.Unattended = *r.run.Unattended
 	}
 	if run.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
-		return r.locate(&stock.InputError{Key: "pot.heat", Reason: err.Error()})
+		return r.locate(&stock.InputError{Key: r.kitchen.PotKey(r.run.Pot, "heat"), Reason: err.Error()})
 	}
 	return nil
 }
@@ -247,10 +247,10 @@ func (r *request) calendar() (timeline.Calendar, error) {
 			return calendar, r.locate(&stock.InputError{Key: "canner.outdoors", Reason: err.Error()})
 		}
 	}
-	for _, booking := range r.kitchen.FreezeDryer.Bookings {
+	for i, booking := range r.kitchen.FreezeDryer.Bookings {
 		span, err := timeline.ParseBooking(booking.From, booking.To, location)
 		if err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "freeze_dryer.booking", Reason: err.Error()})
+			return calendar, r.locate(&stock.InputError{Key: fmt.Sprintf("freeze_dryer.booking[%d]", i), Reason: err.Error()})
 		}
 		calendar.Bookings = append(calendar.Bookings, span)
 	}

@@ -216,6 +216,18 @@ func (k Kitchen) Pot(text string) (Pot, error) {
 	return Pot{Volume: &volume}, nil
 }
 
+// PotKey is where a key of the pot stands that text means: "pot[1].heat" in the
+// kitchen file, or "pot" in the run file where the kitchen has no such pot.
+func (k Kitchen) PotKey(text, leaf string) string {
+	text = strings.TrimSpace(text)
+	for i, pot := range k.Pots {
+		if text != "" && strings.EqualFold(pot.Name, text) || text == "" && len(k.Pots) == 1 {
+			return fmt.Sprintf("pot[%d].%s", i, leaf)
+		}
+	}
+	return "pot"
+}
+
 // Source says where in a file each key stands. The zero value is "no file".
 type Source struct {
 	File string
