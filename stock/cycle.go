@@ -120,6 +120,7 @@ func (p *planner) cycleWarnings() {
 		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall. Steam and pressure likely take %s and %s, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. Shield it, or can inside. Below pressure the full time starts again.",
 			where, quantity.FormatDuration(slowest.HeatUp.Likely), quantity.FormatDuration(slowest.Pressurise.Likely))
 	}
+	p.outdoorBurner()
 	for _, short := range p.notedShort() {
 		used := slices.ContainsFunc(p.ran, func(r ranLoad) bool {
 			s := r.estimate.Short
@@ -128,6 +129,29 @@ func (p *planner) cycleWarnings() {
 		if used {
 			p.warn(shortCode(short), "%s", shortText(short))
 		}
+	}
+}
+
+// strongBurner is the rating above which a flame is as strong as those made for
+// outdoors: makers' manuals of light canners allow about 12,000 BTU/h, from memory.
+const strongBurner = 12000 * quantity.BTUPerHour
+
+// OutdoorBurnerCode is the code of the warning about a burner outdoors, or a flame
+// as strong as one.
+const OutdoorBurnerCode = "outdoor-burner"
+
+// outdoorBurner says where such a burner may not stand; common practice, no source.
+func (p *planner) outdoorBurner() {
+	given := p.kitchen.Canner
+	const never = "never run an outdoor burner in a garage or an enclosed porch: its fumes kill."
+	flame := p.kitchen.Hob != "electric" && p.kitchen.Hob != "induction"
+	switch {
+	case len(p.ran) == 0:
+	case given.Outdoors != "" || valueOf(given.Wind) > 0:
+		p.warn(OutdoorBurnerCode, "Outdoors: keep to the burner limit in the canner's manual, and %s", never)
+	case flame && p.burner > strongBurner:
+		p.warn(OutdoorBurnerCode, "A burner of %.0f BTU/h (%.1f kW) is as strong as those for outdoors: keep to the burner limit in the canner's manual, and %s",
+			p.burner.BTUPerHour(), p.burner.Kilowatts(), never)
 	}
 }
 

@@ -164,3 +164,34 @@ func TestARackTooMuchForTheBurnerIsLeftOut(t *testing.T) {
 		}
 	}
 }
+
+// Where an outdoor burner may not stand is common practice, no source; that makers'
+// manuals of light canners allow about 12,000 BTU/h is from memory.
+func TestABurnerOutdoorsIsWarnedOf(t *testing.T) {
+	for _, row := range []struct {
+		name   string
+		warns  string
+		change func(*runfile.Kitchen, *runfile.Run)
+	}{
+		{"nothing said", "", func(*runfile.Kitchen, *runfile.Run) {}},
+		{"outdoors", "Outdoors: keep to the burner limit", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Outdoors = "08:00-19:00" }},
+		{"in the wind", "Outdoors: keep to the burner limit", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Wind = to(2 * quantity.MetrePerSecond) }},
+		{"a strong flame", "15000 BTU/h (4.4 kW) is as strong as", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(15000*quantity.BTUPerHour), "gas" }},
+		{"an ordinary flame", "", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(12000*quantity.BTUPerHour), "gas" }},
+		{"a strong plate", "", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(3.7*quantity.Kilowatt), "induction" }},
+		{"outdoors, but nothing is canned", "", func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Outdoors, r.Kind = "08:00-19:00", "fish" }},
+	} {
+		text := ""
+		for _, n := range plan(t, row.change).Warnings {
+			if n.Code == stock.OutdoorBurnerCode {
+				text = n.Text
+			}
+		}
+		if row.warns == "" {
+			assert.Empty(t, text, row.name)
+			continue
+		}
+		assert.Contains(t, text, row.warns, row.name)
+		assert.Contains(t, text, "never run an outdoor burner in a garage or an enclosed porch", row.name)
+	}
+}

@@ -1,6 +1,12 @@
 package stock
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"brothrun/stock/quantity"
+)
 
 // Keeps is a span on a calendar.
 type Keeps struct{ Years, Months, Days int }
@@ -78,4 +84,35 @@ func (b Batch) Holding(form string) (h Holding, ok bool) {
 		h.Least, h.Why = least, fmt.Sprintf("about %s in a freezer at %s, from memory of storage trials; 2 to 3 months at 0 °F (-18 °C)", least, b.Freezer.Both(b.Units))
 	}
 	return h, ok
+}
+
+// BoilBeforeEating is how long home-canned broth may be boiled before it is eaten,
+// as an extra measure: 10 min and 1 min for each 1,000 ft above the sea, begun ones
+// counted. It saves no jar that failed.
+//
+// Source: reposted extension texts, second hand.
+func BoilBeforeEating(altitude quantity.Length) time.Duration {
+	const edge = 1e-5 // of 1,000 ft, for the rounding of feet kept as metres
+	return 10*time.Minute + time.Duration(max(0, math.Ceil(altitude.Feet()/1000-edge)))*time.Minute
+}
+
+// freezesADay is about what each cubic foot of a freezer freezes fast enough in a
+// day: 3 lb; from memory, no source.
+const freezesADay = 3 * quantity.Pound
+
+// heavyToFreeze is where the room in a freezer begins to matter, what 3 cubic feet
+// freeze in a day; common practice, no source.
+const heavyToFreeze = 3 * freezesADay
+
+// muchToFreeze says how much freezer a volume of broth wants if it is heavy; else
+// nothing.
+func muchToFreeze(broth quantity.Volume, u quantity.System) string {
+	mass := coldBroth.Times(broth)
+	if mass <= heavyToFreeze {
+		return ""
+	}
+	const litres = 28.3168 // in a cubic foot
+	feet := math.Ceil(float64(mass / freezesADay))
+	return fmt.Sprintf(" More than about %s for each cubic foot of freezer a day is too much to freeze at once (from memory): %s needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
+		freezesADay.Both(u), mass.Both(u), feet, feet*litres)
 }

@@ -1,7 +1,10 @@
 package stock_test
 
 import (
+	"fmt"
+	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -55,4 +58,33 @@ func TestTheDryersCapacityMakesMoreLoads(t *testing.T) {
 		k.FreezeDryer = runfile.FreezeDryer{Capacity: to(2 * quantity.Kilogram)}
 	})
 	assert.Equal(t, "freeze-dry", only.Leftover.Route)
+}
+
+func TestBoilingBeforeEatingGrowsWithTheAltitude(t *testing.T) {
+	const source = "10 min and 1 min for each 1,000 ft: reposted extension texts, second hand"
+	for feet, want := range map[quantity.Length]int{-500: 10, 0: 10, 1: 11, 1000: 11, 1001: 12, 3200: 14, 8000: 18, 10000: 20} {
+		assert.Equal(t, time.Duration(want)*time.Minute, stock.BoilBeforeEating(feet*quantity.Foot), "%.0f ft: %s", float64(feet), source)
+	}
+}
+
+// About 3 lb for each cubic foot of freezer a day: from memory, no source. What 3
+// cubic feet take, 9 lb, is not worth a word.
+func TestAFreezerIsNotAskedForTooMuchAtOnce(t *testing.T) {
+	const says = "is too much to freeze at once (from memory)"
+	for _, route := range []string{"freezer", "freeze-dry", "fridge"} {
+		// All of a refused broth goes there: some 28 lb of it.
+		heavy := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Kind, r.Simmer, r.Route = "fish", to(45*time.Minute), route
+		})
+		pounds := 2.0863 * heavy.Leftover.Volume.Likely.Quarts() // a quart of water at 20 °C, 998.2 kg/m³
+		require.Greater(t, pounds, 9.0)
+		if route == "fridge" {
+			assert.NotContains(t, heavy.Leftover.Advice, says)
+			continue
+		}
+		assert.Contains(t, heavy.Leftover.Advice, says, route)
+		assert.Contains(t, heavy.Leftover.Advice, fmt.Sprintf("needs %.0f cubic feet", math.Ceil(pounds/3)), route)
+		light := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Route = to(45*time.Minute), route })
+		assert.NotContains(t, light.Leftover.Advice, says, route)
+	}
 }

@@ -705,6 +705,7 @@ func (p *planner) leftover() error {
 	case "freezer":
 		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
 			(quantity.Inch / 2).Both(u), quantity.Inch.Both(u))
+		b.Leftover.Advice += muchToFreeze(b.Leftover.Volume.Likely, u)
 	case "fridge":
 		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Boil it before you eat it."
 	}
@@ -724,7 +725,7 @@ func (p *planner) leftover() error {
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
 	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
 	b.Leftover.Drying = drying
-	b.Leftover.Advice = drying.Advice
+	b.Leftover.Advice = drying.Advice + muchToFreeze(b.Leftover.Volume.Likely, u)
 	return nil
 }
 

@@ -341,6 +341,36 @@ func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
 	}
 }
 
+// A weight jiggles or rocks as designed, and where there is a lock in the lid, wait
+// for it to drop: Michigan State University Extension 01600949. A nudge of the weight
+// that lets out no steam: from memory.
+func TestALoadSaysHowAGaugeWithoutADialShows(t *testing.T) {
+	const rocks, zero = "rocks or jiggles as its maker says", "nudge of the weight lets out no steam"
+	denver := zone(t, "America/Denver")
+	for _, row := range []struct {
+		gauge string
+		other *stock.OtherGauge
+		want  bool
+	}{{"weighted", nil, true}, {"dial", nil, false}, {"weighted", &stock.OtherGauge{Gauge: "dial", Pressure: 12 * quantity.PSI}, true}} {
+		plan := schedule(t, batch(func(b *stock.Batch) {
+			b.OtherGauge = row.other
+			for i := range b.Loads {
+				b.Loads[i].Gauge = row.gauge
+			}
+		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+		for _, id := range []string{"load-1", "load-2"} {
+			detail := strings.Join(step(t, plan, id).Detail, " ")
+			assert.Equal(t, row.want, strings.Contains(detail, rocks), "%s, %s", id, row.gauge)
+			assert.Equal(t, row.want, strings.Contains(detail, zero), "%s, %s", id, row.gauge)
+			assert.NotContains(t, detail, "enclosed porch")
+		}
+	}
+	outdoors := schedule(t, batch(func(b *stock.Batch) {
+		b.Warnings = []stock.Note{{Code: stock.OutdoorBurnerCode, Text: "Never in a garage or an enclosed porch."}}
+	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.Contains(t, strings.Join(step(t, outdoors, "load-2").Detail, " "), "enclosed porch")
+}
+
 func TestNothingIsCannedWhenRefused(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(refused), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})

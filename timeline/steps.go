@@ -392,9 +392,15 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 	if load.Gauge == "dial" || b.OtherGauge != nil {
 		closing = "petcock closed or weight on"
 	}
-	gauge := fmt.Sprintf(" on the %s gauge", load.Gauge)
+	gauge, reached, zero := fmt.Sprintf(" on the %s gauge", load.Gauge), "", ""
 	if b.OtherGauge != nil {
 		gauge = ""
+	}
+	if load.Gauge == "weighted" {
+		// Michigan State University Extension 01600949: the weight jiggles or rocks as
+		// designed; where there is a lock, wait for it to drop. The nudge is from memory.
+		reached = " A weighted gauge is there when its weight rocks or jiggles as its maker says."
+		zero = " Without a dial it is at zero when the lock in the lid, if it has one, has dropped and a nudge of the weight lets out no steam."
 	}
 	step := Step{
 		ID: fmt.Sprintf("load-%d", load.Number), Kind: Watch, Needs: []Resource{Cook, Stove, Canner}, Remind: 5 * time.Minute,
@@ -405,12 +411,17 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 				strings.Join(layers, "; "), (2 * quantity.Inch).Both(u), (3 * quantity.Inch).Both(u)),
 			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", c.HeatUp.Format()),
 			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), nearDry(b)),
-			fmt.Sprintf("3. Then %s, up to %s%s: %s.", closing, both, gauge, c.Pressurise.Format()),
+			fmt.Sprintf("3. Then %s, up to %s%s: %s.%s", closing, both, gauge, c.Pressurise.Format(), reached),
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
 				quantity.FormatDuration(load.Process), both, altitudeText(b)),
-			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.", c.Depressurise.Format()),
+			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.%s", c.Depressurise.Format(), zero),
 			fmt.Sprintf("6. Weight off, wait %s, then open.%s", c.Wait.Format(), waterLeft(load, u)),
 		},
+	}
+	for _, n := range b.Warnings {
+		if n.Code == stock.OutdoorBurnerCode {
+			step.Detail = append(step.Detail, n.Text)
+		}
 	}
 	if b.OtherGauge != nil {
 		step.Detail = append([]string{whichGauge(*b.OtherGauge)}, step.Detail...)

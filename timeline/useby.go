@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/quantity"
 )
 
 // UseBy is until when broth of this run is best used, or a check is due.
@@ -39,7 +40,11 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		from, done := ends[put.step]
 		holding, known := batch.Holding(put.form)
 		if done && known {
-			dates = append(dates, UseBy{put.form, lastDay(from.In(location), holding.Least), holding.Why})
+			why := holding.Why
+			if put.form == stock.Canned {
+				why += fmt.Sprintf("; if you like, boil it %s before eating (10 min, and 1 for each 1,000 ft)", quantity.FormatDuration(stock.BoilBeforeEating(batch.Altitude)))
+			}
+			dates = append(dates, UseBy{put.form, lastDay(from.In(location), holding.Least), why})
 		}
 	}
 	return dates

@@ -88,6 +88,15 @@ func TestTheCanningKeepsToTheDayOfTheStraining(t *testing.T) {
 	assert.ErrorContains(t, err, "longer than 3 days before the reheat")
 }
 
+// 10 min and 1 min for each 1,000 ft: 14 min at the 3,200 ft of the batch (reposted
+// extension texts, second hand).
+func TestCannedBrothMayBeBoiledBeforeItIsEaten(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	for _, u := range schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}).UseBy {
+		assert.Equal(t, u.What == stock.Canned, strings.Contains(u.Why, "boil it 14 min before eating"), u.What)
+	}
+}
+
 func TestUseByIsOfWhatThereIs(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	calendar := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
