@@ -180,7 +180,7 @@ func TestSVGIsToScale(t *testing.T) {
 	assert.Subset(t, first.text, []string{"Loads 1, 2 (x 2 loads), rack 1", "quart", "7 quarts", "Inside width 12.25 in (31.1 cm)", "Clearance 0.13 in (3.2 mm)"})
 	assert.Empty(t, layers[1].circles, "what cannot be to scale is not drawn")
 	assert.Contains(t, layers[1].text, "9 pints, counted by you; not to scale")
-	assert.Subset(t, text, []string{"4 in", "10 cm", "Frames after the feast: 9 lb of turkey frames at 3,200 ft"})
+	assert.Subset(t, text, []string{"4 in", "10 cm", "Frames after the feast: 9 lb of turkey frames at 3,200 ft (975 m)"})
 }
 
 // Whole plans, drawn and read back: as many circles as jars, all inside the

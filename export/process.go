@@ -16,7 +16,7 @@ import (
 // those of w.
 func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
-	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", answer.What, quantity.FormatAltitude(answer.Altitude, units))))
+	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", answer.What, quantity.AltitudeBoth(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {
 		s.line("")
 		gauge := ""

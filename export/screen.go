@@ -76,7 +76,7 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 
 // heading is the run in one line.
 func heading(b stock.Batch) string {
-	what := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.FormatAltitude(b.Altitude, b.Units))
+	what := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
 	if b.Name == "" {
 		return what
 	}

@@ -46,6 +46,8 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	case err != nil:
 		return report, err
 	default:
+		found("altitude", "The kitchen is at %s.", quantity.AltitudeBoth(p.batch.Altitude, p.batch.Units))
+		report.Warnings = append(report.Warnings, p.batch.Warnings...)
 		if err := p.checkSettings(found); err != nil {
 			return report, err
 		}
@@ -141,6 +143,15 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		found("pot", "%s: %s, %s.", name, pot.Volume.Both(p.batch.Units), text)
 		if pot.Evaporation == nil {
 			missing("pot", "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.", name)
+		}
+	}
+	for _, cold := range []struct {
+		place       string
+		temperature *quantity.Temperature
+	}{{"fridge", kitchen.Fridge}, {"freezer", kitchen.Freezer}, {"tap", kitchen.Tap}} {
+		if cold.temperature != nil {
+			// In both scales: 18 F for -18 C passes every range.
+			found(cold.place, "At %s.", cold.temperature.Both(p.batch.Units))
 		}
 	}
 	if len(kitchen.Pots) == 0 {

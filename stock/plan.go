@@ -139,12 +139,28 @@ func (p *planner) start() error {
 		p.warn("altitude-differs", "Planned for the run's altitude, %s, not for the kitchen's %s: the pressure goes by it.",
 			quantity.FormatAltitude(*run.Altitude, b.Units), quantity.FormatAltitude(*kitchen.Altitude, b.Units))
 	}
+	p.doubtMinus()
 	boiling, err := thermo.BoilingPoint(*altitude)
 	if err != nil {
 		return wrong("altitude", err, "")
 	}
 	p.boiling = boiling
 	return nil
+}
+
+// doubtMinus warns of a place so far below the sea that as high above it the
+// pressure would be higher: a minus that slipped in would then be unsafe.
+func (p *planner) doubtMinus() {
+	b := &p.batch
+	if b.Altitude >= 0 {
+		return
+	}
+	here, err := process.Lookup(p.facts.stock, process.Quart, process.Gauge(b.Gauge), b.Altitude)
+	above, aboveErr := process.Lookup(p.facts.stock, process.Quart, process.Gauge(b.Gauge), -b.Altitude)
+	if err == nil && aboveErr == nil && above.Pressure > here.Pressure {
+		p.warn("below-sea-level", "Planned for a place below sea level, %s, which is rare: at %s the pressure is %s. If the minus is a slip, take it out.",
+			quantity.AltitudeBoth(b.Altitude, b.Units), quantity.AltitudeBoth(-b.Altitude, b.Units), above.Pressure.Both(b.Units))
+	}
 }
 
 // kinds reads what goes into the pot: one kind, or several portions. How much of

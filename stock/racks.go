@@ -282,7 +282,7 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 }
 
 func rackTitle(b Batch) string {
-	title := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.FormatAltitude(b.Altitude, b.Units))
+	title := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
 	if b.Name != "" {
 		title = b.Name + ": " + title
 	}

@@ -456,7 +456,7 @@ func waterLeft(load stock.Load, u quantity.System) string {
 }
 
 func altitudeText(b stock.Batch) string {
-	return quantity.FormatAltitude(b.Altitude, b.Units)
+	return quantity.AltitudeBoth(b.Altitude, b.Units)
 }
 
 func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {

@@ -43,8 +43,8 @@ type planFlag struct {
 // not in feet.
 func (f planFlag) hint(value string, err error) string {
 	var unreadable *quantity.ParseError
-	if f.argument == "LENGTH" && errors.As(err, &unreadable) && value != "" && strings.Trim(value, "0123456789.") == "" {
-		return fmt.Sprintf("write %sin or %scm", value, value)
+	if f.argument == "LENGTH" && errors.As(err, &unreadable) && unreadable.Number != "" {
+		return fmt.Sprintf("write %sin or %scm", unreadable.Number, unreadable.Number)
 	}
 	return ""
 }
@@ -121,7 +121,7 @@ var planFlags = []planFlag{
 	{potGroup, "outdoors", "TEMPERATURE", "outside, for --chill outdoors, such as 25F", parsed(quantity.ParseTemperature, func(r *request) **quantity.Temperature { return &r.run.Outdoors })},
 	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge", text(func(r *request) *string { return &r.run.Route })},
 
-	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.Altitude })},
+	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)", parsed(quantity.ParseAltitude, func(r *request) **quantity.Length { return &r.run.Altitude })},
 	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge", text(func(r *request) *string { return &r.run.Gauge })},
 	{jarsGroup, "jars", "SIZES", "jars in order of preference, such as quart,pint or quart=14,pint=12", text(func(r *request) *string { return &r.run.Jars })},
 	{jarsGroup, "prefer", "jars|loads|leftover", "choose jars and loads for your order of jars (the default), the fewest loads or the least leftover", text(func(r *request) *string { return &r.run.Prefer })},

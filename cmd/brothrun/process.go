@@ -44,7 +44,7 @@ func newProcess() *cobra.Command {
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		query := stock.ProcessQuery{Kind: stock.Kind(kind.text), Gauge: gauge.text, Jar: jar.text}
 		if altitude.text != "" {
-			height, err := quantity.ParseLength(altitude.text)
+			height, err := quantity.ParseAltitude(altitude.text)
 			if err != nil {
 				return usageError{flagError("altitude", err), ""}
 			}

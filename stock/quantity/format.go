@@ -89,7 +89,7 @@ func (m Mass) Both(s System) string { return both(m.Format, s) }
 
 // Format returns l for a cook to measure: inches to two decimals up to 10 ft
 // and feet from there, or millimetres, centimetres from 1 cm and metres from
-// 3 m, to one decimal. For the height of a place use FormatAltitude.
+// 3 m, to one decimal. For the height of a place use FormatAltitude or AltitudeBoth.
 func (l Length) Format(s System) string { return climb(float64(l), lengthLadders[s.known()]) }
 
 // Both returns l in s and, in brackets, in the other system.
@@ -106,6 +106,12 @@ func FormatAltitude(l Length, s System) string {
 		digits = digits[:at] + "," + digits[at:]
 	}
 	return strings.TrimSpace(sign + digits + " " + unit)
+}
+
+// AltitudeBoth returns l as FormatAltitude does and, in brackets, in the other
+// system: "3,200 ft (975 m)". Feet taken for metres show at a glance.
+func AltitudeBoth(l Length, s System) string {
+	return both(func(s System) string { return FormatAltitude(l, s) }, s)
 }
 
 // Format returns t in whole degrees: "240 °F", "116 °C".
@@ -144,7 +150,7 @@ func FormatDuration(d time.Duration) string {
 	minutes %= 60
 	var parts []string
 	if hours > 48 || hours == 48 && minutes > 0 {
-		hours += (minutes + 30) / 60
+		hours = int64((d.Abs()/time.Second + 1800) / 3600) // from d: rounding twice goes astray
 		parts = append(parts, strconv.FormatInt(hours/24, 10)+" days")
 		hours, minutes = hours%24, 0
 	}

@@ -3,6 +3,7 @@ package quantity_test
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"time"
@@ -107,6 +108,9 @@ func TestBothPutsTheOtherSystemInBrackets(t *testing.T) {
 	require.Equal(t, "116 °C (240 °F)", quantity.Fahrenheit(240).Both(quantity.Metric))
 	require.Equal(t, "15 psi (103 kPa)", (15 * quantity.PSI).Both(quantity.US))
 	require.Equal(t, "unknown", quantity.Volume(math.NaN()).Both(quantity.US))
+	require.Equal(t, "3,200 ft (975 m)", quantity.AltitudeBoth(3200*quantity.Foot, quantity.US))
+	require.Equal(t, "-396 m (-1,300 ft)", quantity.AltitudeBoth(-1300*quantity.Foot, quantity.Metric))
+	require.Equal(t, "unknown", quantity.AltitudeBoth(quantity.Length(math.NaN()), quantity.Metric))
 }
 
 func TestFormatAltitude(t *testing.T) {
@@ -151,6 +155,7 @@ func TestFormatDuration(t *testing.T) {
 		{48 * time.Hour, "48 h"},
 		{48*time.Hour + 29*time.Second, "48 h"},
 		{48*time.Hour + time.Minute, "2 days"},
+		{48*time.Hour + 29*time.Minute + 33*time.Second, "2 days"},
 		{49 * time.Hour, "2 days 1 h"},
 		{50*time.Hour + 29*time.Minute, "2 days 2 h"},
 		{60 * time.Hour, "2 days 12 h"},
@@ -165,90 +170,79 @@ func TestFormatDuration(t *testing.T) {
 }
 
 func TestWhatIsPrintedReadsBack(t *testing.T) {
-	// The tolerance of each row is half of the last digit printed.
-	tenths := []float64{0, 0.04, 0.26, 0.95, 1, 3.94, 3.96, 9.95, 15.97, 22, 119.996, 121, 999.6, 1234.56}
-	for _, number := range tenths {
-		for _, system := range []quantity.System{quantity.US, quantity.Metric} {
-			volume := quantity.Volume(number) * quantity.Cup
-			volumeStep := 0.1 * quantity.Quart
-			if volume < quantity.Quart {
-				volumeStep = 0.1 * quantity.Cup
-			}
-			if system == quantity.Metric {
-				volumeStep = 0.1 * quantity.Litre
-				if volume < 0.999*quantity.Litre {
-					volumeStep = quantity.Millilitre
-				}
-			}
-			requireReadsBack(t, quantity.ParseVolume, volume, volume.Format(system), volumeStep)
+	// What kitchens and runs can hold, and as much again; the rest of what is drawn
+	// lies where a unit or the number of digits changes.
+	random := rand.New(rand.NewPCG(11, 2))
+	signed := func(most float64) float64 { return math.Round(most*(2*random.Float64()-1)*1e4) / 1e4 }
+	size := func(most float64) float64 { return most * math.Pow(random.Float64(), 6) }
+	for range 1000 {
+		system := quantity.System(random.IntN(2))
+		volume := quantity.Volume(size(400)) * quantity.Litre
+		requireReadsBack(t, quantity.ParseVolume, volume, system, quantity.Volume.Format, quantity.Volume.Both)
+		mass := quantity.Mass(size(200)) * quantity.Kilogram
+		requireReadsBack(t, quantity.ParseMass, mass, system, quantity.Mass.Format, quantity.Mass.Both)
+		length := quantity.Length(size(20)) * quantity.Metre
+		requireReadsBack(t, quantity.ParseLength, length, system, quantity.Length.Format, quantity.Length.Both)
+		requireReadsBack(t, quantity.ParseLength, -length, system, quantity.Length.Format, quantity.Length.Both)
+		altitude := quantity.Length(signed(12000)) * quantity.Metre
+		requireReadsBack(t, quantity.ParseAltitude, altitude, system, quantity.FormatAltitude, quantity.AltitudeBoth)
+		temperature := quantity.Celsius(signed(150))
+		requireReadsBack(t, quantity.ParseTemperature, temperature, system, quantity.Temperature.Format, quantity.Temperature.Both)
+		pressure := quantity.Pressure(size(300)) * quantity.Kilopascal
+		requireReadsBack(t, quantity.ParsePressure, pressure, system, quantity.Pressure.Format, quantity.Pressure.Both)
+		speed := quantity.Speed(size(60)) * quantity.MetrePerSecond
+		requireReadsBack(t, quantity.ParseSpeed, speed, system, quantity.Speed.Format, quantity.Speed.Both)
 
-			mass := quantity.Mass(number) * quantity.Ounce
-			massStep := 0.1 * quantity.Pound
-			if mass < quantity.Pound {
-				massStep = 0.1 * quantity.Ounce
-			}
-			if system == quantity.Metric {
-				massStep = 0.1 * quantity.Kilogram
-				if mass < 0.999*quantity.Kilogram {
-					massStep = quantity.Gram
-				}
-			}
-			requireReadsBack(t, quantity.ParseMass, mass, mass.Format(system), massStep)
-
-			for _, length := range []quantity.Length{quantity.Length(number) * quantity.Inch, -quantity.Length(number) * quantity.Inch} {
-				size := max(length, -length)
-				lengthStep := 0.1 * quantity.Foot
-				if size < 10*quantity.Foot {
-					lengthStep = 0.01 * quantity.Inch
-				}
-				if system == quantity.Metric {
-					lengthStep = 0.1 * quantity.Metre
-					if size < 2.999*quantity.Metre {
-						lengthStep = 0.1 * quantity.Centimetre
-					}
-					if size < 0.9*quantity.Centimetre {
-						lengthStep = 0.1 * quantity.Millimetre
-					}
-				}
-				requireReadsBack(t, quantity.ParseLength, length, length.Format(system), lengthStep)
-
-				// An altitude is printed to be read, not typed: its comma is refused.
-				altitude := strings.ReplaceAll(quantity.FormatAltitude(length, system), ",", "")
-				requireReadsBack(t, quantity.ParseLength, length, altitude, quantity.Metre)
-			}
-
-			pressure := quantity.Pressure(number) * quantity.PSI
-			pressureStep := 0.1 * quantity.PSI
-			if system == quantity.Metric {
-				pressureStep = quantity.Kilopascal
-			}
-			requireReadsBack(t, quantity.ParsePressure, pressure, pressure.Format(system), pressureStep)
-
-			for _, temperature := range []quantity.Temperature{quantity.Celsius(number), quantity.Fahrenheit(-number / 10)} {
-				degree := quantity.Temperature(quantity.FahrenheitChange)
-				if system == quantity.Metric {
-					degree = quantity.Temperature(quantity.KelvinChange)
-				}
-				requireReadsBack(t, quantity.ParseTemperature, temperature, temperature.Format(system), degree)
-			}
+		low := time.Duration(size(float64(100 * time.Hour)))
+		for _, text := range strings.Split(quantity.DurationBand{Low: low, High: low + time.Hour}.Format(), " to ") {
+			span, err := quantity.ParseDuration(text)
+			require.NoError(t, err, text)
+			again, err := quantity.ParseDuration(quantity.FormatDuration(span))
+			require.NoError(t, err, text)
+			require.Equal(t, span, again, text) // "2 days" prints again as "48 h"
 		}
-		span := time.Duration(number * float64(7*time.Minute))
-		got, err := quantity.ParseDuration(quantity.FormatDuration(span))
+	}
+	for feet := -1700.0; feet <= 30000; feet++ { // every height a plan may be made for
+		altitude := quantity.Length(feet) * quantity.Foot
+		got, err := quantity.ParseAltitude(quantity.AltitudeBoth(altitude, quantity.US))
 		require.NoError(t, err)
-		tol := 30 * time.Second
-		if span > 48*time.Hour {
-			tol = 30 * time.Minute
-		}
-		require.InDelta(t, span, got, float64(tol))
+		require.Equal(t, altitude, got)
 	}
 }
 
-// requireReadsBack fails unless text parses to within half a step of want.
-func requireReadsBack[Q ~float64](t *testing.T, parse func(string) (Q, error), want Q, text string, step Q) {
+func TestAPrintedDurationIsWithinHalfItsLastUnit(t *testing.T) {
+	for seconds := 0; seconds < 60*3600; seconds += 17 {
+		span := time.Duration(seconds) * time.Second
+		got, err := quantity.ParseDuration(quantity.FormatDuration(span))
+		require.NoError(t, err)
+		half := 30 * time.Second
+		if span > 48*time.Hour {
+			half = 30 * time.Minute
+		}
+		require.InDelta(t, span, got, float64(half))
+	}
+}
+
+// requireReadsBack fails unless what is printed of q in s, alone and with the
+// other system in brackets, is read, lies within half of the last digit that a
+// number of its length can show, and prints again as it was.
+func requireReadsBack[Q ~float64](t *testing.T, parse func(string) (Q, error), q Q, s quantity.System, format, both func(Q, quantity.System) string) {
 	t.Helper()
-	got, err := parse(text)
-	require.NoError(t, err)
-	require.InDelta(t, float64(want), float64(got), float64(step)/2*(1+1e-9), text)
+	text := format(q, s)
+	for _, written := range []string{text, both(q, s)} {
+		got, err := parse(written)
+		require.NoError(t, err)
+		require.Equal(t, text, format(got, s), written)
+		// A whole printed number is known to half of its unit at worst.
+		number, unit, _ := strings.Cut(text, " ")
+		digits := strings.ReplaceAll(strings.TrimPrefix(number, "-"), ",", "")
+		_, decimals, _ := strings.Cut(digits, ".")
+		one, err := parse("1 " + unit)
+		require.NoError(t, err)
+		zero, err := parse("0 " + unit)
+		require.NoError(t, err)
+		require.InDelta(t, float64(q), float64(got), float64(one-zero)/2*math.Pow10(-len(decimals))*(1+1e-9), written)
+	}
 }
 
 func BenchmarkVolumeBoth(b *testing.B) {

@@ -15,6 +15,7 @@ type ParseError struct {
 	Kind   string // what was asked for, such as "volume"
 	Reason string // what is wrong, worded to follow the quoted text: "has no unit"
 	Hint   string // the next step, for a line of its own: "write 22 qt or 22 l"
+	Number string // the number, as it should be written, where nothing but its unit is missing
 }
 
 // Error returns the offending text, quoted and cut short when long, and the
@@ -45,8 +46,18 @@ type kind struct {
 	bare       [2]string // the units to suggest for a bare number
 	sum        string    // an example of a sum of units; empty where there are none
 	signed     bool      // a leading minus is read
+	coarse     bool      // nobody knows it to a thousandth: three decimals are never read
 	units      []unit    // the usual abbreviation is the first name of each
 	misleading map[string]misleading
+
+	// whole names the units cooks count in whole numbers, and the most of each
+	// that is met in a kitchen (common practice, no source). Up to there a comma
+	// before three digits stands between thousands (1,250 g), and a point before
+	// three digits is a slip of that comma (1.250 g), which would be read a
+	// thousandth of what was meant. Above, and in other units (0.125 in, 9.250 lb,
+	// 1.250 kg, 946.353 ml), a thousand times as much is no kitchen's, so that
+	// three decimals are read as they stand and a comma, which may be either, is not.
+	whole map[string]float64
 }
 
 // misleading is a unit that means something else than the cook seems to.
@@ -54,6 +65,7 @@ type misleading struct{ reason, hint string }
 
 var (
 	weightOunce = misleading{"uses oz, which is a weight; a volume is needed", "write fluid ounces as fl oz, such as 8 fl oz"}
+	notOfPlaces = misleading{"is not in feet or metres", "write an altitude in ft or m, such as 3,200 ft or 975 m"}
 	noScale     = misleading{"does not name the scale", "write F or C after the degrees"}
 )
 
@@ -75,6 +87,7 @@ var (
 			"ounces": weightOunce,
 			"c":      {"uses c, which is not read as cups", "write cups out, such as 3 cups"},
 		},
+		whole: map[string]float64{"ml": 200_000},
 	}
 	masses = kind{
 		name: "mass", words: "a weight", such: "9 lb or 4.1 kg", bare: [2]string{"lb", "kg"}, sum: "9 lb 4 oz",
@@ -84,9 +97,10 @@ var (
 			{[]string{"kg", "kilogram", "kilograms"}, float64(Kilogram)},
 			{[]string{"g", "gram", "grams"}, float64(Gram)},
 		},
+		whole: map[string]float64{"g": 100_000},
 	}
 	lengths = kind{
-		name: "length", words: "a length", such: "12 in or 30 cm", bare: [2]string{"ft", "m"}, sum: "5 ft 3 in", signed: true,
+		name: "length", words: "a length", such: "12 in or 30 cm", bare: [2]string{"in", "cm"}, sum: "5 ft 3 in", signed: true,
 		units: []unit{
 			{[]string{"ft", "'", "foot", "feet"}, float64(Foot)},
 			{[]string{"in", `"`, "inch", "inches"}, float64(Inch)},
@@ -94,6 +108,18 @@ var (
 			{[]string{"cm", "centimetre", "centimetres", "centimeter", "centimeters"}, float64(Centimetre)},
 			{[]string{"mm", "millimetre", "millimetres", "millimeter", "millimeters"}, float64(Millimetre)},
 		},
+	}
+	altitudes = kind{
+		name: "altitude", words: "an altitude", such: "3,200 ft or 975 m", bare: [2]string{"ft", "m"}, signed: true, coarse: true,
+		units: []unit{
+			{[]string{"ft", "'", "foot", "feet"}, float64(Foot)},
+			{[]string{"m", "metre", "metres", "meter", "meters"}, float64(Metre)},
+		},
+		misleading: map[string]misleading{
+			"in": notOfPlaces, "inch": notOfPlaces, "inches": notOfPlaces, `"`: notOfPlaces,
+			"cm": notOfPlaces, "mm": notOfPlaces, "km": notOfPlaces, "mi": notOfPlaces, "yd": notOfPlaces,
+		},
+		whole: map[string]float64{"ft": 30_000, "m": 9144},
 	}
 	temperatures = kind{
 		name: "temperature", words: "a temperature", such: "41 F or 5 C", bare: [2]string{"F", "C"}, signed: true,
@@ -123,6 +149,7 @@ var (
 			{[]string{"kW", "kilowatt", "kilowatts"}, float64(Kilowatt)},
 			{[]string{"W", "watt", "watts"}, float64(Watt)},
 		},
+		whole: map[string]float64{"BTU/h": 200_000, "W": 50_000},
 	}
 	energies = kind{
 		name: "energy", words: "an energy", such: "2.5 kWh or 8500 BTU", bare: [2]string{"BTU", "kWh"},
@@ -185,45 +212,67 @@ func perHour(volumes []unit) []unit {
 }
 
 // ParseVolume returns the volume a cook wrote: "22 qt", "1.5 l", "6 1/2 qt",
-// "2 gal 1 qt", "8 fl oz". Gallons and their parts are US liquid measure. Any
-// case and full names are read; a bare c or oz is refused, because it does not
-// say which measure. The result is finite and not negative.
+// "2 gal 1 qt", "8 fl oz", "1,500 ml", "13.2 qt (12.5 l)". Gallons and their parts
+// are US liquid measure. Any case and full names are read; a bare c or oz is
+// refused, because it does not say which measure. The result is finite and not
+// negative.
 //
-// All Parse functions share these rules: a decimal point and no comma, because
-// 1,500 reads two ways; a fraction below one (1/2), alone or after a whole
-// number; the units of a sum from large to small. They return a *ParseError,
-// and the zero value with it.
+// All Parse functions share these rules. Whatever Format and Both print is read
+// back, to the printed digits.
+//
+//   - A fraction below one (1/2), alone or after a whole number; the units of a sum
+//     from large to small.
+//   - A comma stands only between thousands, and only in units counted in whole
+//     numbers (g, ml, W, BTU/h, and the ft and m of an altitude): 1,500 l reads two
+//     ways. One before other than three digits (1,5 h) is refused too, with the
+//     text to write instead: a cook who mistyped 1,500 as 1,50 must not get 1.5.
+//   - Three decimals in those units are refused, because 1.250 g is likelier 1,250 g
+//     with a point for its comma. Other units take them: 0.125 in, 9.250 lb.
+//   - A second value in brackets, as Both prints it, says the same again: "9 lb
+//     (4.1 kg)" is 9 lb. It is refused when the two differ by more than the digits
+//     written allow, since then one of them is a slip and nothing tells which.
+//
+// They return a *ParseError, and the zero value with it.
 func ParseVolume(text string) (Volume, error) { return parse[Volume](&volumes, text) }
 
 // ParseMass returns the weight a cook wrote: "9 lb", "9 lb 4 oz", "4.1 kg",
-// "250 g". The result is finite and not negative. Errors as for ParseVolume.
+// "250 g", "9 lb (4.1 kg)". The result is finite and not negative. Errors as for
+// ParseVolume.
 func ParseMass(text string) (Mass, error) { return parse[Mass](&masses, text) }
 
-// ParseLength returns the length or altitude a cook wrote: "12.25in",
-// "5 ft 3 in", "3200 ft", "31 cm", "975 m". A leading minus is read, since
-// places lie below the sea; whoever needs a size checks the sign. Errors as for
-// ParseVolume.
+// ParseLength returns the length a cook wrote: "12.25in", "5 ft 3 in", "31 cm",
+// "12 in (30.5 cm)". A leading minus is read; whoever needs a size checks the
+// sign. For the height of a place use ParseAltitude. Errors as for ParseVolume.
 func ParseLength(text string) (Length, error) { return parse[Length](&lengths, text) }
 
+// ParseAltitude returns the height above the sea that a cook wrote, in feet or
+// metres and no other unit: "3200 ft", "4,500 ft", "975 m", "3,200 ft (975 m)". A
+// leading minus is read, since places lie below the sea. Too low an altitude is
+// too low a pressure, so exactly three decimals are refused whatever the number:
+// "4.500 ft" and "1.219 m" are thousands with a point for the comma, and nobody
+// knows a height to the thousandth. One or two decimals (a phone's "975.4 m") are
+// read. Errors as for ParseVolume.
+func ParseAltitude(text string) (Length, error) { return parse[Length](&altitudes, text) }
+
 // ParseTemperature returns the temperature a cook wrote: "200F", "41 °F",
-// "deg" before the letter, "-18 C", "277 K". Below absolute zero is an error.
-// Errors as for ParseVolume.
+// "deg" before the letter, "-18 C", "277 K", "41 °F (5 °C)". Below absolute zero
+// is an error. A slip of the scale reads as well as what was meant: the caller's
+// range and what it prints in both scales are what tells. Errors as for
+// ParseVolume.
 func ParseTemperature(text string) (Temperature, error) {
-	parts, err := read(&temperatures, text)
-	if err != nil {
-		return 0, err
-	}
-	t := Kelvin(parts[0].value)
-	switch parts[0].unit.names[0] {
-	case "F":
-		t = Fahrenheit(parts[0].value)
-	case "C":
-		t = Celsius(parts[0].value)
-	}
-	if t < 0 {
+	t, err := temperatures.read(text, func(parts []part) float64 {
+		switch parts[0].unit.names[0] {
+		case "F":
+			return float64(Fahrenheit(parts[0].value))
+		case "C":
+			return float64(Celsius(parts[0].value))
+		}
+		return parts[0].value
+	})
+	if err == nil && t < 0 {
 		return 0, temperatures.refuse(text, "is below absolute zero", "the coldest there is: -459.67 F or -273.15 C")
 	}
-	return t, nil
+	return Temperature(t), err
 }
 
 // ParsePressure returns the pressure a cook wrote: "11 psi", "76 kPa". Whether
@@ -231,7 +280,7 @@ func ParseTemperature(text string) (Temperature, error) {
 // negative. Errors as for ParseVolume.
 func ParsePressure(text string) (Pressure, error) { return parse[Pressure](&pressures, text) }
 
-// ParsePower returns the power a cook wrote: "12000 BTU/h", "3.5 kW", "1800 W".
+// ParsePower returns the power a cook wrote: "12,000 BTU/h", "3.5 kW", "1800 W".
 // The result is finite and not negative. Errors as for ParseVolume.
 func ParsePower(text string) (Power, error) { return parse[Power](&powers, text) }
 
@@ -287,20 +336,19 @@ func ParseSystem(text string) (System, error) {
 
 // parse returns the sum of the parts of text.
 func parse[Q ~float64](k *kind, text string) (Q, error) {
-	parts, err := read(k, text)
-	if err != nil {
-		return 0, err
-	}
-	var total Q
-	for _, part := range parts {
-		total += Q(part.value * part.unit.size)
-	}
-	return total, nil
+	total, err := k.read(text, func(parts []part) (total float64) {
+		for _, part := range parts {
+			total += part.value * part.unit.size
+		}
+		return total
+	})
+	return Q(total), err
 }
 
 // part is one number with its unit.
 type part struct {
 	value float64
+	step  float64 // the worth of one in the last digit written, or of one fraction
 	unit  *unit
 }
 
@@ -313,13 +361,42 @@ var plain = strings.NewReplacer(
 	"\u00ba", "°", "\u00a0", " ", "\u202f", " ", "\t", " ",
 )
 
-// read splits text into its parts, at least one, and checks all but the size
-// of the result.
-func read(k *kind, text string) ([]part, error) {
+// read returns the quantity of text in the SI unit of k, inSI being that of its
+// parts, and checks a second one in brackets against it.
+func (k *kind) read(text string, inSI func([]part) float64) (float64, error) {
 	if len(text) > longestText {
-		return nil, k.refuse(text, fmt.Sprintf("is longer than %d characters", longestText), k.example())
+		return 0, k.refuse(text, fmt.Sprintf("is longer than %d characters", longestText), k.example())
 	}
-	rest := strings.TrimSpace(plain.Replace(text))
+	first := strings.TrimSpace(plain.Replace(text))
+	again, hasAgain := "", false
+	if inBrackets, ends := strings.CutSuffix(first, ")"); ends {
+		if before, after, opens := strings.Cut(inBrackets, "("); opens {
+			first, again, hasAgain = strings.TrimSpace(before), strings.TrimSpace(after), true
+		}
+	}
+	parts, err := k.split(text, first)
+	if err != nil {
+		return 0, err
+	}
+	value := inSI(parts)
+	if !hasAgain {
+		return value, nil
+	}
+	other, err := k.split(again, again)
+	if err != nil {
+		return 0, k.refuse(text, "has brackets that cannot be read: "+err.Error(), "write only "+first)
+	}
+	last, otherLast := parts[len(parts)-1], other[len(other)-1]
+	apart := (last.step*last.unit.size + otherLast.step*otherLast.unit.size) / 2
+	if math.Abs(value-inSI(other)) > apart*(1+1e-9) {
+		return 0, k.refuse(text, fmt.Sprintf("says two things, %s and %s", first, again), fmt.Sprintf("write only the one that is right, %s or %s", first, again))
+	}
+	return value, nil
+}
+
+// split returns the parts of rest, which is text in plain characters or a part of
+// it, at least one, and checks all but the size of the result.
+func (k *kind) split(text, rest string) ([]part, error) {
 	if rest == "" {
 		return nil, k.refuse(text, "is empty; "+k.words+" is needed", k.example())
 	}
@@ -335,16 +412,14 @@ func read(k *kind, text string) ([]part, error) {
 			return nil, k.refuse(text, fmt.Sprintf("has %q in it", r), k.example())
 		}
 	}
-	if strings.Contains(rest, ",") {
-		return nil, k.refuse(text, "has a comma", withoutComma(minus, rest))
-	}
+	written := rest
 	if strings.Contains(rest, "-") {
 		return nil, k.refuse(text, "has a dash inside", "write one value, such as "+k.such+", and six and a half as 6 1/2")
 	}
 
 	var parts []part
 	for len(parts) == 0 || rest != "" {
-		end := strings.IndexFunc(rest, func(r rune) bool { return !strings.ContainsRune("0123456789./ ", r) })
+		end := strings.IndexFunc(rest, func(r rune) bool { return !strings.ContainsRune("0123456789.,/ ", r) })
 		if end < 0 {
 			end = len(rest)
 		}
@@ -353,7 +428,11 @@ func read(k *kind, text string) ([]part, error) {
 		if number == "" {
 			return nil, k.refuse(text, "does not begin with a number", k.example())
 		}
-		value, reason, hint := readNumber(number)
+		digits, grouped := ungrouped(number)
+		if strings.Contains(digits, ",") {
+			return nil, k.refuse(text, "has a comma", k.withoutComma(minus, written))
+		}
+		value, step, reason, hint := readNumber(digits)
 		if reason != "" {
 			return nil, k.refuse(text, reason, hint)
 		}
@@ -364,6 +443,9 @@ func read(k *kind, text string) ([]part, error) {
 		}
 		name := rest[:end]
 		rest = rest[end:]
+		if strings.Contains(name, ",") {
+			return nil, k.refuse(text, "has a comma", k.withoutComma(minus, written))
+		}
 		if rest != "" && strings.HasSuffix(name, ".") {
 			// "1 lb.5 oz" would be five ounces or half of one.
 			return nil, k.refuse(text, "has a point between a unit and a number", "put a space before the number, and a 0 before a decimal point")
@@ -372,7 +454,7 @@ func read(k *kind, text string) ([]part, error) {
 			if len(parts) > 0 {
 				return nil, k.refuse(text, "has no unit after "+number, "give each number its unit, as in "+k.such)
 			}
-			return nil, k.refuse(text, "has no unit", fmt.Sprintf("write %s%s %s or %s%s %s", minus, number, k.bare[0], minus, number, k.bare[1]))
+			return nil, k.withoutUnit(text, minus, number, value)
 		}
 		u, err := k.unit(text, number, name, len(parts) == 0 && rest == "")
 		if err != nil {
@@ -386,7 +468,18 @@ func read(k *kind, text string) ([]part, error) {
 				return nil, k.refuse(text, "does not go from large to small units", "write the largest unit first and each once, such as "+k.sum)
 			}
 		}
-		parts = append(parts, part{value, u})
+		most := k.whole[u.names[0]]
+		if grouped && (most == 0 || value > most && !k.coarse) {
+			return nil, k.refuse(text, "has a comma", k.withoutComma(minus, written))
+		}
+		if meant, other := k.thousands(number, value, most); meant != "" {
+			hint := "write " + minus + strings.Replace(written, number, meant, 1)
+			if other != "" {
+				hint += " or " + minus + strings.Replace(written, number, other, 1)
+			}
+			return nil, k.refuse(text, "has three decimals, as if the point stood between thousands", hint)
+		}
+		parts = append(parts, part{value, step, u})
 	}
 	if minus != "" {
 		for i := range parts {
@@ -397,24 +490,82 @@ func read(k *kind, text string) ([]part, error) {
 	return parts, nil
 }
 
-// readNumber returns the value of "6", "6.5", ".5", "1/2" or "6 1/2", or what is
-// wrong with it.
-func readNumber(text string) (value float64, reason, hint string) {
+// withoutUnit returns the error for a number that stands alone. What its hint
+// says to write is read.
+func (k *kind) withoutUnit(text, minus, number string, value float64) error {
+	if meant, _ := k.thousands(number, value, k.whole[k.bare[0]]); meant != "" {
+		number = meant
+	}
+	if strings.Contains(number, ",") && !k.coarse {
+		return k.refuse(text, "has no unit", k.example())
+	}
+	number = minus + number
+	return &ParseError{Text: text, Kind: k.name, Reason: "has no unit", Number: number,
+		Hint: fmt.Sprintf("write %s %s or %s %s", number, k.bare[0], number, k.bare[1])}
+}
+
+// thousands returns the whole number that was probably meant by number, of that
+// value, when its point seems to stand between thousands, and how to write it if
+// decimals are meant after all; both empty when nothing seems amiss. most is the
+// most of its unit, as in kind.whole.
+func (k *kind) thousands(number string, value, most float64) (meant, other string) {
+	whole, decimals, _ := strings.Cut(number, ".")
+	if len(decimals) != 3 || !isWhole(decimals) {
+		return "", ""
+	}
+	if 1000*value <= most && (k.coarse || whole != "" && whole[0] != '0') {
+		meant = strconv.FormatFloat(math.Round(1000*value), 'f', -1, 64)
+	} else if k.coarse {
+		meant = strconv.FormatFloat(math.Round(value), 'f', -1, 64)
+	}
+	if meant != "" && !k.coarse {
+		other = strconv.FormatFloat(math.Round(100*value)/100, 'f', -1, 64)
+	}
+	return meant, other
+}
+
+// ungrouped returns number without the commas between its thousands, if that is
+// where all its commas stand, and whether it had any.
+func ungrouped(number string) (string, bool) {
+	if !strings.Contains(number, ",") {
+		return number, false
+	}
+	whole, decimals, hasPoint := strings.Cut(number, ".")
+	groups := strings.Split(whole, ",")
+	if len(groups) == 1 || len(groups[0]) > 3 || groups[0] == "" || groups[0][0] == '0' {
+		return number, false
+	}
+	for i, group := range groups {
+		if !isWhole(group) || i > 0 && len(group) != 3 {
+			return number, false
+		}
+	}
+	whole = strings.Join(groups, "")
+	if hasPoint {
+		whole += "." + decimals
+	}
+	return whole, true
+}
+
+// readNumber returns the value of "6", "6.5", ".5", "1/2" or "6 1/2" and what one
+// in its last digit is worth, or what is wrong with it.
+func readNumber(text string) (value, step float64, reason, hint string) {
 	fields := strings.Fields(text)
 	last := fields[len(fields)-1]
 	numerator, denominator, isFraction := strings.Cut(last, "/")
 	switch {
 	case !isFraction && len(fields) == 1 && isDecimal(last):
 		value, _ = strconv.ParseFloat(last, 64)
-		return value, "", ""
+		_, decimals, _ := strings.Cut(last, ".")
+		return value, math.Pow10(-len(decimals)), "", ""
 	case !isFraction && len(fields) > 1:
-		return 0, "has two numbers in a row", "write one number before each unit, without spaces inside it"
+		return 0, 0, "has two numbers in a row", "write one number before each unit, without spaces inside it"
 	case !isFraction || len(fields) > 2 || !isWhole(numerator) || !isWhole(denominator):
-		return 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
+		return 0, 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
 	}
 	if len(fields) == 2 {
 		if !isWhole(fields[0]) {
-			return 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
+			return 0, 0, fmt.Sprintf("has a number that cannot be read, %q", text), "write a number like 6, 6.5, 1/2 or 6 1/2"
 		}
 		value, _ = strconv.ParseFloat(fields[0], 64)
 	}
@@ -422,9 +573,9 @@ func readNumber(text string) (value float64, reason, hint string) {
 	below, _ := strconv.ParseFloat(denominator, 64)
 	if above >= below {
 		// "61/2" is far likelier six and a half with the space lost than 30.5.
-		return 0, fmt.Sprintf("has the fraction %s, which is not below one", last), "write six and a half as 6 1/2 or 6.5"
+		return 0, 0, fmt.Sprintf("has the fraction %s, which is not below one", last), "write six and a half as 6 1/2 or 6.5"
 	}
-	return value + above/below, "", ""
+	return value + above/below, 1 / below, "", ""
 }
 
 // isWhole reports whether text is digits only.
@@ -549,14 +700,18 @@ func (k *kind) refuse(text, reason, hint string) error {
 }
 
 // withoutComma returns the hint that spells out what text with a comma may
-// mean, after its sign: both readings where it can stand for thousands.
-func withoutComma(minus, text string) string {
+// mean, after its sign: both readings where it can stand for thousands, and none
+// of an altitude, where the wrong one is the wrong pressure.
+func (k *kind) withoutComma(minus, text string) string {
+	if k.coarse {
+		return k.example()
+	}
 	number, after, _ := strings.Cut(text, ",")
 	rest := strings.TrimLeft(after, "0123456789")
 	digits := after[:len(after)-len(rest)]
 	switch {
 	case !isWhole(number) || digits == "" || strings.HasPrefix(rest, ".") || strings.ContainsAny(rest, ",/"):
-		return "write a decimal point and nothing between thousands, such as 1.5 l or 3200 ft"
+		return "write a decimal point and nothing between thousands, such as 1.5 l or 1500 ml"
 	case len(digits) == 3 && len(number) <= 3 && number[0] != '0':
 		return fmt.Sprintf("write %s%s%s or %s%s.%s, because %s,%s reads two ways", minus, number, after, minus, number, after, number, digits)
 	}

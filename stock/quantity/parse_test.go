@@ -20,6 +20,7 @@ func TestParseReadsWhatACookTypes(t *testing.T) {
 	volume := reading(quantity.ParseVolume)
 	mass := reading(quantity.ParseMass)
 	length := reading(quantity.ParseLength)
+	altitude := reading(quantity.ParseAltitude)
 	temperature := reading(quantity.ParseTemperature)
 	pressure := reading(quantity.ParsePressure)
 	power := reading(quantity.ParsePower)
@@ -107,6 +108,49 @@ func TestParseReadsWhatACookTypes(t *testing.T) {
 		{power, "3.5 kW", 3500},
 		{power, "1800 watts", 1800},
 		{energy, "2.5 kWh", 9e6},
+
+		// Thousands, where units are counted in whole numbers.
+		{altitude, "4,500 ft", float64(4500 * quantity.Foot)},
+		{altitude, "4,500ft", float64(4500 * quantity.Foot)},
+		{altitude, "1,219 m", 1219},
+		{altitude, "-1,300 ft", float64(-1300 * quantity.Foot)},
+		{altitude, "3200 ft", float64(3200 * quantity.Foot)},
+		{altitude, "3200'", float64(3200 * quantity.Foot)},
+		{altitude, "1,234.5 ft", float64(1234.5 * quantity.Foot)},
+		{altitude, "45,000 ft", float64(45000 * quantity.Foot)}, // for the range to refuse
+		{mass, "1,250 g", 1.25},
+		{mass, "12 kg 1,250 g", 13.25},
+		{volume, "1,500 ml", 1.5e-3},
+		{volume, "1,200.5 ml", 1.2005e-3},
+		{power, "12,000 BTU/h", float64(12000 * quantity.BTUPerHour)},
+		{power, "3,500 W", 3500},
+
+		// Three decimals that nobody writes for thousands.
+		{length, "0.125 in", float64(0.125 * quantity.Inch)},
+		{length, "12.250 in", float64(12.25 * quantity.Inch)},
+		{length, "3.175 mm", 3.175e-3},
+		{mass, "9.250 lb", float64(9.25 * quantity.Pound)},
+		{mass, "1.250 kg", 1.25},
+		{mass, "0.250 g", 0.25e-3},
+		{mass, "453.592 g", 0.453592},         // a pound
+		{volume, "946.353 ml", 946.353e-6},    // a quart
+		{volume, "0.500 l", 0.5e-3},           // as scales and jugs show it
+		{altitude, "975.4 m", 975.4},          // a phone's
+		{altitude, "975.36 m", 975.36},        // exactly 3,200 ft
+		{altitude, "975.3600 m", 975.36},      // the same, from a table
+		{temperature, "4.500 C", 277.65},      // a probe's
+		{power, "1.758 kW", 1758},             // 6,000 BTU/h
+		{volume, "1,234.567 ml", 1.234567e-3}, // the comma settles it
+
+		// What Both prints: the first, which the second agrees with.
+		{mass, "9 lb (4.1 kg)", float64(9 * quantity.Pound)},
+		{mass, "4.1 kg (9 lb)", 4.1},
+		{volume, "13.2 qt (12.5 l)", float64(13.2 * quantity.Quart)},
+		{altitude, "3,200 ft (975 m)", float64(3200 * quantity.Foot)},
+		{altitude, "-282 ft (-86 m)", float64(-282 * quantity.Foot)},
+		{temperature, "41 °F (5 °C)", float64(quantity.Fahrenheit(41))},
+		{mass, "9 lb 4 oz ( 4.2 kg )", float64(148 * quantity.Ounce)},
+		{volume, "1/2 cup(118 ml)", float64(quantity.Cup / 2)},
 		{energy, "8500 btu", float64(8500 * quantity.BTU)},
 		{energy, "900 kJ", 900e3},
 		{rate, "0.7 qt/h", float64(0.7 * quantity.QuartPerHour)},
@@ -158,6 +202,7 @@ func TestParseRefusesWhatReadsTwoWaysOrNotAtAll(t *testing.T) {
 	volume := reading(quantity.ParseVolume)
 	mass := reading(quantity.ParseMass)
 	length := reading(quantity.ParseLength)
+	altitude := reading(quantity.ParseAltitude)
 	temperature := reading(quantity.ParseTemperature)
 	pressure := reading(quantity.ParsePressure)
 	power := reading(quantity.ParsePower)
@@ -175,7 +220,10 @@ func TestParseRefusesWhatReadsTwoWaysOrNotAtAll(t *testing.T) {
 		writtenOut  = "write the number out, such as 1500 or 0.5"
 		noPoint     = "put a space before the number, and a 0 before a decimal point"
 		sumOrder    = "write the largest unit first and each once, such as 2 gal 1 qt"
-		noComma     = "write a decimal point and nothing between thousands, such as 1.5 l or 3200 ft"
+		noComma     = "write a decimal point and nothing between thousands, such as 1.5 l or 1500 ml"
+		thousands   = "has three decimals, as if the point stood between thousands"
+		height      = "write an altitude such as 3,200 ft or 975 m"
+		heightUnit  = "write an altitude in ft or m, such as 3,200 ft or 975 m"
 		fluid       = "write fluid ounces as fl oz, such as 8 fl oz"
 	)
 	rows := []struct {
@@ -188,8 +236,12 @@ func TestParseRefusesWhatReadsTwoWaysOrNotAtAll(t *testing.T) {
 		{volume, "22", "has no unit", "write 22 qt or 22 l"},
 		{volume, "6 1/2", "has no unit", "write 6 1/2 qt or 6 1/2 l"},
 		{volume, "2 gal 1", "has no unit after 1", "give each number its unit, as in 6 qt or 5.7 l"},
-		{length, "3200", "has no unit", "write 3200 ft or 3200 m"},
-		{length, "-280", "has no unit", "write -280 ft or -280 m"},
+		{length, "12", "has no unit", "write 12 in or 12 cm"},
+		{altitude, "3200", "has no unit", "write 3200 ft or 3200 m"},
+		{altitude, "-280", "has no unit", "write -280 ft or -280 m"},
+		{altitude, "4,500", "has no unit", "write 4,500 ft or 4,500 m"},
+		{altitude, "4.500", "has no unit", "write 4500 ft or 4500 m"},
+		{volume, "1,500", "has no unit", write},
 		{temperature, "240", "has no unit", "write 240 F or 240 C"},
 		{duration, "90", "has no unit", "write 90 min or 90 h"},
 
@@ -223,16 +275,67 @@ func TestParseRefusesWhatReadsTwoWaysOrNotAtAll(t *testing.T) {
 		{temperature, "-500 F", "is below absolute zero", "the coldest there is: -459.67 F or -273.15 C"},
 		{temperature, "-1 K", "is below absolute zero", "the coldest there is: -459.67 F or -273.15 C"},
 
-		{volume, "1,500 ml", "has a comma", "write 1500 ml or 1.500 ml, because 1,500 reads two ways"},
-		{length, "3,200 ft", "has a comma", "write 3200 ft or 3.200 ft, because 3,200 reads two ways"},
+		{volume, "1,500 l", "has a comma", "write 1500 l or 1.500 l, because 1,500 reads two ways"},
+		{mass, "1,250 kg", "has a comma", "write 1250 kg or 1.250 kg, because 1,250 reads two ways"},
+		{mass, "453,592 g", "has a comma", "write 453592 g or 453.592 g, because 453,592 reads two ways"},
+		{length, "12,250 in", "has a comma", "write 12250 in or 12.250 in, because 12,250 reads two ways"},
 		{length, "-1,300 ft", "has a comma", "write -1300 ft or -1.300 ft, because 1,300 reads two ways"},
+		{duration, "1,5 h", "has a comma", "write 1.5 h"},
+		{temperature, "-4,5 C", "has a comma", "write -4.5 C"},
+		{mass, "0,500 g", "has a comma", "write 0.500 g"},
+		{mass, "1,25 g", "has a comma", "write 1.25 g"},
+		{altitude, "4,50 ft", "has a comma", height},
+		{altitude, "4,5 ft", "has a comma", height},
+		{altitude, "4,5000 ft", "has a comma", height},
+		{altitude, "0,975 m", "has a comma", height},
+		{altitude, "4.500,0 ft", "has a comma", height},
+		{altitude, "4,500, ft", "has a comma", height},
+		{altitude, "4,500 ft, ", "has a comma", height},
+
+		{altitude, "4.500 ft", thousands, "write 4500 ft"},
+		{altitude, "4.500ft", thousands, "write 4500ft"},
+		{altitude, "-1.300 ft", thousands, "write -1300 ft"},
+		{altitude, "1.219 m", thousands, "write 1219 m"},
+		{altitude, "0.975 m", thousands, "write 975 m"},
+		{altitude, ".975 m", thousands, "write 975 m"},
+		{altitude, "975.362 m", thousands, "write 975 m"},
+		{altitude, "1234.567 ft", thousands, "write 1235 ft"},
+		{altitude, "4,500.000 ft", thousands, "write 4500 ft"},
+		{altitude, "4.500 ft (1,372 m)", thousands, "write 4500 ft"},
+		{mass, "1.250 g", thousands, "write 1250 g or 1.25 g"},
+		{mass, "1 kg 1.250 g", thousands, "write 1 kg 1250 g or 1 kg 1.25 g"},
+		{mass, "100.000 g", thousands, "write 100000 g or 100 g"},
+		{volume, "15.000 ml", thousands, "write 15000 ml or 15 ml"},
+		{power, "12.000 BTU/h", thousands, "write 12000 BTU/h or 12 BTU/h"},
+		{power, "1.758 W", thousands, "write 1758 W or 1.76 W"},
+
+		{altitude, "3200 in", "is not in feet or metres", heightUnit},
+		{altitude, "3200mm", "is not in feet or metres", heightUnit},
+		{altitude, "3 km", "is not in feet or metres", heightUnit},
+		{altitude, "5 ft 3 in", "is not in feet or metres", heightUnit},
+		{altitude, "4'500 ft", "is more than one value", height},
+		{altitude, "4 500 ft", "has two numbers in a row", "write one number before each unit, without spaces inside it"},
+		{altitude, "3200 qt", "is a volume; an altitude is needed", height},
+
+		{mass, "9 lb (5 kg)", "says two things, 9 lb and 5 kg", "write only the one that is right, 9 lb or 5 kg"},
+		{mass, "9.0 lb (4.2 kg)", "says two things, 9.0 lb and 4.2 kg", "write only the one that is right, 9.0 lb or 4.2 kg"},
+		{altitude, "3,200 ft (3,200 m)", "says two things, 3,200 ft and 3,200 m", "write only the one that is right, 3,200 ft or 3,200 m"},
+		{altitude, "-282 ft (86 m)", "says two things, -282 ft and 86 m", "write only the one that is right, -282 ft or 86 m"},
+		{temperature, "38 °F (38 °C)", "says two things, 38 °F and 38 °C", "write only the one that is right, 38 °F or 38 °C"},
+		{mass, "9 lb (4.1)", `has brackets that cannot be read: "4.1" has no unit`, "write only 9 lb"},
+		{mass, "9 lb (big ones)", `has brackets that cannot be read: "big ones" does not begin with a number`, "write only 9 lb"},
+		{mass, "9 lb ()", `has brackets that cannot be read: "" is empty; a weight is needed`, "write only 9 lb"},
+		{mass, "(4.1 kg)", "is empty; a weight is needed", "write a weight such as 9 lb or 4.1 kg"},
+		{mass, "9 lb (4.1 kg", "has '(' in it", "write a weight such as 9 lb or 4.1 kg"},
+		{mass, "9 lb (4.1 kg) 4 oz", "has '(' in it", "write a weight such as 9 lb or 4.1 kg"},
+
 		{volume, "1,5 l", "has a comma", "write 1.5 l"},
 		{volume, "0,500 l", "has a comma", "write 0.500 l"},
 		{volume, "1234,567 ml", "has a comma", "write 1234.567 ml"},
 		{length, "-1,5 m", "has a comma", "write -1.5 m"},
 		{volume, ",5 l", "has a comma", noComma},
 		{volume, "1,234,567 ml", "has a comma", noComma},
-		{volume, "1,200.5 ml", "has a comma", noComma},
+		{volume, "1,200.5 l", "has a comma", noComma},
 		{volume, "1.200,5 ml", "has a comma", noComma},
 		{volume, "2 gal, 1 qt", "has a comma", noComma},
 
@@ -337,7 +440,7 @@ func TestParseSystem(t *testing.T) {
 }
 
 func FuzzParseVolume(f *testing.F) {
-	for _, text := range []string{"22 qt", "6 1/2 qt", "2 gal 1 qt", ".5 l", "½ cup", "1,500 ml", "1e9 l", "-1 qt", "8 oz", "61/2 qt", "1 lb.5 oz", "\xff"} {
+	for _, text := range []string{"22 qt", "6 1/2 qt", "2 gal 1 qt", ".5 l", "½ cup", "1,500 ml", "1e9 l", "-1 qt", "8 oz", "61/2 qt", "1 lb.5 oz", "\xff", "1.500 ml", "13.2 qt (12.5 l)", "1 qt (1,5 l)", "1,2,3 l"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -347,7 +450,7 @@ func FuzzParseVolume(f *testing.F) {
 }
 
 func FuzzParseOthers(f *testing.F) {
-	for _, text := range []string{"9 lb 4 oz", `5' 3"`, "-280 ft", "41 °F", "-18 C", "11 psi", "12000 btu/h", "2.5 kWh", "0.7 qt per hour", "1h30m", "3 days", "us"} {
+	for _, text := range []string{"9 lb 4 oz", `5' 3"`, "-280 ft", "41 °F", "-18 C", "11 psi", "12000 btu/h", "2.5 kWh", "0.7 qt per hour", "1h30m", "3 days", "us", "4,500 ft", "4.500 ft", "0.975 m", "3,200 ft (975 m)", "-1,300'", "1,250 g", "41 °F (5 °C)", "1,5 h", "12,000 BTU/h", "(("} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -355,6 +458,8 @@ func FuzzParseOthers(f *testing.F) {
 		requireSound(t, text, mass.Kilograms(), err, 0)
 		length, err := quantity.ParseLength(text)
 		requireSound(t, text, length.Metres(), err, -math.MaxFloat64)
+		altitude, err := quantity.ParseAltitude(text)
+		requireSound(t, text, altitude.Metres(), err, -math.MaxFloat64)
 		temperature, err := quantity.ParseTemperature(text)
 		requireSound(t, text, temperature.Kelvins(), err, 0)
 		pressure, err := quantity.ParsePressure(text)

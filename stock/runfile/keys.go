@@ -81,7 +81,7 @@ var number = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[
 // withNumber shows how to write a key with the number the cook gave, so that
 // nobody copies somebody else's: altitude = "5200 ft" or altitude = "5200 m".
 func (k Key) withNumber(given string) string {
-	if number().FindString(given) != given {
+	if strings.Trim(given, "-0123456789.,/ ") != "" {
 		return k.asWritten()
 	}
 	mine := k
@@ -112,7 +112,7 @@ func (i interval[Q]) String() string { return "must be from " + i.words }
 
 // The allowed ranges; common practice, no source.
 var (
-	altitudes   = interval[quantity.Length]{-500 * quantity.Metre, 6000 * quantity.Metre, "-500 m to 6000 m (-1640 ft to 19,685 ft)"}
+	altitudes   = interval[quantity.Length]{-500 * quantity.Metre, 6000 * quantity.Metre, "-500 m to 6,000 m (-1,640 ft to 19,685 ft)"}
 	potVolume   = interval[quantity.Volume]{1 * quantity.Litre, 200 * quantity.Litre, "1 l to 200 l (about 1 qt to 211 qt)"}
 	waterVolume = interval[quantity.Volume]{10 * quantity.Millilitre, 200 * quantity.Litre, "10 ml to 200 l (about 0.01 qt to 211 qt)"}
 	potWidth    = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
@@ -127,7 +127,7 @@ var (
 	cannerSpan  = interval[time.Duration]{1 * time.Minute, 4 * time.Hour, "1 min to 4 h"}
 	rackHeight  = interval[quantity.Length]{0.5 * quantity.Millimetre, 50 * quantity.Millimetre, "0.5 mm to 50 mm (about 0.02 in to 2 in)"}
 	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
-	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170600 BTU/h)"}
+	burnerPower = interval[quantity.Power]{100 * quantity.Watt, 50 * quantity.Kilowatt, "100 W to 50 kW (about 340 BTU/h to 170,600 BTU/h)"}
 	fridgeHeat  = interval[quantity.Temperature]{quantity.Celsius(-5), quantity.Celsius(20), "-5 C to 20 C (23 F to 68 F)"}
 	freezerHeat = interval[quantity.Temperature]{quantity.Celsius(-60), quantity.Celsius(-5), "-60 C to -5 C (-76 F to 23 F): warmer, it does not freeze broth through"}
 	tapHeat     = interval[quantity.Temperature]{quantity.Celsius(0), quantity.Celsius(40), "0 C to 40 C (32 F to 104 F)"}
@@ -256,8 +256,13 @@ func moment[T any](at func(*T) *string) func(*T, value) error {
 
 // parsed reads a quantity within allowed.
 func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed interval[Q]) (Q, error) {
+	var unreadable *quantity.ParseError
 	if v.kind == unstable.Integer || v.kind == unstable.Float {
-		return 0, &problem{reason: clip(v.text) + " has no unit, and must be text in quotes", number: v.text}
+		p := &problem{reason: clip(v.text) + " has no unit, and must be text in quotes"}
+		if _, err := parse(v.text); errors.As(err, &unreadable) {
+			p.number = unreadable.Number
+		}
+		return 0, p
 	}
 	read, err := readText(v)
 	if err != nil {
@@ -266,13 +271,12 @@ func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed
 	q, err := parse(read)
 	if err != nil {
 		p := &problem{reason: err.Error()}
-		var unreadable *quantity.ParseError
 		if errors.As(err, &unreadable) {
 			p.hint = unreadable.Hint
-		}
-		if number().FindString(read) == read {
-			// The key knows better than the parser which unit was meant.
-			p.hint, p.number = "", read
+			if unreadable.Number != "" {
+				// The key knows better than the parser which unit was meant.
+				p.hint, p.number = "", unreadable.Number
+			}
 		}
 		return 0, p
 	}
@@ -448,7 +452,7 @@ var kitchenForm = sync.OnceValue(func() *form[Kitchen] {
 		slices.Concat(
 			[]entry[Kitchen]{
 				{Key{"altitude", "height of the kitchen above sea level; no default, it sets the canner's pressure", []string{`"3200 ft"`, `"975 m"`}},
-					measure(func(k *Kitchen) **quantity.Length { return &k.Altitude }, quantity.ParseLength, altitudes)},
+					measure(func(k *Kitchen) **quantity.Length { return &k.Altitude }, quantity.ParseAltitude, altitudes)},
 				{Key{"gauge", "the canner's gauge: weighted or dial", []string{`"weighted"`, `"dial"`}},
 					text(func(k *Kitchen) *string { return &k.Gauge })},
 				{Key{"zone", "time zone of the kitchen, as an IANA name", []string{`"America/Denver"`}},
@@ -620,7 +624,7 @@ var runForm = sync.OnceValue(func() *form[Run] {
 				return yes(func(r *Run) *bool { return r.Unattended })(r, v)
 			}},
 		entry[Run]{Key{"altitude", "altitude of this run, instead of the kitchen's", []string{`"3200 ft"`, `"975 m"`}},
-			measure(func(r *Run) **quantity.Length { return &r.Altitude }, quantity.ParseLength, altitudes)},
+			measure(func(r *Run) **quantity.Length { return &r.Altitude }, quantity.ParseAltitude, altitudes)},
 		entry[Run]{Key{"gauge", "gauge of this run, instead of the kitchen's", []string{`"weighted"`, `"dial"`}},
 			text(func(r *Run) *string { return &r.Gauge })},
 		entry[Run]{Key{"bones.kind", "one of several kinds in the pot, instead of kind", []string{`"chicken-frames"`, `"turkey-necks"`}},

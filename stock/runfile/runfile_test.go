@@ -208,13 +208,18 @@ func TestBadKitchens(t *testing.T) {
 
 		// Quantities.
 		{"\naltitude = 3200", "kitchen.toml:2: altitude: 3200 has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "3200 m"`},
+		{"altitude = 4.500", "kitchen.toml:1: altitude: 4.500 has no unit, and must be text in quotes", `write altitude = "4500 ft" or altitude = "4500 m"`},
+		{"altitude = \"4,500\"", "kitchen.toml:1: altitude: \"4,500\" has no unit", `write altitude = "4,500 ft" or altitude = "4,500 m"`},
+		{"altitude = -280", "kitchen.toml:1: altitude: -280 has no unit, and must be text in quotes", `write altitude = "-280 ft" or altitude = "-280 m"`},
+		{"altitude = \"4.500 ft\"", "kitchen.toml:1: altitude: \"4.500 ft\" has three decimals, as if the point stood between thousands", "write 4500 ft"},
+		{"altitude = \"3200 in\"", "kitchen.toml:1: altitude: \"3200 in\" is not in feet or metres", "write an altitude in ft or m, such as 3,200 ft or 975 m"},
 		{"altitude = nan", "kitchen.toml:1: altitude: nan has no unit, and must be text in quotes", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = \"3200\"", "kitchen.toml:1: altitude: \"3200\" has no unit", `write altitude = "3200 ft" or altitude = "3200 m"`},
 		{"altitude = [\"3200 ft\"]", "kitchen.toml:1: altitude: must be text in quotes, not a list", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = { feet = 3200 }", "kitchen.toml:1: altitude: must be text in quotes, not a section", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = true", "kitchen.toml:1: altitude: must be text in quotes, not true", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = \"\"", "kitchen.toml:1: altitude: is empty", "fill it in, or take the line out"},
-		{"altitude = \"32000 ft\"", "kitchen.toml:1: altitude: \"32000 ft\" is out of range: must be from -500 m to 6000 m (-1640 ft to 19,685 ft)", `write altitude = "3200 ft" or altitude = "975 m"`},
+		{"altitude = \"32000 ft\"", "kitchen.toml:1: altitude: \"32000 ft\" is out of range: must be from -500 m to 6,000 m (-1,640 ft to 19,685 ft)", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"[canner]\nwall = \"tin\"", "kitchen.toml:2: canner.wall: \"tin\" is not known: must be heavy or thin", `write wall = "heavy" or wall = "thin"`},
 		{"[canner]\noutdoors = \"8-19\"", "kitchen.toml:2: canner.outdoors: \"8-19\" is not two times on a 24-hour clock", `write outdoors = "08:00-19:00"`},
 		{"[canner]\nwind = \"90 mph\"", "kitchen.toml:2: canner.wind: \"90 mph\" is out of range: must be from 0 to 20 m/s (about 45 mph)", `write wind = "10 mph" or wind = "16 km/h"`},
@@ -312,7 +317,7 @@ func TestRangesHoldTheirEnds(t *testing.T) {
 		decode                         func(string) error
 		key, least, most, below, above string
 	}{
-		{decodeKitchen, "altitude = ", "-500 m", "6000 m", "-501 m", "6001 m"},
+		{decodeKitchen, "altitude = ", "-500 m", "6,000 m", "-501 m", "6001 m"},
 		{decodeKitchen, "canner.width = ", "10 cm", "100 cm", "9.9 cm", "101 cm"},
 		{decodeKitchen, "canner.height = ", "10 cm", "100 cm", "3 in", "40 in"},
 		{decodeKitchen, "canner.rack_thickness = ", "0.5 mm", "50 mm", "0.4 mm", "51 mm"},
@@ -567,6 +572,8 @@ func TestDemo(t *testing.T) {
 func FuzzDecodeRun(f *testing.F) {
 	f.Add([]byte(document(runfile.RunKeys(), 0)))
 	f.Add([]byte(document(runfile.KitchenKeys(), 1)))
+	f.Add([]byte("altitude = \"4,500 ft (1,372 m)\"\nbones = \"1.250 g\"\nsimmer = \"1,5 h\""))
+	f.Add([]byte("altitude = 4.500"))
 	f.Add([]byte("[canner]\n\n\"\\n\" = 1\n\"\\n\" = 2\nx = { \"\\n\" = 1, \"\\n\" = 2 }"))
 	f.Add([]byte("\ufeffbones = 9\r\n[[note]]\nat = 2026-11-28 08:00:00\n[pot]\nx.y.\"z.\" = { a = [{}] }"))
 	f.Fuzz(func(t *testing.T, data []byte) {
