@@ -15,17 +15,23 @@ import (
 	"brothrun/stock/jar"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
 )
 
 // fillables are sizes of the catalogue in a canner, at 3,200 ft; a limit below 0
 // is none.
 func fillables(t testing.TB, can canner.Canner, limits map[string]int, names ...string) []fillable {
+	return fillablesAt(t, quantity.Celsius(97), can, limits, names...)
+}
+
+// fillablesAt are the same filled with broth that boils at another temperature.
+func fillablesAt(t testing.TB, boiling quantity.Temperature, can canner.Canner, limits map[string]int, names ...string) []fillable {
 	t.Helper()
 	var sizes []fillable
 	for _, name := range names {
 		j, err := jar.Find(name, jar.Regular)
 		require.NoError(t, err)
-		fill, err := j.ColdFill(process.Headspace, quantity.Celsius(97))
+		fill, err := j.ColdFill(process.Headspace, boiling)
 		require.NoError(t, err)
 		shape := canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
 		capacity, err := can.Capacity(shape)
@@ -289,6 +295,68 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 	assert.Greater(t, mixed, 50, "loads of several sizes were among the cases")
 	assert.Greater(t, none, 50, "so was broth for less than a load")
 	assert.Greater(t, short, 50, "so were few jars")
+}
+
+// What the cook reads is what it is called, whatever few jars there are and whatever
+// she chose: of all ways to fill them, the least leftover is the least, and the
+// fewest loads the fewest of those that leave too little for one more.
+func TestTheRivalsAreTheBestOfAllThereAre(t *testing.T) {
+	random := rand.New(rand.NewPCG(14, 11))
+	width, height := 12.25*quantity.Inch, 11.5*quantity.Inch
+	compared := map[string]int{}
+	for draw := range 3000 {
+		names := slices.Clone(allKinds)
+		random.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
+		limits := map[string]int{}
+		var wishes []JarWish
+		for _, name := range names[:2+random.IntN(2)] {
+			limits[name] = 1 + random.IntN(6)
+			if random.IntN(6) == 0 {
+				limits[name] += 6
+			}
+			wishes = append(wishes, JarWish{name, limits[name]})
+		}
+		quarts := 3 + 6*random.Float64()
+		bones, pot := quantity.Mass(0.4*quarts)*quantity.Pound, quantity.Volume(quarts)*quantity.Quart
+		altitude := quantity.Length(3200) * quantity.Foot
+		can := canner.Canner{Width: width, Height: height, Racks: 1 + random.IntN(2), RackThickness: quantity.Inch / 4}
+		kitchen := runfile.Kitchen{Altitude: &altitude, Gauge: "weighted", Canner: runfile.Canner{Width: &width, Height: &height, Racks: can.Racks, RackThickness: &can.RackThickness}}
+		run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Pot: pot.Format(quantity.US), Jars: jarsText(wishes...),
+			Mix: random.IntN(3) == 0, SmallLoads: random.IntN(3) == 0}
+		run.Prefer = string([]Preference{PreferJars, PreferLoads, PreferLeftover}[draw%3])
+		b, err := Plan(kitchen, run)
+		require.NoError(t, err)
+		p := planner{kitchen: kitchen, run: run}
+		require.NoError(t, p.start())
+		sizes := fillablesAt(t, p.boiling, can, limits, names[:len(wishes)]...)
+		ready := b.Yield.ReadyToFill.Likely
+		about := fmt.Sprintf("%s of %v l, %+v", run.Jars, ready.Litres(), run)
+		for _, plan := range b.Rivals {
+			if plan.Name == smallPlanName {
+				continue
+			}
+			var want []int
+			switch plan.Name {
+			case planNames[PreferLeftover]:
+				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLeftover, run.SmallLoads)
+			case planNames[PreferLoads]:
+				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLoads, run.SmallLoads)
+			default:
+				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLeftover, run.SmallLoads)
+				require.GreaterOrEqual(t, plan.Leftover.Millilitres(), leftOf(ready, want, sizes).Millilitres()-1e-3, about)
+				continue
+			}
+			loads, _, _ := bruteLoads(sizes, sharedIf(run.Mix, &can), want, run.SmallLoads)
+			require.InDelta(t, leftOf(ready, want, sizes).Millilitres(), plan.Leftover.Millilitres(), 1e-3, "%s: %s", plan.Name, about)
+			require.Equal(t, loads, plan.Loads, "%s: %s", plan.Name, about)
+			compared[plan.Name]++
+		}
+		for _, load := range b.Loads {
+			require.True(t, run.SmallLoads || !load.Small, about)
+		}
+	}
+	assert.Greater(t, compared[planNames[PreferLeftover]], 1000, "enough were compared: %v", compared)
+	assert.Greater(t, compared[planNames[PreferLoads]], 900, "enough were compared: %v", compared)
 }
 
 func kindsIn(load loadout) int {
