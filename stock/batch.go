@@ -176,6 +176,28 @@ func (l Load) Contents() string {
 	return strings.Join(names, ", ")
 }
 
+// JarsOf writes the jars of some of its loads as ParseJars reads them, in the order
+// of preference: "quart=7,pint=9". A run that asks for these fills no others.
+func (b Batch) JarsOf(loads []Load) string {
+	var wishes []JarWish
+	for _, j := range b.Jars {
+		n := 0
+		for _, load := range loads {
+			for _, layer := range load.Layers {
+				for _, in := range layer.Jars {
+					if in.Jar == j.Jar {
+						n += in.Count
+					}
+				}
+			}
+		}
+		if n > 0 {
+			wishes = append(wishes, JarWish{j.Jar, n})
+		}
+	}
+	return jarsText(wishes...)
+}
+
 // CountJars writes a number of jars of one size: "1 quart", "7 quarts".
 func CountJars(n int, jar string) string {
 	if n == 1 {

@@ -1,7 +1,6 @@
 package stock
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -135,9 +134,12 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 			sensible = append(sensible, load)
 		}
 	}
-	instead := "--small-loads=false"
-	if len(sensible) > 0 {
-		instead = "--jars " + jarsText(filledBy(p.run, sensible)...)
+	instead := "plan none so small (--small-loads=false)"
+	switch {
+	case len(sensible) > 0 && len(small) > 1:
+		instead = fmt.Sprintf("freeze that broth and save the loads (--jars %s)", b.JarsOf(sensible))
+	case len(sensible) > 0:
+		instead = fmt.Sprintf("freeze that broth and save the load (--jars %s)", b.JarsOf(sensible))
 	}
 	switch len(small) {
 	case 0:
@@ -146,36 +148,15 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 				100*b.SmallLastLoadChance)
 		}
 	case 1:
-		p.warn("small-load", "Load %d has only %s: freeze that broth and save the load (%s), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+		p.warn("small-load", "Load %d has only %s: %s, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
 			small[0].Number, small[0].Contents(), instead)
 	default:
-		p.warn("small-load", "%d loads have only a few jars, such as load %d with %s: freeze that broth and save the loads (%s), or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
+		p.warn("small-load", "%d loads have only a few jars, such as load %d with %s: %s, or fill the gaps with open jars of hot water. No tested least load exists; 2 quarts or 4 pints are usual.",
 			len(small), small[0].Number, small[0].Contents(), instead)
 	}
 }
 
 const lessThanALoadCode = "less-than-a-load"
-
-// filledBy is the run's jars with as many of each as some loads hold, and none of
-// the others.
-func filledBy(run runfile.Run, loads []Load) []JarWish {
-	wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
-	if err != nil {
-		return nil
-	}
-	filled := map[string]int{}
-	for _, load := range loads {
-		for _, layer := range load.Layers {
-			for _, j := range layer.Jars {
-				filled[j.Jar] += j.Count
-			}
-		}
-	}
-	for i := range wishes {
-		wishes[i].Limit = filled[wishes[i].Jar]
-	}
-	return slices.DeleteFunc(wishes, func(w JarWish) bool { return w.Limit == 0 })
-}
 
 // valueOf is what a pointer points at, or nothing where it is not given.
 func valueOf[T any](given *T) T {

@@ -86,14 +86,14 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			}
 		}
 	}
-	if changed, err := Plan(applied(surplus(run, base, "freezer"), kitchen, run)); err == nil && loads > 1 {
+	if changed, err := Plan(applied(surplus(base, "freezer"), kitchen, run)); err == nil && loads > 1 {
 		if _, err := offer("freeze", "freezing the surplus", changed); err != nil {
 			return nil, err
 		}
 	}
 	dryer := kitchen.FreezeDryer
 	if dryer.Trays > 0 || dryer.TrayLength != nil {
-		if changed, err := Plan(applied(surplus(run, base, "freeze-dry"), kitchen, run)); err == nil && loads > 1 {
+		if changed, err := Plan(applied(surplus(base, "freeze-dry"), kitchen, run)); err == nil && loads > 1 {
 			one, err := offer("freeze-dry", "freeze-drying the surplus", changed)
 			if err != nil {
 				return nil, err
@@ -133,9 +133,9 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 }
 
 // surplus leaves the last load out and sends its broth another route.
-func surplus(run runfile.Run, base Batch, route string) change {
+func surplus(base Batch, route string) change {
 	return change{apply: func(_ *runfile.Kitchen, r *runfile.Run) {
-		r.Jars, r.Route = jarsText(filledBy(run, base.Loads[:max(0, len(base.Loads)-1)])...), route
+		r.Jars, r.Route = base.JarsOf(base.Loads[:max(0, len(base.Loads)-1)]), route
 	}}
 }
 

@@ -136,9 +136,9 @@ func (h *house) fewerLoads(run Run) []string {
 	case 0:
 		return []string{"freeze the broth instead of canning it (--jars quart=0,pint=0)"}
 	case 1:
-		return []string{"can 1 load and freeze the rest"}
+		return []string{fmt.Sprintf("can 1 load and freeze the rest (--jars %s)", run.Batch.JarsOf(loads[:n]))}
 	default:
-		return []string{fmt.Sprintf("can %d loads and freeze the rest", n)}
+		return []string{fmt.Sprintf("can %d loads and freeze the rest (--jars %s)", n, run.Batch.JarsOf(loads[:n]))}
 	}
 }
 
