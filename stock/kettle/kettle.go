@@ -85,12 +85,16 @@ type Estimate struct {
 	Lost         quantity.Volume // in straining and reheating
 	ReadyToFill  quantity.VolumeBand
 
-	Fits          quantity.Volume       // water that fills to the line over these solids
-	Covered       bool                  // the bones lie under the water at the start
-	NearOverflow  bool                  // filled above the line
-	BoilsDry      bool                  // more would boil off than is there
-	BurnerLimited bool                  // the burner's rating, not the surface, sets the boil-off
-	HeatUp        quantity.DurationBand // from cold to a simmer
+	Fits         quantity.Volume // water that fills to the line over these solids
+	Covered      bool            // the bones lie under the water at the start
+	NearOverflow bool            // filled above the line
+	BoilsDry     bool            // more would boil off than is there
+	// MayUncover and MayBoilDry tell that by the low end of the band, one time in
+	// ten, bones that were covered stand out of the water before the simmer ends, or
+	// the pot is dry.
+	MayUncover, MayBoilDry bool
+	BurnerLimited          bool                  // the burner's rating, not the surface, sets the boil-off
+	HeatUp                 quantity.DurationBand // from cold to a simmer
 
 	// Sample is what is ready to fill in every draw: equally likely outcomes, in
 	// no order.
@@ -145,14 +149,18 @@ func Balance(in Input) (Estimate, error) {
 	estimate.NearOverflow = likely.water+quantity.Volume(p.displaced[1]) > in.Pot*boilsOver
 	estimate.HeatUp = in.heatUp(likely.water)
 
-	volumes := make([]quantity.Volume, 2*sampleSize)
-	strained, ready := volumes[:sampleSize], volumes[sampleSize:]
+	volumes := make([]quantity.Volume, 3*sampleSize)
+	strained, ready, level := volumes[:sampleSize], volumes[sampleSize:2*sampleSize], volumes[2*sampleSize:]
 	points, quiet := scores(), quietness[in.evaporating()]()
 	for i := range points {
 		t := p.draw(&points[i], quiet[i])
 		strained[i], ready[i] = t.strained, t.ready
+		// What the bones give off leaves their own room to it: the level stays.
+		level[i] = in.levelAtStart(t.water - t.evaporated + t.toppedUp)
 	}
+	estimate.MayUncover = estimate.Covered && quantity.BandOf(level, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp)).Low < in.bulk()
 	estimate.Strained = quantity.BandOf(strained, likely.strained)
+	estimate.MayBoilDry = !in.TopUp && estimate.Strained.Low == 0
 	estimate.ReadyToFill = quantity.BandOf(ready, likely.ready)
 	estimate.Sample = ready
 	estimate.Causes = p.causes()
@@ -276,8 +284,6 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	var t terms
 	t.fat = sum(p.fat, dimFat)
 	t.givenOff = sum(p.water, dimGivenOff) + t.fat
-	t.held = sum(p.held, dimHeld)
-
 	reading := quantity.Volume(lineReading.at(score[dimFillLine]))
 	if p.in.Fit {
 		line := quantity.Volume(p.in.FillLine) * p.in.Pot
@@ -298,16 +304,16 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	if full := t.water + t.givenOff; p.in.Evaporation == 0 && !p.in.TopUp && full > 0 {
 		t.evaporated = full * quantity.Volume(1-math.Exp(-float64(t.evaporated/full)))
 	}
+	// The bones hold no more than there is.
+	t.held = min(sum(p.held, dimHeld), t.water+t.givenOff)
+	liquid := t.water + t.givenOff - t.held
 	if p.in.TopUp {
 		t.toppedUp = t.evaporated
-	} else if liquid := t.water + t.givenOff - t.held; t.evaporated > liquid {
-		t.evaporated, t.dry = max(0, liquid), true
-		t.held = min(t.held, t.water+t.givenOff)
+	} else if t.evaporated > liquid {
+		t.evaporated, t.dry = liquid, true
 	}
-	t.strained = t.water + t.givenOff - t.evaporated + t.toppedUp - t.held
-	if t.dry {
-		t.strained = 0 // not the rounding of the sum
-	}
+	// Not the rounding of the sum, which may be below zero.
+	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	t.fat = min(t.fat, t.strained)
 	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(losses.at(score[dimLosses])))
 	t.ready = t.strained - t.fat - t.lost

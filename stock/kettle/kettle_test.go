@@ -327,3 +327,42 @@ func BenchmarkBalance(b *testing.B) {
 		}
 	}
 }
+
+// Below zero before: bones that hold more than there is, topped up or not.
+func TestBonesHoldNoMoreThanThereIs(t *testing.T) {
+	for _, topUp := range []bool{false, true} {
+		e := balance(t, frames(t, func(in *Input) {
+			in.Fit, in.Water, in.Held, in.TopUp, in.Simmer = false, quantity.Quart, 0.6, topUp, 45*time.Minute
+		}))
+		assert.Zero(t, e.Strained.Likely)
+		assert.Zero(t, e.ReadyToFill.Low)
+		assert.Equal(t, !topUp, e.MayBoilDry, "what is topped up is held, not dry")
+		assert.InDelta(t, (e.Water + e.GivenOff).Litres(), e.HeldBySolids.Litres(), 1e-12)
+		assert.Equal(t, e.Evaporated, e.ToppedUp+map[bool]quantity.Volume{false: e.Evaporated}[topUp])
+	}
+}
+
+func TestTheLowEndSaysWhatMayGoWrong(t *testing.T) {
+	for _, row := range []struct {
+		why            string
+		water          quantity.Volume // quarts
+		simmer         time.Duration
+		lid            Lid
+		topUp          bool
+		uncovered, dry bool
+	}{
+		{"full and short", 14, time.Hour, LidOn, false, false, false},
+		{"long and open", 14, 14 * time.Hour, LidOff, false, true, false},
+		{"longer", 14, 30 * time.Hour, LidOff, false, true, true},
+		{"kept up", 14, 30 * time.Hour, LidOff, true, false, false},
+		{"out of the water from the start is another matter", 5, time.Hour, LidOn, false, false, false},
+	} {
+		e := balance(t, frames(t, func(in *Input) {
+			in.Fit, in.Water, in.Simmer, in.Lid, in.TopUp = false, row.water*quantity.Quart, row.simmer, row.lid, row.topUp
+		}))
+		assert.Equal(t, row.uncovered, e.MayUncover, row.why)
+		assert.Equal(t, row.dry, e.MayBoilDry, row.why)
+		assert.False(t, e.BoilsDry, "by the likely end none does: %s", row.why)
+		assert.Equal(t, row.water > 5, e.Covered, row.why)
+	}
+}
