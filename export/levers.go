@@ -27,7 +27,10 @@ var carefulWords = map[string]string{
 	"small-last-load":   "the last load may come to very few jars",
 	"second-rack":       "", // advice, not a care: the changed plan gives it
 	"bones-not-covered": "bones stand out of the water",
-	"boils-dry":         "the pot boils dry",
+	"boils-dry":         "the pot may boil dry",
+	"level-falls":       "bones may stand out of the water",
+	"slow-heat-up":      "long in the warm on its way to a simmer",
+	"many-vegetables":   "vegetables over a third of the bones",
 	"reduced-hard":      "more than half boils away",
 	"burner-limit":      "the burner limits what boils off",
 	"chill-narrow":      "the chill only just keeps its limits",

@@ -184,9 +184,6 @@ func loadRows(b stock.Batch) []row {
 	} else if other != nil {
 		rows = append(rows, row{"", "none for a " + other.Gauge, "no tested setting at this altitude: with that gauge do not can"})
 	}
-	if warned(b, "long-simmer") {
-		rows = append(rows, row{"", "careful:", "this simmer is outside the tested directions, see Watch out"})
-	}
 	return rows
 }
 

@@ -29,6 +29,9 @@ type Batch struct {
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
 	Simmer     time.Duration
+	// NeedsWatching tells that by the low end of the band the bones stand out of the
+	// water, or the pot is dry, before the simmer ends when nobody tops it up.
+	NeedsWatching bool
 	// ShortestSimmer is the short end of what the directions for this kind
 	// describe; a simmer below it is not offered.
 	ShortestSimmer time.Duration
@@ -68,8 +71,10 @@ type Batch struct {
 	Drawings []LayerDrawing
 }
 
-// Refused reports whether anything was refused for safety; canning always is then.
-func (b Batch) Refused() bool { return len(b.Refusals) > 0 }
+// Refused reports whether canning was refused for safety.
+func (b Batch) Refused() bool {
+	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code != UnattendedCode })
+}
 
 // EndsAtStraining reports whether a refusal leaves nothing to plan after the
 // straining: no chill, loads, route or dates.

@@ -75,16 +75,23 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 }
 
 // mixed joins the kinds of one pot: the words and names of all of them once, the
-// stock they count as together, and the stricter simmer. heaviest is the solids
-// of the one there is most of.
+// stock they count as together, and the stricter simmer. Vegetables beside bones
+// are no stock of their own, whichever key they are given by: how many are too many
+// is for process.Vegetables. heaviest is the solids of what there is most of.
 func mixed(pot []kindFacts, heaviest freezedry.SolidsKind) kindFacts {
-	all := pot[0]
+	bones := slices.DeleteFunc(slices.Clone(pot), func(f kindFacts) bool { return f.stock == process.Vegetable })
+	if len(bones) == 0 {
+		bones = pot
+	}
+	all := bones[0]
 	var names, words []string
 	var stocks []process.Stock
 	for _, facts := range pot {
 		if !slices.Contains(names, string(facts.kind)) {
 			names, words = append(names, string(facts.kind)), append(words, facts.words)
 		}
+	}
+	for _, facts := range bones {
 		stocks = append(stocks, facts.stock)
 		all.simmer.shortest = min(all.simmer.shortest, facts.simmer.shortest)
 		all.simmer.usual = min(all.simmer.usual, facts.simmer.usual)

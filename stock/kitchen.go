@@ -108,6 +108,13 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		}
 		holds = append(holds, text)
 	}
+	small, err := p.tooSmall(can)
+	if err != nil {
+		return report, err
+	}
+	if small != nil {
+		report.Warnings = append(report.Warnings, Note{small.Code, small.Error()})
+	}
 	if len(holds) > 0 {
 		found("canner", "One load is %s.", strings.Join(holds, ", or "))
 	}

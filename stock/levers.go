@@ -76,7 +76,7 @@ func Levers(kitchen runfile.Kitchen, run runfile.Run) ([]Lever, error) {
 		changedKitchen, changedRun := kitchen, run
 		c.apply(&changedKitchen, &changedRun)
 		changed, err := Plan(changedKitchen, changedRun)
-		if err != nil || changed.Refused() != base.Refused() {
+		if err != nil || changed.Refused() != base.Refused() || refuses(base, changed) {
 			continue
 		}
 		lever := leverOf(c, base, changed)
@@ -94,6 +94,11 @@ func Levers(kitchen runfile.Kitchen, run runfile.Run) ([]Lever, error) {
 		)
 	})
 	return levers, nil
+}
+
+// refuses reports whether a changed plan refuses what the plan as it is does not.
+func refuses(base, changed Batch) bool {
+	return slices.ContainsFunc(changed.Refusals, func(n Note) bool { return count(base.Refusals, n.Code) == 0 })
 }
 
 // change is one thing the cook could do otherwise.
@@ -327,9 +332,11 @@ func worse(code string, base, changed Batch) bool {
 		return float64((b.Yield.Evaporated - b.Yield.ToppedUp) / (b.Yield.Water + b.Yield.GivenOff))
 	}
 	switch code {
-	case "long-simmer":
+	case LongSimmerCode:
 		return changed.Simmer > base.Simmer
-	case "reduced-hard", "boils-dry":
+	case "slow-heat-up":
+		return changed.HeatUp.High > base.HeatUp.High
+	case "reduced-hard", "boils-dry", "level-falls":
 		return boiledDown(changed) > boiledDown(base) || changed.Simmer > base.Simmer
 	case "near-overflow":
 		return changed.Weight > base.Weight || changed.Yield.Water > base.Yield.Water

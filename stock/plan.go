@@ -40,6 +40,8 @@ type planner struct {
 	run          runfile.Run
 	facts        kindFacts // of all that is in the pot
 	bones        []kettle.Portion
+	vegetables   quantity.Mass        // beside the bones, and among them
+	bare         quantity.Mass        // of the bones alone
 	boiling      quantity.Temperature // of water at the kitchen's altitude
 	sample       []quantity.Volume    // what may be ready to fill
 	width        quantity.Length      // of the pot
@@ -193,13 +195,23 @@ func (p *planner) kinds() error {
 		pot = append(pot, facts)
 		p.bones = append(p.bones, kettle.Portion{Kind: string(facts.kind), Solids: solids, Mass: valueOf(portion.Weight)})
 	}
-	heaviest := 0
+	p.vegetables = valueOf(run.Vegetables)
+	heaviest := -1
 	for i, portion := range p.bones {
-		if portion.Mass > p.bones[heaviest].Mass {
+		if pot[i].stock == process.Vegetable {
+			p.vegetables += portion.Mass
+			continue
+		}
+		p.bare += portion.Mass
+		if heaviest < 0 || portion.Mass > p.bones[heaviest].Mass {
 			heaviest = i
 		}
 	}
-	p.facts = mixed(pot, pot[heaviest].solids)
+	solids := freezedry.Vegetable
+	if heaviest >= 0 && p.vegetables <= p.bare {
+		solids = pot[heaviest].solids
+	}
+	p.facts = mixed(pot, solids)
 	return nil
 }
 
@@ -289,8 +301,12 @@ func (p *planner) yield() error {
 	}
 	p.sample = e.Sample
 	p.burner = in.Burner
-	p.yieldWarnings(in, e)
-	return nil
+	p.yieldWarnings(e)
+	unattended := pot.Unattended
+	if run.Unattended != nil {
+		unattended = *run.Unattended
+	}
+	return p.watch(in, e, unattended)
 }
 
 // balanceError says which input a balance error is about.
@@ -309,24 +325,30 @@ func balanceError(err error) error {
 	return wrong("", err, "")
 }
 
-func (p *planner) yieldWarnings(in kettle.Input, e kettle.Estimate) {
+func (p *planner) yieldWarnings(e kettle.Estimate) {
 	if !e.Covered {
 		p.warn("bones-not-covered", "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.")
 	}
 	if e.NearOverflow {
 		p.warn("near-overflow", "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped.")
 	}
-	if e.BoilsDry {
-		p.warn("boils-dry", "This simmer would boil the pot dry. Top up (--top-up level), put the lid on or simmer for less time.")
+	if e.MayUncover {
+		p.warn("level-falls", "The bones may stand out of the water before the simmer ends. Look in, press them down and pour hot water over them (--top-up level).")
+	}
+	if e.MayBoilDry {
+		may := "may"
+		if e.BoilsDry {
+			may = "would"
+		}
+		p.warn("boils-dry", "This simmer %s boil the pot dry. Top up (--top-up level), put the lid on or simmer for less time.", may)
 	} else if boiled := e.Evaporated - e.ToppedUp; boiled > (e.Water+e.GivenOff)/2 {
 		p.warn("reduced-hard", "More than half the water boils off: salt and gelatin end up at least twice as strong. Watch the level.")
 	}
 	if e.BurnerLimited {
 		p.warn("burner-limit", "The burner, not the pot, limits what boils off.")
 	}
-	if longest := p.facts.simmer.longest; longest > 0 && in.Simmer > longest && p.facts.stock != process.Mixed {
-		p.warn("long-simmer", "The tested directions describe simmering %s for up to %s; %s is outside them. A long simmer gives a broth rich in gelatin, for which the tested process is not proven: the longer, the more reason to freeze or freeze-dry it instead of canning.",
-			p.facts.words, quantity.FormatDuration(longest), quantity.FormatDuration(in.Simmer))
+	if e.HeatUp.High > slowHeatUp {
+		p.warn("slow-heat-up", "It may take %s to a simmer, and raw meat should not be over 4 h in the warm. Heat part of the water apart, use a stronger burner, or take two pots.", e.HeatUp.Format())
 	}
 }
 
@@ -383,13 +405,12 @@ func (p *planner) jarsAndLoads() error {
 		}
 		settings = append(settings, setting)
 	}
+	if !b.Refused() {
+		p.strength()
+	}
 	if b.Refused() {
 		return nil
 	}
-	if p.kitchen.Gauge == "" && p.run.Gauge == "" {
-		p.assumeGauge()
-	}
-
 	mouth, err := p.mouth(slices.ContainsFunc(wishes, func(w JarWish) bool { _, own := p.kitchen.OwnJar(w.Jar); return !own }))
 	if err != nil {
 		return err
@@ -397,6 +418,17 @@ func (p *planner) jarsAndLoads() error {
 	can, err := p.canner()
 	if err != nil {
 		return err
+	}
+	small, err := p.tooSmall(can)
+	if err != nil {
+		return err
+	}
+	if small != nil {
+		p.refuse(small)
+		return nil
+	}
+	if p.kitchen.Gauge == "" && p.run.Gauge == "" {
+		p.assumeGauge()
 	}
 	var unfit error // jars that do not stand in the canner
 	var sizes []fillable
@@ -451,7 +483,6 @@ func (p *planner) jarsAndLoads() error {
 	}
 	p.smallLoads(lessThanALoad)
 	p.cycleWarnings()
-	p.checkCanner(can, mouth)
 	if err := p.checkHolds(can); err != nil {
 		return err
 	}
@@ -664,24 +695,6 @@ func (p *planner) filled() quantity.Volume {
 		total += quantity.Volume(j.Count) * j.Fill
 	}
 	return total
-}
-
-// checkCanner doubts a canner that seems to hold fewer quarts than the tested
-// process is meant for.
-func (p *planner) checkCanner(can canner.Canner, mouth jar.Mouth) {
-	if len(p.batch.Loads) == 0 {
-		return
-	}
-	quart, err := jar.Find(string(process.Quart), mouth)
-	if err != nil {
-		return
-	}
-	capacity, err := can.Capacity(canner.Shape{Name: quart.Name, Diameter: quart.PackDiameter, Height: quart.Height})
-	if err == nil && capacity.PerLayer >= canner.MinimumQuarts {
-		return
-	}
-	p.warn("small-canner", "By its measure this canner does not hold %d quarts standing on the rack with the lid on. The tested times are for canners that do: a smaller one heats and cools too fast. Stand %d empty quarts in it; if they do not fit, freeze the broth instead.",
-		canner.MinimumQuarts, canner.MinimumQuarts)
 }
 
 // leftover finds where the broth goes that fills no jar.

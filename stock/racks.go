@@ -249,10 +249,11 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		return RackAnswer{}, err
 	}
 	a := RackAnswer{
-		Title: rackTitle(base), Units: base.Units, Runs: 1, Question: question, Refusals: base.Refusals,
+		Title: rackTitle(base), Units: base.Units, Runs: 1, Question: question,
 		Have: max(kitchen.Canner.Racks, defaultRacks), HeightAssumed: kitchen.Canner.Height == nil, Assumed: keep(base.Assumed, "canner", "gauge"),
 	}
 	if base.Refused() {
+		a.Refusals = base.Refusals
 		a.Runs, a.Assumed, a.Question.Assumed = 0, nil, nil
 		a.settle()
 		return a, nil
@@ -260,7 +261,7 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 	if slices.ContainsFunc(base.Warnings, func(n Note) bool { return n.Code == "no-jars" }) {
 		return RackAnswer{}, &InputError{"jars", "there are no jars to fill: none of these sizes is on hand, so no rack carries any", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
 	}
-	a.Warnings = keep(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "small-canner", "holds-geometry", "no-jars", "too-little-to-can", "long-simmer")
+	a.Warnings = keep(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "holds-geometry", "no-jars", "too-little-to-can", LongSimmerCode, "many-vegetables")
 	for _, c := range rackPlans(run) {
 		plan, err := rackPlan(kitchen, run, c, a.Have)
 		switch {

@@ -118,8 +118,8 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			if err := p.start(); err != nil {
 				return nil, err
 			}
-			// Past the tested directions it must not be canned, and a longer
-			// evening is no saving.
+			// A simmer past the tested directions is not offered, and a longer evening is
+			// no saving.
 			now, err := rackOption(kitchen, base)
 			if err != nil {
 				return nil, err

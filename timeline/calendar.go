@@ -51,6 +51,10 @@ type Run struct {
 	Simmered func(time.Duration) (stock.Batch, error)
 }
 
+// alone reports whether the simmer goes on with nobody beside it: where the cook says
+// that it may, and the pot neither boils dry nor leaves the bones uncovered.
+func (r Run) alone() bool { return r.Unattended && !r.Batch.NeedsWatching }
+
 // When is what the cook asks of the clock: a start, or a time to finish by, or a
 // span the whole of the run has to fall in. The others are zero.
 type When struct {

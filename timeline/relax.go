@@ -65,7 +65,7 @@ func (h *house) otherTimes(run Run) (ways []string) {
 
 // unattended lets the simmer run alone: offered, never assumed.
 func (h *house) unattended(run Run) []string {
-	if run.Unattended {
+	if run.alone() {
 		return nil
 	}
 	run.Unattended = true
@@ -264,7 +264,7 @@ func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
 		_, ok := h.allows(shorter, nil)
 		return ok
 	}
-	if run.Unattended {
+	if run.alone() {
 		// Shorter is not always better where the end may fall into the night.
 		for n := 3; n <= steps; n += 3 {
 			if fits(n) {

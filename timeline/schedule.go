@@ -331,7 +331,7 @@ type variant struct {
 // rowOf joins the steps of a run into blocks. Rows are kept: what would help is
 // found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
-	v := variant{run.ID, w, run.Batch.Simmer, run.Unattended, len(run.Batch.Loads), h.CannerHours != (Hours{})}
+	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{})}
 	r, known := h.rows[v]
 	if !known {
 		r = h.newRow(run, w)
@@ -586,10 +586,10 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 		}
 		warn("several-canning-days", "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.", strings.Join(days, " and from "))
 	}
-	if run.Unattended && run.Batch.TopUp {
+	if run.alone() && run.Batch.TopUp {
 		warn("unattended-top-up", "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.")
 	}
-	if run.Unattended && run.Batch.Yield.Strained.Low < run.Batch.Yield.Water*leastLeft {
+	if run.alone() && run.Batch.Yield.Strained.Low < run.Batch.Yield.Water*leastLeft {
 		u := run.Batch.Units
 		warn("unattended-dry", "Nobody is beside the pot, and of %s of water as little as %s of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
 			run.Batch.Yield.Water.Both(u), run.Batch.Yield.Strained.Low.Both(u))

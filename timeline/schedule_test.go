@@ -564,3 +564,36 @@ func TestADueSealCheckIsMadeBesideALoad(t *testing.T) {
 		assert.Equal(t, row.beside, beside, "%d loads", row.loads)
 	}
 }
+
+// A pot that may boil dry is watched, whoever says that it may be left, and nobody
+// is told to leave it.
+func TestAPotThatMayBoilDryIsWatched(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	day := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Unattended: true}
+	for _, dry := range []bool{false, true} {
+		plan := schedule(t, batch(func(b *stock.Batch) { b.NeedsWatching, b.TopUp = dry, true }), day)
+		simmer := step(t, plan, "simmer")
+		assert.Equal(t, dry, simmer.Kind == timeline.Watch)
+		assert.Equal(t, dry, slices.Contains(simmer.Needs, timeline.Cook))
+		assert.Equal(t, !dry, strings.Contains(strings.Join(simmer.Detail, " "), "nobody beside it"))
+		assert.Equal(t, !dry, slices.ContainsFunc(plan.Warnings, func(n stock.Note) bool { return n.Code == "unattended-top-up" }))
+
+		night := weekend{Location: denver, Start: at(t, "2026-11-28 18:00", denver)}
+		_, err := night.place(batch(func(b *stock.Batch) { b.NeedsWatching, b.Simmer = dry, 12*time.Hour }))
+		var unfit *timeline.Unfit
+		require.ErrorAs(t, err, &unfit)
+		assert.Equal(t, !dry, strings.Contains(strings.Join(unfit.Relax, " "), "--unattended"))
+	}
+}
+
+func TestALongSimmerStandsInEachLoad(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	day := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	plan := schedule(t, batch(func(b *stock.Batch) {
+		b.Warnings = []stock.Note{{Code: "small-load", Text: "few"}, {Code: stock.LongSimmerCode, Text: "long"}}
+	}), day)
+	for _, id := range []string{"load-1", "load-2"} {
+		assert.Contains(t, step(t, plan, id).Detail, "long")
+		assert.NotContains(t, step(t, schedule(t, batch(), day), id).Detail, "long")
+	}
+}

@@ -102,7 +102,7 @@ func firstDay(run Run) []task {
 		simmer.Detail = append(simmer.Detail, fmt.Sprintf("Once an hour pour hot water back to the line: about %s each time, %s in all.",
 			(b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours()))).Both(u), b.Yield.ToppedUp.Both(u)))
 	}
-	if run.Unattended {
+	if run.alone() {
 		simmer.Kind, simmer.Needs = Waiting, hob()
 		simmer.Detail = append(simmer.Detail, "It goes on with nobody beside it, as you said it may. Before you leave it: the bones well under water, a bare simmer, nothing near the heat, the smoke alarm working.")
 	}
@@ -425,6 +425,9 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 	}
 	if b.OtherGauge != nil {
 		step.Detail = append([]string{whichGauge(*b.OtherGauge)}, step.Detail...)
+	}
+	if i := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == stock.LongSimmerCode }); i >= 0 {
+		step.Detail = append([]string{b.Warnings[i].Text}, step.Detail...)
 	}
 	return step
 }

@@ -325,7 +325,7 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 	keepIdentity(requests, outs, options.Now)
 	drawn := slices.ContainsFunc(outs, output.needsLoads)
 	batches := make([]stock.Batch, len(requests))
-	refused := false
+	refused, uncanned := false, false
 	for i, r := range requests {
 		if batches[i], err = r.batch(out, drawn); err != nil {
 			return err
@@ -333,7 +333,8 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		if len(requests) > 1 { // "Reheat the broth" does not say whose
 			batches[i].Name = cmp.Or(batches[i].Name, r.fromRun)
 		}
-		refused = refused || batches[i].Refused()
+		refused = refused || len(batches[i].Refusals) > 0
+		uncanned = uncanned || batches[i].Refused()
 	}
 	var left []string // what is not written, and why
 	leave := func(needs func(output) bool, why string) {
@@ -344,7 +345,7 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		}
 		outs = slices.DeleteFunc(outs, needs)
 	}
-	if refused {
+	if uncanned {
 		leave(output.needsLoads, "a load to draw")
 	}
 	plans, away, unfit := schedule(requests, batches, out)

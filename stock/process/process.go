@@ -208,7 +208,7 @@ type Setting struct {
 // Refusal says that nothing tested covers what was asked, and what to do
 // instead.
 type Refusal struct {
-	Code    string // "no-tested-process", "mixed-kinds", "altitude-dial", "altitude-weighted", "jar-too-large"
+	Code    string // stable for scripts: "no-tested-process"; DEVELOPERS.md has the list
 	Text    string
 	Instead string
 }
@@ -284,5 +284,6 @@ func Sources() []string {
 		"USDA Complete Guide to Home Canning, Guide 5, \"Meat stock (broth)\": pressures, times, headspace.",
 		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as quarts, nothing above a quart.",
 		"The stop of the weighted gauge at 10,000 ft is brothrun's own: the published row is open above 1,000 ft, and 15 psi still makes 240 °F steam at 10,000 ft.",
+		"Refusing broth boiled down below half of the water put in, and vegetables heavier than the bones, is brothrun's own too, no source.",
 	}
 }
