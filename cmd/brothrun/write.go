@@ -7,10 +7,13 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+	"syscall"
 	"time"
 
 	"brothrun/export"
@@ -143,20 +146,14 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 			return err
 		}
 	}
-	temporary := make([]string, len(outs))
-	defer func() {
-		for _, name := range temporary {
-			if name != "" {
-				os.Remove(name)
-			}
-		}
-	}()
+	files := temporaries{names: make([]string, len(outs))}
+	defer files.remove()
+	defer files.removeOnSignal()()
 	for i, out := range outs {
 		if out.path == "-" {
 			continue
 		}
-		var err error
-		if temporary[i], err = writeBeside(out, encoded[i].Bytes()); err != nil {
+		if err := files.writeBeside(i, out, encoded[i].Bytes()); err != nil {
 			return err
 		}
 	}
@@ -165,13 +162,63 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 			if _, err := stdout.Write(encoded[i].Bytes()); err != nil {
 				return err
 			}
-			continue
 		}
-		if err := putInPlace(temporary[i], out.target, force); err != nil {
-			return err
+	}
+	files.Lock() // a signal comes before the first file is in its place or after the last
+	defer files.Unlock()
+	for i, out := range outs {
+		if out.path != "-" {
+			if err := putInPlace(files.names[i], out.target, force); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
+}
+
+// temporaries are files that stand until they are put in their places.
+type temporaries struct {
+	sync.Mutex
+	names []string // empty where there is none
+}
+
+// remove removes those that still stand.
+func (t *temporaries) remove() {
+	for _, name := range t.names {
+		if name != "" {
+			os.Remove(name)
+		}
+	}
+}
+
+// removeOnSignal lets what ends the command, such as Ctrl-C, take the files along,
+// until the function it returns is called. The exit status is then that of a shell
+// for the signal.
+func (t *temporaries) removeOnSignal() (stop func()) {
+	signals, done := make(chan os.Signal, 1), make(chan struct{})
+	// A reader of standard output that goes away is an error of writing to it.
+	closed := make(chan os.Signal, 1)
+	signal.Notify(closed, syscall.SIGPIPE)
+	for _, ends := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
+		if !signal.Ignored(ends) { // as nohup does
+			signal.Notify(signals, ends)
+		}
+	}
+	go func() {
+		select {
+		case ended := <-signals:
+			t.Lock() // for good
+			t.remove()
+			number, _ := ended.(syscall.Signal)
+			os.Exit(128 + int(number))
+		case <-done:
+		}
+	}()
+	return func() {
+		signal.Stop(signals)
+		signal.Stop(closed)
+		close(done)
+	}
 }
 
 // targetOf is the file to be written: path, or what it links to, so that a link
@@ -220,31 +267,39 @@ func formerAt(path string) (*export.Former, error) {
 	return former, err
 }
 
-// writeBeside writes data to a temporary file in the folder of out's and returns
-// its name. Where out's exists its permissions are kept, else those of any new
-// file.
-func writeBeside(out output, data []byte) (name string, err error) {
+// writeBeside writes data to a temporary file, number i, in the folder of out's.
+// Where out's exists its permissions are kept, else those of any new file.
+func (t *temporaries) writeBeside(i int, out output, data []byte) error {
 	permissions := fs.FileMode(0o666)
 	if old, err := os.Stat(out.target); err == nil {
 		permissions = old.Mode().Perm()
 	}
-	var file *os.File
-	for n := 0; ; n++ {
-		name = filepath.Join(filepath.Dir(out.target), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
-		file, err = os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, permissions|0o200)
-		if err == nil {
-			break
-		}
-		if !errors.Is(err, fs.ErrExist) || n > 1000 {
-			return "", fmt.Errorf("cannot write %s: %w", out.path, errors.Unwrap(err))
-		}
+	file, err := t.create(i, out, permissions)
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", out.path, err)
 	}
 	_, err = file.Write(data)
 	if err = errors.Join(err, file.Close()); err != nil {
-		os.Remove(name)
-		return "", fmt.Errorf("cannot write %s: %w", out.path, err)
+		return fmt.Errorf("cannot write %s: %w", out.path, err)
 	}
-	return name, nil
+	return nil
+}
+
+// create makes an empty temporary file, of a name that nothing has.
+func (t *temporaries) create(i int, out output, permissions fs.FileMode) (*os.File, error) {
+	t.Lock()
+	defer t.Unlock()
+	for n := 0; ; n++ {
+		name := filepath.Join(filepath.Dir(out.target), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
+		file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, permissions|0o200)
+		if err == nil {
+			t.names[i] = name
+			return file, nil
+		}
+		if !errors.Is(err, fs.ErrExist) || n > 1000 {
+			return nil, errors.Unwrap(err)
+		}
+	}
 }
 
 // putInPlace gives a temporary file its name, so that a reader sees the old file
