@@ -339,7 +339,7 @@ func (e entry) event(now string) *ics.VEvent {
 // one and where the wall clock shows a time twice, in UTC. The library's own
 // setters of times cannot: with a zone they write local and UTC at once.
 func (e entry) instant(event *ics.VEvent, property ics.ComponentProperty, t time.Time) {
-	if e.place == nil || comesTwice(t, e.place) {
+	if e.place == nil || timeline.ComesTwice(t.In(e.place)) {
 		event.AddProperty(property, calendarUTC(t))
 		return
 	}
@@ -362,8 +362,8 @@ func describe(step timeline.Step) string {
 		}
 	}
 	if step.Latest.Sub(step.Earliest) >= 10*time.Minute {
-		lines = append(lines, fmt.Sprintf("May begin from %s to %s, as the steps before it run short or long.",
-			step.Earliest.Format("Mon 15:04"), step.Latest.Format("Mon 15:04")))
+		from, to := timeline.ClockSpan(step.Earliest, step.Latest, "Mon 15:04", "Mon 15:04")
+		lines = append(lines, fmt.Sprintf("May begin from %s to %s, as the steps before it run short or long.", from, to))
 	}
 	if span := step.Span; span.Low < span.High {
 		lines = append(lines, fmt.Sprintf("Takes %s to %s, most likely %s.", quantity.FormatDuration(span.Low),
@@ -551,20 +551,4 @@ func calendarOffset(offset time.Duration) string {
 		text += fmt.Sprintf("%02d", seconds%60)
 	}
 	return text
-}
-
-// comesTwice reports whether the wall clock of place shows the reading it shows
-// at t at another instant too, as in the hour when clocks go back. RFC 5545
-// means the first of the two, but programs in use take the second.
-func comesTwice(t time.Time, place *time.Location) bool {
-	const day = 24 * 60 * 60
-	unix := t.Unix()
-	here := offsetAt(place, unix)
-	for _, near := range []int64{unix - day, unix + day} {
-		other := offsetAt(place, near)
-		if other != here && offsetAt(place, unix+int64((here-other)/time.Second)) == other {
-			return true
-		}
-	}
-	return false
 }

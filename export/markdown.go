@@ -96,36 +96,21 @@ func markdownSteps(page *bytes.Buffer, plan timeline.Plan) {
 	}
 	fmt.Fprintf(page, "\n## Steps\n\nTimes are those of %s.\n\n| Day | From | To | Step | What it asks | What to do |\n| --- | --- | --- | --- | --- | --- |\n",
 		plainText(place.String()))
-	clock := "15:04"
-	if clocksChange(plan.Steps, place) {
-		clock = "15:04 MST"
-	}
 	day := ""
 	for _, step := range plan.Steps {
 		start, end := step.Start.In(place), step.End.In(place)
-		from, to := start.Format("Mon 2 Jan"), end.Format(clock)
-		if until := end.Format("Mon 2 Jan"); until != from {
-			to = end.Format("Mon " + clock)
+		date, until := start.Format("Mon 2 Jan"), "15:04"
+		if end.Format("Mon 2 Jan") != date {
+			until = "Mon 15:04"
 		}
-		shown := from
-		if from == day {
+		from, to := timeline.ClockSpan(start, end, "15:04", until)
+		shown := date
+		if date == day {
 			shown = ""
 		}
-		day = from
-		markdownRow(page, shown, start.Format(clock), to, step.Title, string(step.Kind), strings.Join(step.Detail, " "))
+		day = date
+		markdownRow(page, shown, from, to, step.Title, string(step.Kind), strings.Join(step.Detail, " "))
 	}
-}
-
-// clocksChange reports whether the offset from UTC changes while the steps run,
-// so that a time alone may not say which is meant.
-func clocksChange(steps []timeline.Step, place *time.Location) bool {
-	first := offsetAt(place, steps[0].Start.Unix())
-	for _, step := range steps {
-		if offsetAt(place, step.Start.Unix()) != first || offsetAt(place, step.End.Unix()) != first {
-			return true
-		}
-	}
-	return false
 }
 
 func markdownNotes(page *bytes.Buffer, title string, lists ...[]stock.Note) {

@@ -401,19 +401,26 @@ func (s screen) bullet(sgr, text string) {
 }
 
 func (s screen) steps(steps []timeline.Step) {
+	width := 17
+	clocks := make([]string, len(steps))
+	for i, step := range steps {
+		until := "15:04"
+		if step.End.YearDay() != step.Start.YearDay() || step.End.Year() != step.Start.Year() {
+			until = "Mon 15:04"
+		}
+		from, to := timeline.ClockSpan(step.Start, step.End, "15:04", until)
+		clocks[i] = from + "-" + to
+		width = max(width, len(clocks[i])+2)
+	}
 	day := ""
-	for _, step := range steps {
+	for i, step := range steps {
 		label := step.Start.Format("Mon 2 Jan")
 		if label == day {
 			label = ""
 		} else {
 			day = label
 		}
-		until := step.End.Format("15:04")
-		if step.End.YearDay() != step.Start.YearDay() || step.End.Year() != step.Start.Year() {
-			until = step.End.Format("Mon 15:04")
-		}
-		head := "  " + pad(label, 11) + pad(step.Start.Format("15:04")+"-"+until, 17)
+		head := "  " + pad(label, 11) + pad(clocks[i], width)
 		s.hang(head, utf8.RuneCountInString(head), Printable(step.Title))
 		if s.why && step.Why != "" && !(strings.HasPrefix(step.Why, "right after ") && !strings.Contains(step.Why, ":")) {
 			reason := strings.Repeat(" ", utf8.RuneCountInString(head)) + "- "

@@ -163,7 +163,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 			first := out(tooLate[0])
 			*warnings = append(*warnings, stock.Note{Code: "late-seal-check", Text: fmt.Sprintf(
 				"The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
-				whose, step.Start.In(h.Location).Format(clock), first.Add(jarsRest).In(h.Location).Format(clock), first.Add(reprocessWithin).In(h.Location).Format(clock))})
+				whose, Clock(step.Start.In(h.Location), clock), Clock(first.Add(jarsRest).In(h.Location), clock), Clock(first.Add(reprocessWithin).In(h.Location), clock))})
 			if !limit.IsZero() {
 				step.Detail = append(step.Detail, fmt.Sprintf("The jars of %s have been out for more than 24 h: one that did not seal is thrown away untasted.", loadNames(tooLate)))
 			}

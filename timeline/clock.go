@@ -107,6 +107,49 @@ func (a Hours) around(t time.Time) (from, until time.Time) {
 	}
 }
 
+// Clock writes t as its own clock shows it, in layout, and with the zone's name
+// where that clock shows the same twice: "01:40 MDT".
+func Clock(t time.Time, layout string) string { return face(t, layout, ComesTwice(t)) }
+
+// ClockSpan writes both ends of a span, each in its layout, and each with its zone's
+// name where the clock is changed in between or shows one of them twice: a span
+// never looks as if it ended before it began.
+func ClockSpan(from, to time.Time, first, second string) (begin, end string) {
+	_, before := from.Zone()
+	_, after := to.Zone()
+	named := before != after || ComesTwice(from) || ComesTwice(to)
+	return face(from, first, named), face(to, second, named)
+}
+
+func face(t time.Time, layout string, named bool) string {
+	text := t.Format(layout)
+	if !named {
+		return text
+	}
+	zone, _ := t.Zone()
+	if strings.HasPrefix(zone, "+") || strings.HasPrefix(zone, "-") { // a zone without letters
+		zone = "UTC" + zone
+	}
+	return text + " " + zone
+}
+
+// ComesTwice reports whether the clock of t's place shows what it shows at t at
+// another instant too, as in the hour when clocks go back.
+// Assumption: no place leaves an offset and comes back to it within a day.
+func ComesTwice(t time.Time) bool {
+	_, here := t.Zone()
+	for _, near := range []time.Duration{-24 * time.Hour, 24 * time.Hour} {
+		_, other := t.Add(near).Zone()
+		if other == here {
+			continue
+		}
+		if _, then := t.Add(time.Duration(here-other) * time.Second).Zone(); then == other {
+			return true
+		}
+	}
+	return false
+}
+
 // clockLayouts are the ways a local date and time may be written.
 var clockLayouts = []string{"2006-01-02 15:04", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"}
 

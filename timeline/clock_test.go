@@ -32,6 +32,38 @@ func TestParseLocal(t *testing.T) {
 	}
 }
 
+// Clock changes as above.
+func TestASpanNeverLooksBackwards(t *testing.T) {
+	for _, row := range []struct {
+		source, zone, from, to string // instants
+		want                   string
+	}{
+		{"plain", "America/Denver", "2026-11-28T15:00:00Z", "2026-11-28T15:30:00Z", "08:00-08:30"},
+		{"US: back at 2:00 on 1 Nov 2026", "America/Denver", "2026-11-01T07:40:00Z", "2026-11-01T08:25:00Z", "01:40 MDT-01:25 MST"},
+		{"the first of the two", "America/Denver", "2026-11-01T07:00:00Z", "2026-11-01T07:30:00Z", "01:00 MDT-01:30 MDT"},
+		{"the second of the two", "America/Denver", "2026-11-01T08:30:00Z", "2026-11-01T09:00:00Z", "01:30 MST-02:00 MST"},
+		{"until the hour that comes twice", "America/Denver", "2026-11-01T06:30:00Z", "2026-11-01T07:00:00Z", "00:30 MDT-01:00 MDT"},
+		{"up to it, and from its end", "America/Denver", "2026-11-01T06:30:00Z", "2026-11-01T06:59:00Z", "00:30-00:59"},
+		{"after it", "America/Denver", "2026-11-01T09:00:00Z", "2026-11-01T10:00:00Z", "02:00-03:00"},
+		{"over it, through the night", "America/Denver", "2026-11-01T04:00:00Z", "2026-11-01T15:00:00Z", "22:00 MDT-08:00 MST"},
+		{"US: forward at 2:00 on 8 Mar 2026", "America/Denver", "2026-03-08T08:40:00Z", "2026-03-08T09:10:00Z", "01:40 MST-03:10 MDT"},
+		{"EU: back at 3:00 on 25 Oct 2026", "Europe/Berlin", "2026-10-25T00:50:00Z", "2026-10-25T01:10:00Z", "02:50 CEST-02:10 CET"},
+		{"Lord Howe: back by half an hour at 2:00 on 5 Apr 2026, its zones without letters", "Australia/Lord_Howe", "2026-04-04T14:50:00Z", "2026-04-04T15:10:00Z", "01:50 UTC+11-01:40 UTC+1030"},
+		{"no changes in Kathmandu", "Asia/Kathmandu", "2026-11-01T07:40:00Z", "2026-11-01T08:25:00Z", "13:25-14:10"},
+	} {
+		at := func(text string) time.Time {
+			instant, err := time.Parse(time.RFC3339, text)
+			require.NoError(t, err)
+			return instant.In(zone(t, row.zone))
+		}
+		from, to := timeline.ClockSpan(at(row.from), at(row.to), "15:04", "15:04")
+		assert.Equal(t, row.want, from+"-"+to, row.source)
+	}
+	twice := time.Date(2026, 11, 1, 8, 25, 0, 0, time.UTC).In(zone(t, "America/Denver"))
+	assert.Equal(t, "Sun 01:25 MST", timeline.Clock(twice, "Mon 15:04"))
+	assert.Equal(t, "Sun 02:25", timeline.Clock(twice.Add(time.Hour), "Mon 15:04"))
+}
+
 func TestImpossibleTimesAreErrors(t *testing.T) {
 	for _, row := range []struct{ zone, text, want string }{
 		{"America/Denver", "2026-03-08 02:30", "do not exist in America/Denver: the clock is put forward over it; 03:30 comes in its place"},

@@ -581,7 +581,7 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 		var days []string
 		for n := 1; n <= found.sessions; n++ {
 			if i, j, ok := found.row.find(nth("reheat", n)); ok {
-				days = append(days, found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location).Format("Monday 15:04"))
+				days = append(days, Clock(found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location), "Monday 15:04"))
 			}
 		}
 		warn("several-canning-days", "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.", strings.Join(days, " and from "))
@@ -603,7 +603,7 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 		o, _, _, late := h.clash(b, begin, careful)
 		if late && o.kind == asleep {
 			warn("late-evening", "If every step runs long, %s ends at %s, after your awake hours (%s).",
-				b.tasks[len(b.tasks)-1].Title, begin.Add(b.longEnd).In(h.Location).Format("Mon 15:04"), h.Awake)
+				b.tasks[len(b.tasks)-1].Title, Clock(begin.Add(b.longEnd).In(h.Location), "Mon 15:04"), h.Awake)
 		}
 	}
 	return notes
@@ -628,11 +628,11 @@ func (h *house) slackNote(found finding, finishBy time.Time) stock.Note {
 	held := found.at.why[len(found.at.why)-1]
 	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != deadline {
 		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf("The run ends on %s, not by %s: %s.",
-			done.Format("Monday"), finishBy.In(h.Location).Format("Monday 15:04"), h.met(held))}
+			done.Format("Monday"), Clock(finishBy.In(h.Location), "Monday 15:04"), h.met(held))}
 	}
 	return stock.Note{Code: "slack", Text: fmt.Sprintf(
 		"If nothing runs long the kitchen is wiped down by %s, %s ahead of the deadline.",
-		done.Format("Mon 15:04"), quantity.FormatDuration(finishBy.Sub(done)))}
+		Clock(done, "Mon 15:04"), quantity.FormatDuration(finishBy.Sub(done)))}
 }
 
 func latestOf(times ...time.Time) time.Time {

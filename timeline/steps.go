@@ -508,11 +508,11 @@ func freezerHold(b stock.Batch, loaded []time.Time) string {
 	}
 	const when = "Mon 2 Jan 15:04"
 	if len(loaded) == 1 {
-		return text + ", until " + loaded[0].Format(when) + "."
+		return text + ", until " + Clock(loaded[0], when) + "."
 	}
 	var until []string
 	for n, at := range loaded {
-		until = append(until, fmt.Sprintf("batch %d until %s", n+1, at.Format(when)))
+		until = append(until, fmt.Sprintf("batch %d until %s", n+1, Clock(at, when)))
 	}
 	return text + ": " + strings.Join(until, ", ") + "."
 }
@@ -589,6 +589,6 @@ func (h *house) sealCheckStep(u quantity.System, step Step, which string, limit,
 		fridge = fmt.Sprintf(", or put it into the fridge and eat it by %s", by.Format("Mon 2 Jan"))
 	}
 	step.Detail = append(step.Detail, fmt.Sprintf("A jar that did not seal: by %s, 24 h after the canner, can it again with a new lid, reheated, for the full time, freeze it with %s of room%s. Found later: throw it away untasted.",
-		limit.In(h.Location).Format("Mon 15:04"), (1.5*quantity.Inch).Both(u), fridge))
+		Clock(limit.In(h.Location), "Mon 15:04"), (1.5*quantity.Inch).Both(u), fridge))
 	return step
 }

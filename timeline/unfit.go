@@ -31,9 +31,9 @@ func (h *house) unfit(run Run, met obstacle, several bool) error {
 func (h *house) clock(run Run, t time.Time) string {
 	near := latestOf(run.When.Start, run.When.FinishBy, run.When.From)
 	if away := t.Sub(near); away < -2*day || away > 5*day {
-		return t.In(h.Location).Format("Mon 2 Jan 15:04")
+		return Clock(t.In(h.Location), "Mon 2 Jan 15:04")
 	}
-	return t.In(h.Location).Format("Mon 15:04")
+	return Clock(t.In(h.Location), "Mon 15:04")
 }
 
 func (h *house) reason(run Run, met obstacle) string {

@@ -56,13 +56,14 @@ func (h *house) rule(r row, o obstacle) string {
 	case o.bound.from == i:
 		return "after " + before
 	}
-	return fmt.Sprintf("before %s at %s", o.bound.task, o.at.In(h.Location).Format(clock))
+	return fmt.Sprintf("before %s at %s", o.bound.task, Clock(o.at.In(h.Location), clock))
 }
 
 // met says in words what an obstacle is.
 func (h *house) met(o obstacle) string {
 	const clock = "Mon 15:04"
-	span := o.span.From.In(h.Location).Format(clock) + " to " + o.span.To.In(h.Location).Format(clock)
+	from, to := ClockSpan(o.span.From.In(h.Location), o.span.To.In(h.Location), clock, clock)
+	span := from + " to " + to
 	reason := ""
 	switch o.kind {
 	case asked:
@@ -73,7 +74,7 @@ func (h *house) met(o obstacle) string {
 	case morning:
 		return "at the time of day the run began, 10:00 at the latest"
 	case deadline:
-		return fmt.Sprintf("as late as an end by %s allows, were every step to run long", o.at.In(h.Location).Format(clock))
+		return fmt.Sprintf("as late as an end by %s allows, were every step to run long", Clock(o.at.In(h.Location), clock))
 	case asleep:
 		reason = fmt.Sprintf("you are up %s", h.Awake)
 	case away:

@@ -156,7 +156,7 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		scheduled[i].Likeness = r.likeness()
 		scheduled[i].Warnings = append(scheduled[i].Warnings, r.moved(scheduled[i])...)
 		if now, err := stamp(); err == nil && scheduled[i].Begins().Before(now) {
-			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "past", Text: fmt.Sprintf("It begins on %s, which is past: is the date right?", scheduled[i].Begins().Format("Mon 2 Jan 2006 15:04"))})
+			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "past", Text: fmt.Sprintf("It begins on %s, which is past: is the date right?", timeline.Clock(scheduled[i].Begins(), "Mon 2 Jan 2006 15:04"))})
 		}
 		for _, text := range repeated[i] {
 			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
