@@ -160,6 +160,17 @@ func (r *Run) settle() error {
 			return &Error{r.File, r.Lines[key], "bones", "needs both kind and weight", `write kind = "chicken-frames" and weight = "3 lb"`}
 		}
 	}
+	ids := map[string]bool{}
+	for i, note := range r.Notes {
+		key := fmt.Sprintf("note[%d]", i)
+		switch {
+		case note.At == "" || note.What == "":
+			return &Error{r.File, r.Lines[key], "note", "needs both at and what", `write at = "2026-11-28 17:10" and what = "strained"`}
+		case ids[note.ID]:
+			return &Error{r.File, r.Lines[key+".id"], "note.id", fmt.Sprintf("two notes have the id %q", clip(note.ID)), "give each an id of its own, or none"}
+		}
+		ids[note.ID] = note.ID != ""
+	}
 	if len(r.Portions) > 0 && r.Kind != "" {
 		return &Error{r.File, r.Lines["kind"], "kind", "goes against [[bones]], each of which has a kind of its own", "take this line out, or write one kind and bones without brackets"}
 	}
@@ -411,10 +422,14 @@ func (d *decoder[T]) unknown(path string) *Error {
 	if len(places) > 0 {
 		return d.wrong(path, fmt.Sprintf("is not known here: %s stands %s", leaf(path), strings.Join(places, " or ")), "move the line there")
 	}
-	near := slices.MinFunc(d.form.names(), func(a, b string) int {
-		return levenshtein.ComputeDistance(path, a) - levenshtein.ComputeDistance(path, b)
+	return d.wrong(path, "is not a known key; the nearest is "+nearest(path, d.form.names()), "correct the spelling, or take the line out")
+}
+
+// nearest is the word that is most like what was written.
+func nearest(written string, words []string) string {
+	return slices.MinFunc(words, func(a, b string) int {
+		return levenshtein.ComputeDistance(written, a) - levenshtein.ComputeDistance(written, b)
 	})
-	return d.wrong(path, "is not a known key; the nearest is "+near, "correct the spelling, or take the line out")
 }
 
 // place says where the keys of a section stand.

@@ -254,6 +254,55 @@ func moment[T any](at func(*T) *string) func(*T, value) error {
 	}
 }
 
+// noteTimes are the ways to write when something happened.
+var noteTimes = []string{"2006-01-02T15:04", "2006-01-02T15:04:05", "2006-01-02T15:04Z07:00", time.RFC3339}
+
+// noteTime sets when something happened: a local date and time that exists on a
+// calendar, with an offset where the clock alone does not say which is meant.
+func noteTime(r *Run, v value) error {
+	if v.kind == unstable.LocalDateTime || v.kind == unstable.DateTime {
+		v.kind = unstable.String
+	}
+	read, err := readText(v)
+	if err != nil {
+		return err
+	}
+	for _, layout := range noteTimes {
+		at, err := time.Parse(layout, strings.Replace(read, " ", "T", 1))
+		if err == nil && at.Year() >= 1970 && at.Year() <= 2200 {
+			lastNote(r).At = read
+			return nil
+		}
+	}
+	return &problem{reason: fmt.Sprintf("%q is no date and time from 1970 to 2200 on a 24-hour clock", clip(read))}
+}
+
+// noteWords are what can have happened: to a step, the pot, a load, jars, the dryer
+// or anything.
+var noteWords = []string{
+	"began", "done", "late", "skipped",
+	"topped-up", "strained", "drained", "ready", "reading",
+	"steam", "vented", "at-pressure", "fell", "heat-off", "zero", "lid-off", "filled",
+	"broken", "unsealed", "sealed", "used",
+	"drying", "dried", "frozen",
+	"remark", "undo",
+}
+
+// noteWord sets what happened, upper and lower case alike.
+func noteWord(r *Run, v value) error {
+	read, err := readText(v)
+	if err != nil {
+		return err
+	}
+	read = strings.ToLower(read)
+	if !slices.Contains(noteWords, read) {
+		return &problem{reason: fmt.Sprintf("%q is nothing that can be noted; the nearest is %s", clip(v.text), nearest(read, noteWords)),
+			hint: "write one of: " + strings.Join(noteWords, ", ")}
+	}
+	lastNote(r).What = read
+	return nil
+}
+
 // parsed reads a quantity within allowed.
 func parsed[Q ~float64 | ~int64](v value, parse func(string) (Q, error), allowed interval[Q]) (Q, error) {
 	var unreadable *quantity.ParseError
@@ -631,11 +680,15 @@ var runForm = sync.OnceValue(func() *form[Run] {
 			text(func(r *Run) *string { return &lastPortion(r).Kind })},
 		entry[Run]{Key{"bones.weight", "weight of that kind, instead of bones", []string{`"3 lb"`, `"1.4 kg"`}},
 			measure(func(r *Run) **quantity.Mass { return &lastPortion(r).Weight }, quantity.ParseMass, boneMass)},
-		entry[Run]{Key{"note.at", "when it happened, on the kitchen's clock", []string{`"2026-11-28 17:10"`}},
-			moment(func(r *Run) *string { return &lastNote(r).At })},
-		entry[Run]{Key{"note.what", "what happened", []string{`"strained"`}},
-			text(func(r *Run) *string { return &lastNote(r).What })},
+		entry[Run]{Key{"note.id", "names the note, and no other", []string{`"k3v9"`}},
+			text(func(r *Run) *string { return &lastNote(r).ID })},
+		entry[Run]{Key{"note.at", "when it happened, on the kitchen's clock; with an offset in an hour it shows twice", []string{`"2026-11-28 17:10"`, `"2026-11-01T01:40:00-06:00"`}}, noteTime},
+		entry[Run]{Key{"note.what", "what happened", []string{`"strained"`}}, noteWord},
 		entry[Run]{Key{"note.value", "what was measured", []string{`"11 qt"`}},
 			text(func(r *Run) *string { return &lastNote(r).Value })},
+		entry[Run]{Key{"note.step", "the step it is about, by its id", []string{`"strain"`}},
+			text(func(r *Run) *string { return &lastNote(r).Step })},
+		entry[Run]{Key{"note.load", "the load it is about, by its number", []string{"1"}},
+			count(func(r *Run) *int { return &lastNote(r).Load }, maxCount)},
 	)
 })

@@ -173,8 +173,15 @@ type Portion struct {
 	Weight *quantity.Mass // 50 g to 100 kg
 }
 
-// Note is one thing that happened, as the cook noted it.
-type Note struct{ At, What, Value string }
+// Note is one thing that happened, as the cook noted it. At and What are given.
+type Note struct {
+	ID    string // names the note, and no other of the run
+	At    string // local date and time as written: "2026-11-28 17:10:30", perhaps with an offset
+	What  string // one of noteWords
+	Value string // as written: "11 qt"
+	Step  string // the step it is about: "strain"
+	Load  int    // the load it is about, 1 to 1000; 0 for none
+}
 
 // Revision is the number of notes: it rises with every one that is added.
 func (r Run) Revision() int { return len(r.Notes) }

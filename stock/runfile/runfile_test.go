@@ -132,7 +132,11 @@ at = "2026-11-28 17:10"
 what = "strained"
 value = "11 qt"
 [[note]]
-what = "rested"
+id = "k3v9"
+at = 2026-11-29T01:40:30-06:00
+what = "At-pressure"
+step = "load-1"
+load = 1
 `)
 	require.NoError(t, err)
 	assert.Equal(t, 2, got.Revision())
@@ -143,7 +147,10 @@ what = "rested"
 		Pot: "22 qt", PotWidth: new(12 * quantity.Inch), Simmer: new(150 * time.Minute), Lid: "ajar", TopUp: "never",
 		Jars: "quart=14,pint", Mouth: "regular", Chill: "ice-bath-stirred+fridge", Route: "freezer",
 		Start: "2026-11-28 08:00", FinishBy: "2026-11-29 20:00", Altitude: new(-20 * quantity.Metre), Gauge: "weighted",
-		Notes: []runfile.Note{{"2026-11-28 17:10", "strained", "11 qt"}, {What: "rested"}},
+		Notes: []runfile.Note{
+			{At: "2026-11-28 17:10", What: "strained", Value: "11 qt"},
+			{ID: "k3v9", At: "2026-11-29T01:40:30-06:00", What: "at-pressure", Step: "load-1", Load: 1},
+		},
 	}, got)
 }
 
@@ -294,6 +301,17 @@ func TestBadRuns(t *testing.T) {
 		{"zone = \"America/Denver\"", "run.toml:1: zone: belongs in the kitchen file", "move it there"},
 		{"[[note]]\nwhat = \"strained\"\nkind = \"fish\"", "run.toml:3: note.kind: is not known here: kind stands at the top of the file, above every [section] or under [[bones]]", "move the line there"},
 		{"[[note]]\nvalue = 11", "run.toml:2: note.value: must be text in quotes, not the number 11", `write value = "11 qt"`},
+		{"[[note]]\nvlaue = \"strained\"", "run.toml:2: note.vlaue: is not a known key; the nearest is note.value", "correct the spelling, or take the line out"},
+		{"[[note]]\nload = 0", "run.toml:2: note.load: must be a whole number from 1 to 1000, not the number 0", "write load = 1"},
+		{"[[note]]\nload = \"1\"", "run.toml:2: note.load: must be a whole number from 1 to 1000, not the text \"1\"", "write load = 1"},
+		{"[[note]]\nstep = 3", "run.toml:2: note.step: must be text in quotes, not the number 3", `write step = "strain"`},
+		{"[[note]]\nid = \"\"", "run.toml:2: note.id: is empty", "fill it in, or take the line out"},
+		{"[[note]]\nwhat = \"straned\"", "run.toml:2: note.what: \"straned\" is nothing that can be noted; the nearest is strained",
+			"write one of: began, done, late, skipped, topped-up, strained, drained, ready, reading, steam, vented, at-pressure, fell, heat-off, zero, lid-off, filled, broken, unsealed, sealed, used, drying, dried, frozen, remark, undo"},
+		{"[[note]]\nat = \"17:10\"", "run.toml:2: note.at: \"17:10\" is no date and time from 1970 to 2200 on a 24-hour clock", `write at = "2026-11-28 17:10" or at = "2026-11-01T01:40:00-06:00"`},
+		{"[[note]]\nat = \"2026-02-30 17:10\"", "run.toml:2: note.at: \"2026-02-30 17:10\" is no date and time from 1970 to 2200 on a 24-hour clock", `write at = "2026-11-28 17:10" or at = "2026-11-01T01:40:00-06:00"`},
+		{"[[note]]\nat = \"2026-11-28 17:10\"\nwhat = \"done\"\n[[note]]\nwhat = \"done\"", "run.toml:4: note: needs both at and what", `write at = "2026-11-28 17:10" and what = "strained"`},
+		{strings.Repeat("[[note]]\nat = \"2026-11-28 17:10\"\nwhat = \"done\"\nid = \"a\"\n", 2), "run.toml:8: note.id: two notes have the id \"a\"", "give each an id of its own, or none"},
 		{strings.Repeat("[[note]]\n", 1001), "run.toml:1001: note: is there more than 1000 times", ""},
 		{strings.Repeat("#\n", 1<<19) + "#", "run.toml: is larger than 1 MiB", "is this the right file?"},
 	}
