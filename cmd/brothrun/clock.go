@@ -266,15 +266,13 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		own = append(own, export.RunKey(run.ID))
 	}
 	for _, path := range paths {
-		// Anything but a file could keep the reader waiting.
-		info, err := os.Stat(path)
-		switch {
-		case errors.Is(err, os.ErrNotExist):
-			return nil, usageError{fmt.Errorf("--busy: there is no file %s", path), "check the name of the calendar file"}
-		case err == nil && !info.Mode().IsRegular():
-			return nil, usageError{fmt.Errorf("--busy: %s is no ordinary file", path), "name a calendar file, such as work.ics"}
+		if err := readable(path); err != nil {
+			return nil, fmt.Errorf("--busy: %w", err)
 		}
 		file, err := os.Open(path)
+		if errors.Is(err, os.ErrNotExist) {
+			return nil, usageError{fmt.Errorf("--busy: there is no file %s", path), "check the name of the calendar file"}
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -71,12 +71,27 @@ func runArgument(args []string) string {
 	return args[0]
 }
 
+// readable finds what would keep a reader waiting for ever: whatever is no ordinary
+// file, but for a pipe that was handed over with the command, as a shell does for
+// "/dev/stdin" and "<(...)".
+func readable(path string) error {
+	info, err := os.Stat(path)
+	handed := path == "/dev/stdin" || strings.HasPrefix(path, "/dev/fd/")
+	switch {
+	case err != nil || info.Mode().IsRegular() || handed && info.Mode()&os.ModeNamedPipe != 0:
+		return nil
+	case info.IsDir():
+		return usageError{fmt.Errorf("%s is a folder", path), "name a file in it"}
+	}
+	return usageError{fmt.Errorf("%s is no ordinary file", path), "name a file; what comes through a pipe is read from /dev/stdin"}
+}
+
 // decodeFile opens a file and decodes it. A file that is not there is bad
 // input; one that cannot be read is a failure.
 func decodeFile[T any](path string, decode func(io.Reader, string) (T, error)) (T, error) {
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
+	if err := readable(path); err != nil {
 		var nothing T
-		return nothing, usageError{fmt.Errorf("%s is a folder", path), "name a file in it"}
+		return nothing, err
 	}
 	file, err := os.Open(path)
 	if err != nil {
