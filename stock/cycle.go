@@ -33,7 +33,7 @@ func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner
 		Vessel: canner.Vessel{Width: can.Width, Height: can.Height, Mass: valueOf(given.Mass),
 			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
 		Place: canner.Place{Altitude: p.batch.Altitude, Outdoors: given.Outdoors != "",
-			Air: valueOf(given.Air), Wind: valueOf(given.Wind)},
+			Air: valueOf(given.Air)},
 		Burner:   canner.Burner{Rating: p.burner, Share: canner.Share{Low: share.Low, Likely: share.Likely, High: share.High}},
 		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
 		Process: longest.setting.Time, QuartTime: longest.size.QuartTime(), Later: len(p.batch.Loads) > 0,
@@ -113,12 +113,8 @@ func (p *planner) cycleWarnings() {
 			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u), usual)
 	}
 	if slowest != nil {
-		where := "A burner like this may"
-		if valueOf(given.Wind) > 0 {
-			where = fmt.Sprintf("In a wind of %s the burner may", valueOf(given.Wind).Both(u))
-		}
-		p.warn("canner-slow", "%s not bring the canner to pressure, or let it fall. Steam and pressure likely take %s and %s, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. Shield it, or can inside. Below pressure the full time starts again.",
-			where, quantity.FormatDuration(slowest.HeatUp.Likely), quantity.FormatDuration(slowest.Pressurise.Likely))
+		p.warn("canner-slow", "A burner like this may not bring the canner to pressure, or let it fall. Steam and pressure likely take %s and %s, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. Shield it, or can inside. Below pressure the full time starts again.",
+			quantity.FormatDuration(slowest.HeatUp.Likely), quantity.FormatDuration(slowest.Pressurise.Likely))
 	}
 	p.outdoorBurner()
 	for _, short := range p.notedShort() {

@@ -680,8 +680,6 @@ func cannerError(err error) error {
 		return wrong("burner", err, "look at the rating of the burner, or take its line out if it is not the canner's")
 	case field.Field == "altitude":
 		return wrong("altitude", err, "")
-	case field.Field == "wind":
-		return wrong("canner.wind", err, "write the wind that reaches the canner behind its screen")
 	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
 		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
 	}

@@ -64,55 +64,34 @@ func leastToZero(wall Wall, quartClass bool) quantity.DurationBand {
 // times what the model says of this load over what it says of the usual one. None
 // takes a phase below the published span, and one that is itself shorter is not used.
 //
-// Wind may always fall still: the low ends, and the pressure's fall but for its low
-// end, are those of calm air. High ends stop at three hours to steam and three more
-// to pressure, and MayFail then says that they are no times.
+// Outdoors a draught may take up to two fifths of the burner's heat, a guess that
+// widens the long side; the likely times are those of still air. High ends stop at
+// three hours to steam and three more to pressure, and MayFail then says that they
+// are no times.
 //
 // Accuracy: no timed cycle of a known canner and burner was found, so that only
 // the published spans can be met, and what lies beyond them (a heavier load, a
-// second layer, altitude, cold, wind) rests on the physics alone. Errors are a
+// second layer, altitude, cold) rests on the physics alone. Errors are a
 // *RangeError; Field "burner" is a burner that would not likely bring the load to
 // pressure within two hours, or likely boil the canner dry, and names what does; it
-// is "wind" or "water" where nobody gave the burner.
+// is "water" where nobody gave the burner.
 func Cycle(l Load) (Estimate, error) {
 	in, err := l.prepare()
 	if err != nil {
 		return Estimate{}, err
 	}
-	calm := in.stilled()
-	likely, still := in.both(calm)
-	if err := l.tooWeak(in, likely, still); err != nil {
+	likely := in.run(&in.likely)
+	if err := l.tooWeak(in, likely); err != nil {
 		return Estimate{}, err
 	}
-	if err := l.boilsDry(calm, still); err != nil {
+	if err := l.boilsDry(in, likely); err != nil {
 		return Estimate{}, err
 	}
-	low, high := calm.spread(still)
-	if calm != in {
-		// The worst of the wind joins the spread of calm air by root sum of squares, which
-		// never falls as wind rises; in a strong wind a weak burner loses more than that.
-		rising := *in
-		rising.rising = true
-		_, windy := rising.spread(likely)
-		worst := calm.likely
-		worst[windFilm], worst[flameKept] = in.high[windFilm], in.low[flameKept]
-		gale := in.runNear(&worst, &likely)
-		for _, k := range [...]int{heatUp, pressurise, fuel} {
-			joined := still[k] * math.Exp(math.Hypot(math.Log(high[k]/still[k]), math.Log(gale[k]/still[k])))
-			if k == fuel {
-				high[k] = joined // where time ends at three hours, so would the fuel of it
-			} else {
-				high[k] = min(max(joined, windy[k]), warming.Seconds())
-			}
-		}
-		draught := calm.likely
-		draught[windFilm] = in.high[windFilm]
-		low[depressurise] *= min(1, calm.runNear(&draught, &still)[depressurise]/still[depressurise])
-	}
+	low, high := in.spread(likely)
 
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
 	e.Depressurise = leastToZero(l.Vessel.Wall, l.QuartTime)
-	ratio := l.overUsual(in, calm, likely, still)
+	ratio := l.overUsual(in, likely)
 	settle := func(phase int, given time.Duration, published quantity.DurationBand) (quantity.DurationBand, bool) {
 		if given >= published.Low {
 			return atLeast(timed(part(given, ratio[phase])), published), false
@@ -130,7 +109,7 @@ func Cycle(l Load) (Estimate, error) {
 		return in.putIn * quantity.Volume(max(0, 1-lost/in.likely[waterMass]))
 	}
 	e.WaterPutIn, e.WaterUsual = in.putIn, in.usualWater
-	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost]), Likely: left(still[lost]), High: left(low[lost])}
+	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost]), Likely: left(likely[lost]), High: left(low[lost])}
 	e.NearDry = e.WaterLeft.Low < nearDry*max(e.WaterPutIn, e.WaterUsual) || e.WaterPutIn < e.WaterUsual/2
 	return e, nil
 }
@@ -143,10 +122,9 @@ func LikelyTime(l Load) (time.Duration, error) {
 	if err != nil {
 		return 0, err
 	}
-	calm := in.stilled()
-	likely, still := in.both(calm)
+	likely := in.run(&in.likely)
 	p := Published(l.QuartTime, l.Process)
-	ratio := l.overUsual(in, calm, likely, still)
+	ratio := l.overUsual(in, likely)
 	settle := func(phase int, given time.Duration, published quantity.DurationBand) time.Duration {
 		if given >= published.Low {
 			return max(part(given, ratio[phase]), published.Likely)
@@ -170,7 +148,7 @@ const quartWidth, pintWidth = 3.75 * quantity.Inch, 3.25 * quantity.Inch
 
 // overUsual is what the model says of a load over what it says of the usual first
 // one, of each phase that was noted and 1 of the others.
-func (l Load) overUsual(in, calm *prepared, likely, still [results]float64) [results]float64 {
+func (l Load) overUsual(in *prepared, likely [results]float64) [results]float64 {
 	ratio := [results]float64{heatUp: 1, pressurise: 1, depressurise: 1}
 	if l.Noted == (Noted{}) {
 		return ratio
@@ -182,35 +160,15 @@ func (l Load) overUsual(in, calm *prepared, likely, still [results]float64) [res
 	if layer, err := packing.Count(l.Vessel.Width-DefaultClearance, width); err == nil && layer > 0 {
 		jars.Count = min(jars.Count, layer)
 	}
-	first := func(of *prepared) [results]float64 {
-		usual := *of
-		usual.fill([]Jars{jars})
-		usual.likely[potStart] = min(coldStart.likely, usual.boil-2)
-		return usual.run(&usual.likely)
-	}
-	usual := first(in)
-	ratio[heatUp], ratio[pressurise] = likely[heatUp]/usual[heatUp], likely[pressurise]/usual[pressurise]
-	if calm != in {
-		usual = first(calm)
-	}
-	ratio[depressurise] = still[depressurise] / usual[depressurise]
+	usual := *in
+	usual.fill([]Jars{jars})
+	usual.likely[potStart] = min(coldStart.likely, usual.boil-2)
+	first := usual.run(&usual.likely)
 	for _, k := range [...]int{heatUp, pressurise, depressurise} {
 		// To a hundredth: jars that hold a little more or less take the noted time itself.
-		ratio[k] = math.Round(100*ratio[k]) / 100
+		ratio[k] = math.Round(100*likely[k]/first[k]) / 100
 	}
 	return ratio
-}
-
-// both runs the likely values in the wind there is and in calm air. The pressure is
-// lost as in calm air in both: a draught only shortens that, and is not counted on.
-func (in *prepared) both(calm *prepared) (likely, still [results]float64) {
-	likely = in.run(&in.likely)
-	if calm == in {
-		return likely, likely
-	}
-	still = calm.run(&calm.likely)
-	likely[depressurise] = still[depressurise]
-	return likely, still
 }
 
 // A NotedShort is a noted time that no load uses, being shorter than published.

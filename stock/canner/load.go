@@ -19,15 +19,6 @@ const (
 	Thin    Wall = "thin"  // pressed, about 3 kg with its lid
 )
 
-// ParseWall reads "heavy" or "thin".
-func ParseWall(text string) (Wall, error) {
-	switch w := Wall(text); w {
-	case Heavy, Thin:
-		return w, nil
-	}
-	return Unknown, fmt.Errorf("wall %q is not known: write heavy or thin", text)
-}
-
 // Jars are a number of equal jars in a load.
 type Jars struct {
 	Count int           // 1 to 200
@@ -77,7 +68,6 @@ type Place struct {
 	Altitude quantity.Length
 	Outdoors bool
 	Air      quantity.Temperature // -40 °C to 50 °C; 0 when not known
-	Wind     quantity.Speed       // up to so much, 0 to 20 m/s; 0 is calm
 }
 
 // Burner is what heats the canner.
@@ -150,6 +140,7 @@ var (
 	calmFilm   = spreadOf{6.6, 8, 12.5}
 	indoorAir  = spreadOf{16, 22, 30}   // °C; common practice, no source
 	outdoorAir = spreadOf{-5, 15, 32}   // °C, nobody said; common practice, no source
+	draught    = spreadOf{0.6, 1, 1}    // share of its heat a burner outdoors gives the canner: no data
 	letOff     = spreadOf{0, 0.2, 0.5}  // kg/h a weighted gauge lets off at pressure: no data
 	dialLetOff = spreadOf{0, 0.03, 0.1} // kg/h past a dial gauge's seals: no data
 	// jarFilm is between what surrounds a jar and its broth, W/(m²·K) of its wetted
@@ -165,7 +156,6 @@ const (
 	thinKilos    = 3.0              // kg with lid, that size; from memory
 	venting      = 10 * time.Minute // steady steam before closing [EXT]
 	waterUsual   = 3 * quantity.Quart
-	freeShare    = 0.65  // of the calm film is convection, the rest radiation; derived: 6.5 of 10
 	warmWater    = 990.0 // kg/m³, about 45 °C, as measured from a kettle and a tap
 	// jarSide is the wetted side of a jar over its broth's volume to the power two
 	// thirds: a cylinder half again as high as wide. Derived.
@@ -181,15 +171,14 @@ const (
 const (
 	burnerPower = iota // W: the rating, or what reaches the canner when that is not known
 	burnerShare
-	flameKept // share of its heat wind leaves a burner
+	flameKept // share of its heat a draught leaves a burner
 	potMass   // kg
 	waterMass // kg
 	potStart  // °C
 	jarsStart // °C
 	jarsMass
 	jarsFilm // W/(m²·K)
-	wallFilm // W/(m²·K), calm
-	windFilm // W/(m²·K), forced
+	wallFilm // W/(m²·K)
 	airHeat  // °C
 	steamOff // kg/h
 	inputs
@@ -199,7 +188,6 @@ const (
 type prepared struct {
 	likely, low, high [inputs]float64
 	known             bool    // the burner's rating is
-	rising            bool    // how the pressure falls is not asked
 	glass, broth      float64 // kJ/K -> J/K: heat capacities of all jars
 	side, area        float64 // m², of all jars and of the canner's wall and lid
 	boil, steam       float64 // °C, of water here and at pressure
@@ -285,13 +273,11 @@ func (l Load) prepare() (*prepared, error) {
 	default:
 		set(airHeat, indoorAir, 1)
 	}
-	wind := l.Place.Wind.MetresPerSecond()
-	set(flameKept, spreadOf{1, 1, 1}, 1)
-	if wind > 0 {
-		film := in.steam/2 + in.likely[airHeat]/2
-		set(windFilm, spreadOf{0, crossFlow(v.Width, l.Place.Wind/2, quantity.Celsius(film), air), crossFlow(v.Width, l.Place.Wind, quantity.Celsius(film), air)}, 1)
-		set(flameKept, windKeeps(wind), 1)
+	kept := spreadOf{1, 1, 1}
+	if l.Place.Outdoors {
+		kept = draught
 	}
+	set(flameKept, kept, 1)
 	off := dialLetOff
 	if l.Weighted {
 		off = letOff
@@ -352,8 +338,6 @@ func (l Load) check() error {
 		return out("wall", "wall %q is not known: write heavy or thin", v.Wall)
 	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):
 		return out("air", "air of %.4g °C is out of range: -40 °C to 50 °C (-40 °F to 122 °F)", l.Place.Air.Celsius())
-	case !between(l.Place.Wind.MetresPerSecond(), 0, 20):
-		return out("wind", "wind of %.4g m/s is out of range: 0 to 20 m/s (45 mph)", l.Place.Wind.MetresPerSecond())
 	case !between(l.Pressure.PSI(), 1, 30):
 		return out("pressure", "gauge pressure %.4g psi is out of range: 1 psi to 30 psi (7 kPa to 207 kPa)", l.Pressure.PSI())
 	case !between(l.Burner.Rating.Watts(), 0, 1e5):

@@ -45,18 +45,12 @@ type model struct {
 }
 
 func (in *prepared) model(x *[inputs]float64) model {
-	film := x[wallFilm]
-	if forced := x[windFilm]; forced > 0 {
-		// Free and forced convection join by the cubes, as is usual where neither rules.
-		free := freeShare * film
-		film += math.Cbrt(free*free*free+forced*forced*forced) - free
-	}
 	power := x[burnerPower] * x[flameKept]
 	if in.known {
 		power *= x[burnerShare]
 	}
 	return model{
-		power: power, loss: film * in.area, couple: x[jarsFilm] * in.side,
+		power: power, loss: x[wallFilm] * in.area, couple: x[jarsFilm] * in.side,
 		pot: x[potMass] * aluminiumHeat, water: x[waterMass], jars: (in.glass + in.broth) * x[jarsMass],
 		start: x[potStart], jarStart: x[jarsStart], air: x[airHeat], letOff: x[steamOff] / 3600,
 	}
@@ -99,10 +93,7 @@ func (in *prepared) runNear(x *[inputs]float64, guess *[results]float64) [result
 	m.boilOff(off)
 	r[lost] += off
 
-	r[depressurise] = guess[depressurise]
-	if !in.rising {
-		r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
-	}
+	r[depressurise], _ = m.reach(0, in.steam, jars, in.boil, 2*most, guess[depressurise])
 	share := x[burnerShare] * x[flameKept]
 	r[fuel] = energy / share
 	return r
@@ -175,18 +166,6 @@ func (m *model) reach(power, t, j, target, most, guess float64) (seconds, jars f
 	return s, ends(s)
 }
 
-// stilled is the load in calm air: in itself where there is no wind.
-func (in *prepared) stilled() *prepared {
-	if in.high[windFilm] == 0 {
-		return in
-	}
-	calm := *in
-	for _, x := range [...]*[inputs]float64{&calm.low, &calm.likely, &calm.high} {
-		x[windFilm], x[flameKept] = 0, 1
-	}
-	return &calm
-}
-
 // spread puts one input after another to its ends and returns what the results
 // come to low and high: deviations from likely added by root sum of squares, of
 // their logarithms where a result cannot be 0.
@@ -245,43 +224,23 @@ func (in *prepared) spread(likely [results]float64) (low, high [results]float64)
 	return low, high
 }
 
-// tooWeak is the error of a burner, or of a wind on a burner nobody described, that
-// takes longer than slowest to bring the load to pressure; without either, than is
-// worked out.
-func (l Load) tooWeak(in *prepared, likely, still [results]float64) error {
+// tooWeak is the error of a burner that takes longer than slowest to bring the load
+// to pressure; of one nobody described, than is worked out.
+func (l Load) tooWeak(in *prepared, likely [results]float64) error {
 	limit := slowest.Seconds()
 	soon := func(r [results]float64) bool { return r[heatUp]+r[pressurise] <= limit }
-	if !in.known && !soon(still) {
+	if !in.known {
 		// A huge load, on whatever it stands on.
 		soon = func(r [results]float64) bool { return max(r[heatUp], r[pressurise]) < warming.Seconds() }
 	}
 	if soon(likely) {
 		return nil
 	}
-	if !in.known && soon(still) {
-		calm, wind := quantity.Speed(0), l.Place.Wind
-		for range 20 {
-			between := l
-			between.Place.Wind = (calm + wind) / 2
-			in, err := between.prepare()
-			if err != nil {
-				return err
-			}
-			if soon(in.run(&in.likely)) {
-				calm = between.Place.Wind
-			} else {
-				wind = between.Place.Wind
-			}
-		}
-		most := math.Floor(calm.MetresPerSecond()*10) / 10
-		return &RangeError{"wind", fmt.Sprintf("in a wind of %.4g m/s (%.0f mph) a usual burner is not likely to bring this load to pressure within two hours or so: up to %.1f m/s (%.0f mph) would do; shield the canner, can inside, or give the burner's power",
-			l.Place.Wind.MetresPerSecond(), l.Place.Wind.MilesPerHour(), most, math.Floor(quantity.Speed(most).MilesPerHour()))}
-	}
 	if !in.known {
 		return &RangeError{"burner", "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water"}
 	}
 	least := quantity.Power(math.Ceil(in.powerWhere(soon)/10) * 10)
-	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a place out of the wind",
+	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a warmer place",
 		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
 }
 
@@ -308,36 +267,36 @@ const nearDry = 1.0 / 3
 // published (Alaska Extension); much more would stand about the jars. Rounded up from 1.2.
 const mostWater = 1.5
 
-// boilsDry is the error of a load that likely leaves no water in calm air: a canner
+// boilsDry is the error of a load that likely leaves no water: a canner
 // run dry is a danger. What it names leaves a third.
-func (l Load) boilsDry(calm *prepared, still [results]float64) error {
-	water := calm.likely[waterMass]
-	if still[lost] < water {
+func (l Load) boilsDry(in *prepared, likely [results]float64) error {
+	water := in.likely[waterMass]
+	if likely[lost] < water {
 		return nil
 	}
 	enough := func(r [results]float64, of float64) bool { return r[lost] <= (1-nearDry)*of }
 	advice := ""
-	more, most := water, mostWater*calm.usualWater.CubicMetres()*warmWater
+	more, most := water, mostWater*in.usualWater.CubicMetres()*warmWater
 	for more < most {
 		more *= 1.02
-		x := calm.likely
+		x := in.likely
 		x[waterMass] = more
-		if enough(calm.run(&x), more) {
+		if enough(in.run(&x), more) {
 			put := quantity.Volume(math.Ceil(more/warmWater*1e4) / 1e4) // to a tenth of a litre
-			if put <= mostWater*calm.usualWater && put < l.Vessel.Room(l.Jars) {
+			if put <= mostWater*in.usualWater && put < l.Vessel.Room(l.Jars) {
 				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it", put.Litres(), math.Ceil(put.Quarts()*10)/10)
 			}
 			break
 		}
 	}
-	if !calm.known {
+	if !in.known {
 		return &RangeError{"water", fmt.Sprintf("water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
-			calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
+			in.putIn.Litres(), in.putIn.Quarts(), advice)}
 	}
-	strongest := math.Floor(calm.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
-	x := calm.likely
+	strongest := math.Floor(in.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
+	x := in.likely
 	x[burnerPower] = strongest
-	if r := calm.run(&x); strongest > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
+	if r := in.run(&x); strongest > 0 && r[heatUp]+r[pressurise] <= slowest.Seconds() {
 		join := ": "
 		if advice != "" {
 			join = "; or "
@@ -345,5 +304,5 @@ func (l Load) boilsDry(calm *prepared, still [results]float64) error {
 		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest, math.Floor(quantity.Power(strongest).BTUPerHour()))
 	}
 	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
-		calm.likely[burnerPower], quantity.Power(calm.likely[burnerPower]).BTUPerHour(), calm.putIn.Litres(), calm.putIn.Quarts(), advice)}
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts(), advice)}
 }

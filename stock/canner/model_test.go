@@ -179,15 +179,3 @@ func TestWhatThePublishedSpansAskOfTheModel(t *testing.T) {
 	assert.InDelta(t, 30, of(1900, 9, 0)[depressurise], 3)
 	assert.InDelta(t, 45, of(1900, 0, 7)[depressurise], 4.5)
 }
-
-// F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, example
-// 7.4 (from memory): at Re 6071 and Pr 0.70 the correlation gives 40.6.
-func TestChurchillBernstein(t *testing.T) {
-	assert.InDelta(t, 40.6, churchillBernstein(6071, 0.70), 0.1)
-	// The same example through the air's properties: 12.7 mm, 10 m/s, film at 350 K,
-	// 96 W/(m²·K), to the 2 % of the properties.
-	film := crossFlow(12.7*quantity.Millimetre, 10, quantity.Kelvin(350), 101325)
-	assert.InEpsilon(t, 96, film, 0.02)
-	// Thinner air takes less.
-	assert.Less(t, crossFlow(12.7*quantity.Millimetre, 10, quantity.Kelvin(350), 70000), film)
-}

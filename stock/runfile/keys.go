@@ -123,7 +123,6 @@ var (
 	cannerSize  = interval[quantity.Length]{10 * quantity.Centimetre, 100 * quantity.Centimetre, "10 cm to 100 cm (about 4 in to 39 in)"}
 	cannerMass  = interval[quantity.Mass]{1 * quantity.Kilogram, 50 * quantity.Kilogram, "1 kg to 50 kg (about 2.2 lb to 110 lb)"}
 	cannerWater = interval[quantity.Volume]{0.5 * quantity.Litre, 30 * quantity.Litre, "0.5 l to 30 l (about 0.5 qt to 32 qt)"}
-	windSpeed   = interval[quantity.Speed]{0, 20 * quantity.MetrePerSecond, "0 to 20 m/s (about 45 mph)"}
 	cannerSpan  = interval[time.Duration]{1 * time.Minute, 4 * time.Hour, "1 min to 4 h"}
 	rackHeight  = interval[quantity.Length]{0.5 * quantity.Millimetre, 50 * quantity.Millimetre, "0.5 mm to 50 mm (about 0.02 in to 2 in)"}
 	boilOff     = interval[quantity.VolumeRate]{0.01 * quantity.LitrePerHour, 20 * quantity.LitrePerHour, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
@@ -532,8 +531,6 @@ var kitchenForm = sync.OnceValue(func() *form[Kitchen] {
 					hours(func(k *Kitchen) *string { return &k.Canner.Outdoors })},
 				{Key{"canner.air", "temperature of the air where the canner stands", []string{`"35 F"`, `"2 C"`}},
 					measure(func(k *Kitchen) **quantity.Temperature { return &k.Canner.Air }, quantity.ParseTemperature, outdoorHeat)},
-				{Key{"canner.wind", "wind where the canner stands, up to so much", []string{`"10 mph"`, `"16 km/h"`}},
-					measure(func(k *Kitchen) **quantity.Speed { return &k.Canner.Wind }, quantity.ParseSpeed, windSpeed)},
 				{Key{"canner.heat_up", "lid on to steady steam, as you timed a first load: 7 quarts for quart loads, 9 pints for pint loads; scaled to others", []string{`"14 min"`}},
 					measure(func(k *Kitchen) **time.Duration { return &k.Canner.HeatUp }, quantity.ParseDuration, cannerSpan)},
 				{Key{"canner.pressurise", "vent closed to pressure, as you timed it with 7 quarts for quart loads, 9 pints for pint loads; scaled to others", []string{`"5 min"`}},

@@ -62,7 +62,6 @@ type Canner struct {
 	Water    *quantity.Volume      // put in, 0.5 l to 30 l
 	Outdoors string                // as written, "08:00-19:00": it stands outside and may run then
 	Air      *quantity.Temperature // where it stands, -40 °C to 50 °C
-	Wind     *quantity.Speed       // up to so much, 0 to 20 m/s
 	// HeatUp, Pressurise and Depressurise are the cook's own times, 1 min to 4 h.
 	HeatUp, Pressurise, Depressurise *time.Duration
 }
