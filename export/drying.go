@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
@@ -31,7 +32,7 @@ func drying(b stock.Batch) []row {
 	}
 	return []row{
 		trays,
-		{"In the freezer", d.PreFreeze.Format(), fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
+		{"In the freezer", quantity.FormatSpan(d.PreFreeze), fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
 		{"In the dryer", b.Leftover.DryerHours(), each + "no data for broth, so a range; the one home run known took 46 h"},
 		{"Powder", d.Powder.Both(u), fmt.Sprintf("%s to %s; %s", d.PowderLow.Format(u), d.PowderHigh.Format(u), packed)},
 		{"For a cup", fmt.Sprintf("%.0f g", d.Spoon.Grams.Grams()), fmt.Sprintf(
@@ -92,7 +93,7 @@ func dryingPlanOf(b stock.Batch) *dryingPlanData {
 	if d.Batches == 0 {
 		return nil
 	}
-	hours := func(b quantity.DurationBand) bandData {
+	hours := func(b quantity.Band[time.Duration]) bandData {
 		return bandData{roundTo(b.Low.Hours(), 2), roundTo(b.Likely.Hours(), 2), roundTo(b.High.Hours(), 2)}
 	}
 	data := &dryingPlanData{

@@ -10,7 +10,6 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
-	"brothrun/stock/canner"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -32,8 +31,8 @@ func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
 	return file.Bytes()
 }
 
-func span(low, likely, high time.Duration) quantity.DurationBand {
-	return quantity.DurationBand{Low: low * time.Minute, Likely: likely * time.Minute, High: high * time.Minute}
+func span(low, likely, high time.Duration) quantity.Band[time.Duration] {
+	return quantity.Band[time.Duration]{Low: low * time.Minute, Likely: likely * time.Minute, High: high * time.Minute}
 }
 
 // turkeyFrames is a two-day run of 9 lb of turkey frames at 3,200 ft: a day from
@@ -50,8 +49,8 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 		return stock.Load{
 			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted", Cycle: cycle,
 			Layers:     []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}}},
-			Fuel:       canner.EnergyBand{Low: 1.2 * quantity.KilowattHour, Likely: 2 * quantity.KilowattHour, High: 2.6 * quantity.KilowattHour},
-			WaterPutIn: 2.8 * quantity.Litre, WaterLeft: quantity.VolumeBand{Low: 2.2 * quantity.Litre, Likely: 2.4 * quantity.Litre, High: 2.6 * quantity.Litre},
+			Fuel:       quantity.Band[quantity.Energy]{Low: 1.2 * quantity.KilowattHour, Likely: 2 * quantity.KilowattHour, High: 2.6 * quantity.KilowattHour},
+			WaterPutIn: 2.8 * quantity.Litre, WaterLeft: quantity.Band[quantity.Volume]{Low: 2.2 * quantity.Litre, Likely: 2.4 * quantity.Litre, High: 2.6 * quantity.Litre},
 		}
 	}
 	plan := timeline.Plan{
@@ -62,9 +61,9 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 			Weight: 9 * quantity.Pound, Simmer: 45 * time.Minute, HeatUp: span(60, 75, 90), Reheat: span(30, 40, 50),
 			Yield: stock.Yield{
 				Water: 14 * quantity.Litre, Evaporated: 0.5 * quantity.Litre, HeldBySolids: 0.8 * quantity.Litre,
-				Strained: quantity.VolumeBand{Low: 12 * quantity.Litre, Likely: 12.7 * quantity.Litre, High: 13.2 * quantity.Litre},
+				Strained: quantity.Band[quantity.Volume]{Low: 12 * quantity.Litre, Likely: 12.7 * quantity.Litre, High: 13.2 * quantity.Litre},
 				Fat:      0.1 * quantity.Litre,
-				ReadyToFill: quantity.VolumeBand{Low: 11.7 * quantity.Litre, Likely: 12.512345 * quantity.Litre,
+				ReadyToFill: quantity.Band[quantity.Volume]{Low: 11.7 * quantity.Litre, Likely: 12.512345 * quantity.Litre,
 					High: 13 * quantity.Litre},
 			},
 			Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 14, Low: 13, High: 14, Wash: 15, Fill: 0.86 * quantity.Litre}},
@@ -75,7 +74,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 				Advice: "Stir every 5 min.",
 			},
 			Leftover: stock.Leftover{
-				Volume: quantity.VolumeBand{Likely: 0.47 * quantity.Litre, High: 0.9 * quantity.Litre}, Route: "freeze-dry",
+				Volume: quantity.Band[quantity.Volume]{Likely: 0.47 * quantity.Litre, High: 0.9 * quantity.Litre}, Route: "freeze-dry",
 				Trays: 1, Batches: 1, Depth: 6 * quantity.Millimetre, PreFreeze: 12 * time.Hour, Hours: span(18*60, 24*60, 30*60),
 				Powder: 19 * quantity.Gram,
 			},

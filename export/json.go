@@ -338,7 +338,7 @@ func reachMinutes(reach stock.Reach) *float64 {
 
 func litres(v quantity.Volume) float64 { return roundTo(v.Litres(), 4) }
 
-func litreBand(v quantity.VolumeBand) bandData {
+func litreBand(v quantity.Band[quantity.Volume]) bandData {
 	return bandData{litres(v.Low), litres(v.Likely), litres(v.High)}
 }
 

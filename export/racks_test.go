@@ -17,7 +17,6 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
-	"brothrun/stock/canner"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -26,7 +25,7 @@ import (
 func answered() stock.RackAnswer {
 	worth := runfile.Money(10)
 	pints := []stock.JarCount{{Jar: "pint", Count: 124}, {Jar: "pint-and-half", Count: 36}, {Jar: "half-pint", Count: 240}}
-	fuel := canner.EnergyBand{Low: quantity.KilowattHour, Likely: 12 * quantity.KilowattHour, High: 20 * quantity.KilowattHour}
+	fuel := quantity.Band[quantity.Energy]{Low: quantity.KilowattHour, Likely: 12 * quantity.KilowattHour, High: 20 * quantity.KilowattHour}
 	return stock.RackAnswer{
 		Title: "Harvest supper broth: 9 lb of turkey frames at 3,200 ft", Runs: 1, Have: 1, Answer: "Yes: a second rack saves a load.",
 		Question: stock.RackQuestion{RunsPerYear: 12, RackPrice: 30, FuelPrice: 0.15, HourValue: &worth},

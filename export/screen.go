@@ -126,7 +126,7 @@ func answer(b stock.Batch) []row {
 }
 
 // between is the band of a volume in the first system of units.
-func between(v quantity.VolumeBand, u quantity.System) string {
+func between(v quantity.Band[quantity.Volume], u quantity.System) string {
 	return fmt.Sprintf("8 times in 10 between %s and %s", v.Low.Format(u), v.High.Format(u))
 }
 
@@ -177,7 +177,7 @@ func loadRows(b stock.Batch) []row {
 		}
 		rows = append(rows, row{"", value,
 			fmt.Sprintf("%s%s, %s at pressure, %s a load in all", whose, gauge,
-				quantity.FormatDuration(load.Process), load.Cycle.Total().Format())})
+				quantity.FormatDuration(load.Process), quantity.FormatSpan(load.Cycle.Total()))})
 	}
 	if other := b.OtherGauge; other != nil && other.Pressure > 0 {
 		rows = append(rows, row{"", other.Pressure.Format(b.Units) + " " + other.Gauge, "if that is its gauge, for the same time: look at the lid (--gauge)"})

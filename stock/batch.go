@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"brothrun/stock/canner"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -35,10 +34,10 @@ type Batch struct {
 	// ShortestSimmer is the short end of what the directions for this kind
 	// describe; a simmer below it is not offered.
 	ShortestSimmer time.Duration
-	TopUp          bool                  // the level is kept up while it simmers
-	HeatUp         quantity.DurationBand // the pot from cold to a simmer
-	Reheat         quantity.DurationBand // the skimmed broth from the fridge to a full boil, all on one burner
-	PotTakes       quantity.Volume       // cold broth that fills the pot to the brim once it is hot
+	TopUp          bool                         // the level is kept up while it simmers
+	HeatUp         quantity.Band[time.Duration] // the pot from cold to a simmer
+	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner
+	PotTakes       quantity.Volume              // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
 	Jars           []JarCount // what the likely estimate fills, in order of preference
 	Loads          []Load     // empty when canning is refused
@@ -117,12 +116,12 @@ type Yield struct {
 	ToppedUp     quantity.Volume
 	HeldBySolids quantity.Volume
 	IceMelted    quantity.Volume // ice stirred in to chill it, as water; nothing for other chills
-	Strained     quantity.VolumeBand
+	Strained     quantity.Band[quantity.Volume]
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes      []kettle.Cause
 	Fat         quantity.Volume // skimmed after the chill
 	Lost        quantity.Volume // in straining and reheating
-	ReadyToFill quantity.VolumeBand
+	ReadyToFill quantity.Band[quantity.Volume]
 }
 
 // JarCount is how many jars of one size to fill.
@@ -145,11 +144,11 @@ type Load struct {
 	Layers   []Layer
 	Small    bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
 	Cycle    Cycle
-	Fuel     canner.EnergyBand // what the burner takes in
+	Fuel     quantity.Band[quantity.Energy] // what the burner takes in
 	// WaterPutIn is the water in the canner when the lid goes on; WaterLeft is what
 	// venting and the time at pressure leave of it.
 	WaterPutIn quantity.Volume
-	WaterLeft  quantity.VolumeBand
+	WaterLeft  quantity.Band[quantity.Volume]
 }
 
 // Jars returns the number of jars in the load.
@@ -235,11 +234,11 @@ type LayerJar struct {
 
 // Cycle is one canner load by phase, in order.
 type Cycle struct {
-	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.DurationBand
+	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.Band[time.Duration]
 }
 
 // Total returns the whole cycle.
-func (c Cycle) Total() quantity.DurationBand {
+func (c Cycle) Total() quantity.Band[time.Duration] {
 	return c.HeatUp.Plus(c.Vent).Plus(c.Pressurise).Plus(c.Process).Plus(c.Depressurise).Plus(c.Wait)
 }
 
@@ -253,7 +252,7 @@ type Chill struct {
 	SlowTo70F, SlowTo41F Reach
 	// HandsOn is from straining until the pot needs nobody: until it goes into the
 	// fridge, or is at 41 °F.
-	HandsOn quantity.DurationBand
+	HandsOn quantity.Band[time.Duration]
 	// Watched says that HandsOn is only looking in: the pot stands in a freezer or
 	// on a porch and has to be taken out in time.
 	Watched bool
@@ -285,24 +284,24 @@ func (r Reach) String() string {
 
 // Leftover is broth that fills no jar, and where it goes.
 type Leftover struct {
-	Volume quantity.VolumeBand
+	Volume quantity.Band[quantity.Volume]
 	Route  string // "freeze-dry", "freezer" or "fridge"
 	Splash bool   // too little to be worth a step of its own
 	// The rest is for the freeze-dry route only.
-	Trays     int                   // in the fullest batch
-	Batches   int                   // times the dryer is filled
-	Depth     quantity.Length       // broth on the tray
-	PreFreeze time.Duration         // in the freezer before the dryer
-	Hours     quantity.DurationBand // in the dryer, one batch
-	Powder    quantity.Mass         // from the likely volume
-	Drying    freezedry.Drying      // the whole of it
-	Advice    string                // for every route: what to do, a sentence or two
+	Trays     int                          // in the fullest batch
+	Batches   int                          // times the dryer is filled
+	Depth     quantity.Length              // broth on the tray
+	PreFreeze time.Duration                // in the freezer before the dryer
+	Hours     quantity.Band[time.Duration] // in the dryer, one batch
+	Powder    quantity.Mass                // from the likely volume
+	Drying    freezedry.Drying             // the whole of it
+	Advice    string                       // for every route: what to do, a sentence or two
 }
 
 // DryerHours writes the hours of one batch to whole hours: there are no data that
 // would bear minutes.
 func (l Leftover) DryerHours() string {
-	return quantity.DurationBand{Low: l.Hours.Low.Round(time.Hour), Likely: l.Hours.Likely.Round(time.Hour), High: l.Hours.High.Round(time.Hour)}.Format()
+	return quantity.FormatSpan(quantity.Band[time.Duration]{Low: l.Hours.Low.Round(time.Hour), Likely: l.Hours.Likely.Round(time.Hour), High: l.Hours.High.Round(time.Hour)})
 }
 
 // TrayWords writes how the leftover lies on the trays: "1 tray", or "2 batches

@@ -100,7 +100,7 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 	b.Chill.HandsOn = result.Attended
 	// What needs no hands, or never gets there, is looked after all the same,
 	// unless the fridge does it.
-	if result.Attended == (quantity.DurationBand{}) && !result.Method.EndsInFridge() {
+	if result.Attended == (quantity.Band[time.Duration]{}) && !result.Method.EndsInFridge() {
 		b.Chill.Watched = true
 		b.Chill.HandsOn = watched(result)
 	}
@@ -175,14 +175,14 @@ func (p *planner) divide(pot chill.Pot, around chill.Surroundings) string {
 
 // watched is how long a pot is looked after that stands in a freezer, on a porch
 // or on the counter: until it is cold, or until the rule's 6 h are over.
-func watched(r chill.Result) quantity.DurationBand {
+func watched(r chill.Result) quantity.Band[time.Duration] {
 	until := func(reach chill.Reach) time.Duration {
 		if !reach.Within(chill.WithinTo41F) {
 			return chill.WithinTo41F
 		}
 		return reach.After
 	}
-	return quantity.DurationBand{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
+	return quantity.Band[time.Duration]{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
 }
 
 // tooWarm reports whether a freezer is warmer than the published times are for.

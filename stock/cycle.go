@@ -34,7 +34,7 @@ func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner
 			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
 		Place: canner.Place{Altitude: p.batch.Altitude, Outdoors: given.Outdoors != "",
 			Air: valueOf(given.Air)},
-		Burner:   canner.Burner{Rating: p.burner, Share: canner.Share{Low: share.Low, Likely: share.Likely, High: share.High}},
+		Burner:   canner.Burner{Rating: p.burner, Share: quantity.Band[float64]{Low: share.Low, Likely: share.Likely, High: share.High}},
 		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
 		Process: longest.setting.Time, QuartTime: longest.size.QuartTime(), Later: len(p.batch.Loads) > 0,
 		Noted: p.noted(),
@@ -143,7 +143,7 @@ func (p *planner) outdoorBurner() {
 	flame := p.kitchen.Hob != "electric" && p.kitchen.Hob != "induction"
 	switch {
 	case len(p.ran) == 0:
-	case given.Outdoors != "" || valueOf(given.Wind) > 0:
+	case given.Outdoors != "":
 		p.warn(OutdoorBurnerCode, "Outdoors: keep to the burner limit in the canner's manual, and %s", never)
 	case flame && p.burner > strongBurner:
 		p.warn(OutdoorBurnerCode, "A burner of %.0f BTU/h (%.1f kW) is as strong as those for outdoors: keep to the burner limit in the canner's manual, and %s",

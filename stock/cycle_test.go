@@ -170,7 +170,6 @@ func TestABurnerOutdoorsIsWarnedOf(t *testing.T) {
 	}{
 		{"nothing said", "", func(*runfile.Kitchen, *runfile.Run) {}},
 		{"outdoors", "Outdoors: keep to the burner limit", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Outdoors = "08:00-19:00" }},
-		{"in the wind", "Outdoors: keep to the burner limit", func(k *runfile.Kitchen, _ *runfile.Run) { k.Canner.Wind = to(2 * quantity.MetrePerSecond) }},
 		{"a strong flame", "15000 BTU/h (4.4 kW) is as strong as", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(15000*quantity.BTUPerHour), "gas" }},
 		{"an ordinary flame", "", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(12000*quantity.BTUPerHour), "gas" }},
 		{"a strong plate", "", func(k *runfile.Kitchen, _ *runfile.Run) { k.Burner, k.Hob = to(3.7*quantity.Kilowatt), "induction" }},

@@ -121,7 +121,7 @@ func (b Batch) PotsToReheat(loads []Load) int {
 
 // BeforeIce is what comes out of the strainer: Strained without the ice that is
 // stirred in afterwards.
-func (y Yield) BeforeIce() quantity.VolumeBand { return shifted(y.Strained, -y.IceMelted) }
+func (y Yield) BeforeIce() quantity.Band[quantity.Volume] { return shifted(y.Strained, -y.IceMelted) }
 
 // thinned is a drying with the powder of a broth that ice has thinned. A spoonful
 // still makes a cup of plain broth, so the rest stays.
@@ -133,8 +133,8 @@ func (p *planner) thinned(d freezedry.Drying) freezedry.Drying {
 	return d
 }
 
-func shifted(band quantity.VolumeBand, by quantity.Volume) quantity.VolumeBand {
-	return quantity.VolumeBand{Low: band.Low + by, Likely: band.Likely + by, High: band.High + by}
+func shifted(band quantity.Band[quantity.Volume], by quantity.Volume) quantity.Band[quantity.Volume] {
+	return quantity.Band[quantity.Volume]{Low: band.Low + by, Likely: band.Likely + by, High: band.High + by}
 }
 
 // chillJar is the jar a jars-in-fridge chill takes: the first of those to be

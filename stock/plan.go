@@ -348,7 +348,7 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 		p.warn("burner-limit", "The burner, not the pot, limits what boils off.")
 	}
 	if e.HeatUp.High > slowHeatUp {
-		p.warn("slow-heat-up", "It may take %s to a simmer, and raw meat should not be over 4 h in the warm. Heat part of the water apart, use a stronger burner, or take two pots.", e.HeatUp.Format())
+		p.warn("slow-heat-up", "It may take %s to a simmer, and raw meat should not be over 4 h in the warm. Heat part of the water apart, use a stronger burner, or take two pots.", quantity.FormatSpan(e.HeatUp))
 	}
 }
 

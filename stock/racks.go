@@ -157,7 +157,7 @@ type RackOption struct {
 	// Heating up to steam, losing the pressure and the wait are not counted: the
 	// canner is looked at, not watched. Common practice, no source.
 	Attended time.Duration
-	Fuel     canner.EnergyBand // what the burner takes in
+	Fuel     quantity.Band[quantity.Energy] // what the burner takes in
 
 	// The rest is against the racks the cook has, and nothing for up to so many.
 	SavedChance float64       // of fewer loads
@@ -477,7 +477,7 @@ func part(share float64, d time.Duration) time.Duration {
 // loadCost is what loads take, by the likely spans.
 type loadCost struct {
 	hours, attended time.Duration
-	fuel            canner.EnergyBand
+	fuel            quantity.Band[quantity.Energy]
 }
 
 func (c loadCost) plus(d loadCost) loadCost {

@@ -93,7 +93,7 @@ type sealCheck struct {
 // check that finds no room for rings and labels may be a look at the lids alone.
 // Loads that no check reaches in time wait for the next.
 func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) time.Time) []sealCheck {
-	place := func(loads []stock.Load, span quantity.DurationBand) (step Step, inTime bool) {
+	place := func(loads []stock.Load, span quantity.Band[time.Duration]) (step Step, inTime bool) {
 		rested, limit := out(loads[len(loads)-1]).Add(jarsRest), out(loads[0]).Add(reprocessWithin)
 		step = Step{Kind: HandsOn, Needs: []Resource{Cook}, Span: span}
 		placed, ok := h.free(run, rested, limit, task{Step: step, name: "the seal check"})
@@ -108,7 +108,7 @@ func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) tim
 search:
 	for late < len(loads) {
 		for n := len(loads); n > late; n-- {
-			for _, span := range []quantity.DurationBand{sealing, glance} {
+			for _, span := range []quantity.Band[time.Duration]{sealing, glance} {
 				if step, inTime := place(loads[late:n], span); inTime {
 					checks = append(checks, sealCheck{loads[:n], late, step})
 					loads, late = loads[n:], 0

@@ -19,12 +19,12 @@ import (
 // row 3 h 30 min, the skimming and the rest 3 h 15 min.
 func small() stock.Batch {
 	quarter := 15 * time.Minute
-	exact := func(n int) quantity.DurationBand { return quantity.Exactly(time.Duration(n) * quarter) }
+	exact := func(n int) quantity.Band[time.Duration] { return quantity.Exactly(time.Duration(n) * quarter) }
 	return batch(func(b *stock.Batch) {
 		b.HeatUp, b.Simmer, b.Reheat = exact(2), 4*quarter, exact(2)
 		b.Chill.HandsOn, b.Chill.To41F = exact(2), stock.Reach{After: time.Hour}
 		b.Loads, b.Jars, b.Refusals = nil, nil, []stock.Note{{Code: "no-tested-process"}}
-		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Quart}, Route: "freezer"}
+		b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Quart}, Route: "freezer"}
 	})
 }
 

@@ -40,7 +40,7 @@ type Step struct {
 	Title  string // "Load 1: 7 quarts, 15 psi for 25 min"
 	Start  time.Time
 	End    time.Time
-	Span   quantity.DurationBand // how long it may take
+	Span   quantity.Band[time.Duration] // how long it may take
 	Kind   Kind
 	Needs  []Resource
 	Detail []string      // what to do and which number to watch, a sentence or two each

@@ -81,7 +81,7 @@ func drawWeek(t *rapid.T) week {
 	}
 	w.calendar.Busy = bookings("busy", 8)
 	w.calendar.Bookings = bookings("dryer", 3)
-	minutes := func(label string, from, until int) quantity.DurationBand {
+	minutes := func(label string, from, until int) quantity.Band[time.Duration] {
 		low := rapid.IntRange(from, until).Draw(t, label)
 		return span(time.Duration(low)*time.Minute, time.Duration(low*5/4)*time.Minute, time.Duration(low*2)*time.Minute)
 	}

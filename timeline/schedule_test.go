@@ -30,8 +30,8 @@ func at(t testing.TB, text string, location *time.Location) time.Time {
 	return instant
 }
 
-func span(low, likely, high time.Duration) quantity.DurationBand {
-	return quantity.DurationBand{Low: low, Likely: likely, High: high}
+func span(low, likely, high time.Duration) quantity.Band[time.Duration] {
+	return quantity.Band[time.Duration]{Low: low, Likely: likely, High: high}
 }
 
 // batch is two loads of quarts and a cup for the freeze dryer, to vary.
@@ -55,7 +55,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 		Loads: []stock.Load{load(1, 7), load(2, 6)},
 		Chill: stock.Chill{Method: "ice-bath-stirred", To70F: stock.Reach{After: 12 * time.Minute}, To41F: stock.Reach{After: 30 * time.Minute},
 			HandsOn: span(25*time.Minute, 35*time.Minute, 50*time.Minute), Passes: true, Ice: 13 * quantity.Kilogram},
-		Leftover: stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Cup}, Route: "freeze-dry", Trays: 1, Batches: 1,
+		Leftover: stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Cup}, Route: "freeze-dry", Trays: 1, Batches: 1,
 			PreFreeze: 24 * time.Hour, Hours: span(14*time.Hour, 16*time.Hour, 46*time.Hour)},
 	}
 	for _, f := range change {
@@ -296,7 +296,7 @@ func TestRemindersDoNotWakeAnybody(t *testing.T) {
 func TestASplashIsNoAppointment(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(func(b *stock.Batch) {
-		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: 10 * quantity.Millilitre}, Route: "fridge", Splash: true}
+		b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: 10 * quantity.Millilitre}, Route: "fridge", Splash: true}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	for _, s := range plan.Steps {
 		assert.NotEqual(t, "leftover", s.ID)

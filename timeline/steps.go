@@ -33,8 +33,8 @@ const (
 	fillStart = stock.FillStart
 )
 
-func minutes(low, likely, high int) quantity.DurationBand {
-	return quantity.DurationBand{
+func minutes(low, likely, high int) quantity.Band[time.Duration] {
+	return quantity.Band[time.Duration]{
 		Low:    time.Duration(low) * time.Minute,
 		Likely: time.Duration(likely) * time.Minute,
 		High:   time.Duration(high) * time.Minute,
@@ -146,10 +146,10 @@ func firstDay(run Run) []task {
 
 // attended is the hands-on part of the chill, at least the minutes it takes to
 // put a pot away.
-func attended(c stock.Chill) quantity.DurationBand {
+func attended(c stock.Chill) quantity.Band[time.Duration] {
 	const least = 5 * time.Minute
 	up := func(d time.Duration) time.Duration { return max(least, d).Round(time.Minute) }
-	return quantity.DurationBand{Low: up(c.HandsOn.Low), Likely: up(c.HandsOn.Likely), High: up(c.HandsOn.High)}
+	return quantity.Band[time.Duration]{Low: up(c.HandsOn.Low), Likely: up(c.HandsOn.Likely), High: up(c.HandsOn.High)}
 }
 
 // chillReady is what has to stand ready before the broth is strained.
@@ -372,7 +372,7 @@ func fillStep(b stock.Batch, load stock.Load) Step {
 	return Step{
 		ID: fmt.Sprintf("fill-%d", load.Number), Title: fmt.Sprintf("Fill load %d: %s", load.Number, load.Contents()), Kind: HandsOn,
 		Needs: []Resource{Cook, Stove, Pot}, Remind: 5 * time.Minute,
-		Span:   quantity.DurationBand{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
+		Span:   quantity.Band[time.Duration]{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
 		Detail: detail,
 	}
 }
@@ -409,13 +409,13 @@ func loadStep(b stock.Batch, load stock.Load) Step {
 		Detail: []string{
 			fmt.Sprintf("Jars on the rack (%s). Hot water in the canner as its manual says, usually %s to %s deep; top it up before each load.",
 				strings.Join(layers, "; "), (2 * quantity.Inch).Both(u), (3 * quantity.Inch).Both(u)),
-			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", c.HeatUp.Format()),
-			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", c.Vent.Format(), nearDry(b)),
-			fmt.Sprintf("3. Then %s, up to %s%s: %s.%s", closing, both, gauge, c.Pressurise.Format(), reached),
+			fmt.Sprintf("1. Lid on, high heat, to a steady stream of steam: %s.", quantity.FormatSpan(c.HeatUp)),
+			fmt.Sprintf("2. Vent with steady steam: %s, not less.%s", quantity.FormatSpan(c.Vent), nearDry(b)),
+			fmt.Sprintf("3. Then %s, up to %s%s: %s.%s", closing, both, gauge, quantity.FormatSpan(c.Pressurise), reached),
 			fmt.Sprintf("4. Time starts now: %s at %s or just above, for %s. Below it, bring it back and start the full time again.",
 				quantity.FormatDuration(load.Process), both, altitudeText(b)),
-			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.%s", c.Depressurise.Format(), zero),
-			fmt.Sprintf("6. Weight off, wait %s, then open.%s", c.Wait.Format(), waterLeft(load, u)),
+			fmt.Sprintf("5. Heat off. Let the pressure fall by itself to zero: %s. Never force it.%s", quantity.FormatSpan(c.Depressurise), zero),
+			fmt.Sprintf("6. Weight off, wait %s, then open.%s", quantity.FormatSpan(c.Wait), waterLeft(load, u)),
 		},
 	}
 	for _, n := range b.Warnings {
@@ -462,7 +462,7 @@ func altitudeText(b stock.Batch) string {
 	return quantity.AltitudeBoth(b.Altitude, b.Units)
 }
 
-func leftoverStep(b stock.Batch, span quantity.DurationBand) Step {
+func leftoverStep(b stock.Batch, span quantity.Band[time.Duration]) Step {
 	left := b.Leftover
 	title := fmt.Sprintf("Keep back %s, cold, for the %s", left.Volume.Likely.Format(b.Units), left.Route)
 	needs := []Resource{Cook, Freezer}
@@ -535,7 +535,7 @@ func dryLoadStep(b stock.Batch, n int) Step {
 
 func dryStep(b stock.Batch, n int) Step {
 	return Step{
-		ID: fmt.Sprintf("dry-%d", n), Title: fmt.Sprintf("Freeze dryer runs%s: %s", batchOf(b, n), b.Leftover.Hours.Format()), Kind: Waiting,
+		ID: fmt.Sprintf("dry-%d", n), Title: fmt.Sprintf("Freeze dryer runs%s: %s", batchOf(b, n), quantity.FormatSpan(b.Leftover.Hours)), Kind: Waiting,
 		Needs: []Resource{FreezeDryer}, Span: b.Leftover.Hours,
 		Detail: []string{fmt.Sprintf("%s for broth %s deep: a range, there are no data for broth. The one home run known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth.Both(b.Units))},
 	}

@@ -87,7 +87,7 @@ func newRow(tasks []task, pot Resource) row {
 			if !ok || p.block != home {
 				continue
 			}
-			before, span := b.tasks[p.index], quantity.DurationBand{}
+			before, span := b.tasks[p.index], quantity.Band[time.Duration]{}
 			if !rule.beside {
 				span = before.Span
 			}

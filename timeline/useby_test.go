@@ -23,7 +23,7 @@ func dates(plan timeline.Plan) map[string]string {
 }
 
 func toFreezer(b *stock.Batch) {
-	b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Quart}, Route: "freezer"}
+	b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Quart}, Route: "freezer"}
 }
 
 // Straining is on the first day, canning and freezing on the second.
@@ -58,7 +58,7 @@ func TestUseByDates(t *testing.T) {
 func TestStepsAfterStrainingSayTheDay(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	fridge := func(b *stock.Batch) {
-		b.Leftover = stock.Leftover{Volume: quantity.VolumeBand{Likely: quantity.Quart}, Route: "fridge"}
+		b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Quart}, Route: "fridge"}
 	}
 	two := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Awake: timeline.Hours{From: 8 * time.Hour, Until: 17 * time.Hour}}
 	four := func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }

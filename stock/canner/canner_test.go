@@ -349,7 +349,7 @@ func TestCycleMatchesThePublishedTimes(t *testing.T) {
 				continue
 			}
 			p := canner.Published(class == "quart", process)
-			got, known := map[string]quantity.DurationBand{
+			got, known := map[string]quantity.Band[time.Duration]{
 				"heat_up": p.HeatUp, "vent": p.Vent, "pressurise": p.Pressurise,
 				"depressurise": p.Depressurise, "wait": p.Wait, "total": p.Total(),
 			}[row.text("step")]

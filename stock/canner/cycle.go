@@ -10,11 +10,11 @@ import (
 
 // Phases is one load from lid on to lid off, in order.
 type Phases struct {
-	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.DurationBand
+	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.Band[time.Duration]
 }
 
 // Total returns the whole cycle.
-func (p Phases) Total() quantity.DurationBand {
+func (p Phases) Total() quantity.Band[time.Duration] {
 	return p.HeatUp.Plus(p.Vent).Plus(p.Pressurise).Plus(p.Process).Plus(p.Depressurise).Plus(p.Wait)
 }
 
@@ -28,9 +28,9 @@ func (p Phases) Total() quantity.DurationBand {
 // is a reason to cut a step short.
 func Published(quartClass bool, process time.Duration) Phases {
 	return Phases{
-		HeatUp:       quantity.DurationBand{Low: 12 * time.Minute, Likely: 14 * time.Minute, High: 15 * time.Minute},
+		HeatUp:       quantity.Band[time.Duration]{Low: 12 * time.Minute, Likely: 14 * time.Minute, High: 15 * time.Minute},
 		Vent:         quantity.Exactly(venting),
-		Pressurise:   quantity.DurationBand{Low: 3 * time.Minute, Likely: 4 * time.Minute, High: 5 * time.Minute},
+		Pressurise:   quantity.Band[time.Duration]{Low: 3 * time.Minute, Likely: 4 * time.Minute, High: 5 * time.Minute},
 		Process:      quantity.Exactly(process),
 		Depressurise: leastToZero(Heavy, quartClass),
 		Wait:         quantity.Exactly(10 * time.Minute),
@@ -40,10 +40,10 @@ func Published(quartClass bool, process time.Duration) Phases {
 // leastToZero is the published time to lose the pressure: 30 min with pints and
 // 45 min with quarts in a heavy wall [EXT], which a wall nobody described is taken
 // for; 20 to 30 min in a thin one (University of Georgia Extension slides).
-func leastToZero(wall Wall, quartClass bool) quantity.DurationBand {
+func leastToZero(wall Wall, quartClass bool) quantity.Band[time.Duration] {
 	switch {
 	case wall == Thin:
-		return quantity.DurationBand{Low: 20 * time.Minute, Likely: 25 * time.Minute, High: 30 * time.Minute}
+		return quantity.Band[time.Duration]{Low: 20 * time.Minute, Likely: 25 * time.Minute, High: 30 * time.Minute}
 	case quartClass:
 		return quantity.Exactly(45 * time.Minute)
 	}
@@ -92,24 +92,24 @@ func Cycle(l Load) (Estimate, error) {
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
 	e.Depressurise = leastToZero(l.Vessel.Wall, l.QuartTime)
 	ratio := l.overUsual(in, likely)
-	settle := func(phase int, given time.Duration, published quantity.DurationBand) (quantity.DurationBand, bool) {
+	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) (quantity.Band[time.Duration], bool) {
 		if given >= published.Low {
 			return atLeast(timed(part(given, ratio[phase])), published), false
 		}
 		e.MayFail = e.MayFail || phase != depressurise && high[phase] >= warming.Seconds()
-		modelled := quantity.DurationBand{Low: span(low[phase]), Likely: span(likely[phase]), High: span(high[phase])}
+		modelled := quantity.Band[time.Duration]{Low: span(low[phase]), Likely: span(likely[phase]), High: span(high[phase])}
 		return atLeast(modelled, published), given > 0
 	}
 	e.HeatUp, e.Short.HeatUp = settle(heatUp, l.Noted.HeatUp, e.HeatUp)
 	e.Pressurise, e.Short.Pressurise = settle(pressurise, l.Noted.Pressurise, e.Pressurise)
 	e.Depressurise, e.Short.Depressurise = settle(depressurise, l.Noted.Depressurise, e.Depressurise)
 
-	e.Fuel = EnergyBand{quantity.Energy(low[fuel]), quantity.Energy(likely[fuel]), quantity.Energy(high[fuel])}
+	e.Fuel = quantity.Band[quantity.Energy]{Low: quantity.Energy(low[fuel]), Likely: quantity.Energy(likely[fuel]), High: quantity.Energy(high[fuel])}
 	left := func(lost float64) quantity.Volume {
 		return in.putIn * quantity.Volume(max(0, 1-lost/in.likely[waterMass]))
 	}
 	e.WaterPutIn, e.WaterUsual = in.putIn, in.usualWater
-	e.WaterLeft = quantity.VolumeBand{Low: left(high[lost]), Likely: left(likely[lost]), High: left(low[lost])}
+	e.WaterLeft = quantity.Band[quantity.Volume]{Low: left(high[lost]), Likely: left(likely[lost]), High: left(low[lost])}
 	e.NearDry = e.WaterLeft.Low < nearDry*max(e.WaterPutIn, e.WaterUsual) || e.WaterPutIn < e.WaterUsual/2
 	return e, nil
 }
@@ -125,7 +125,7 @@ func LikelyTime(l Load) (time.Duration, error) {
 	likely := in.run(&in.likely)
 	p := Published(l.QuartTime, l.Process)
 	ratio := l.overUsual(in, likely)
-	settle := func(phase int, given time.Duration, published quantity.DurationBand) time.Duration {
+	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) time.Duration {
 		if given >= published.Low {
 			return max(part(given, ratio[phase]), published.Likely)
 		}
@@ -162,7 +162,7 @@ func (l Load) overUsual(in *prepared, likely [results]float64) [results]float64 
 	}
 	usual := *in
 	usual.fill([]Jars{jars})
-	usual.likely[potStart] = min(coldStart.likely, usual.boil-2)
+	usual.likely[potStart] = min(coldStart.Likely, usual.boil-2)
 	first := usual.run(&usual.likely)
 	for _, k := range [...]int{heatUp, pressurise, depressurise} {
 		// To a hundredth: jars that hold a little more or less take the noted time itself.
@@ -200,16 +200,16 @@ func (n Noted) TooShort(wall Wall) []NotedShort {
 }
 
 // atLeast returns the longer of both, end by end.
-func atLeast(model, published quantity.DurationBand) quantity.DurationBand {
-	return quantity.DurationBand{
+func atLeast(model, published quantity.Band[time.Duration]) quantity.Band[time.Duration] {
+	return quantity.Band[time.Duration]{
 		Low: max(model.Low, published.Low), Likely: max(model.Likely, published.Likely), High: max(model.High, published.High),
 	}
 }
 
 // timed is what the cook timed, one time in ten a tenth off either way: common
 // practice, no source.
-func timed(noted time.Duration) quantity.DurationBand {
-	return quantity.DurationBand{Low: part(noted, 0.9), Likely: noted, High: part(noted, 1.1)}
+func timed(noted time.Duration) quantity.Band[time.Duration] {
+	return quantity.Band[time.Duration]{Low: part(noted, 0.9), Likely: noted, High: part(noted, 1.1)}
 }
 
 func part(d time.Duration, share float64) time.Duration {

@@ -16,10 +16,10 @@ import (
 )
 
 // anyHob is a burner of which nobody said what it is (US DOE hob efficiencies).
-var anyHob = canner.Share{Low: 0.40, Likely: 0.50, High: 0.80}
+var anyHob = quantity.Band[float64]{Low: 0.40, Likely: 0.50, High: 0.80}
 
 // whole is a burner all of whose rating reaches the canner: what is called net.
-var whole = canner.Share{Low: 1, Likely: 1, High: 1}
+var whole = quantity.Band[float64]{Low: 1, Likely: 1, High: 1}
 
 // loadOf is a load as the published energies have it (canner_energy.csv), at the sea
 // in a canner of standard size.
@@ -102,7 +102,7 @@ func TestStandardLoadsTakeThePublishedTimes(t *testing.T) {
 func TestNoPhaseIsShorterThanThePublishedOne(t *testing.T) {
 	forLoads(t, func(l canner.Load, e canner.Estimate) {
 		p := canner.Published(l.QuartTime, l.Process)
-		longer := func(a, b quantity.DurationBand) {
+		longer := func(a, b quantity.Band[time.Duration]) {
 			t.Helper()
 			assert.GreaterOrEqual(t, a.Low, b.Low)
 			assert.GreaterOrEqual(t, a.Likely, b.Likely)
@@ -112,7 +112,7 @@ func TestNoPhaseIsShorterThanThePublishedOne(t *testing.T) {
 		longer(e.Pressurise, p.Pressurise)
 		if l.Vessel.Wall == canner.Thin {
 			// University of Georgia Extension slides: thin, newer canners 20 to 30 min.
-			longer(e.Depressurise, quantity.DurationBand{Low: 20 * time.Minute, Likely: 20 * time.Minute, High: 30 * time.Minute})
+			longer(e.Depressurise, quantity.Band[time.Duration]{Low: 20 * time.Minute, Likely: 20 * time.Minute, High: 30 * time.Minute})
 		} else {
 			longer(e.Depressurise, p.Depressurise)
 		}
@@ -163,7 +163,7 @@ func forLoads(t *testing.T, see func(canner.Load, canner.Estimate)) {
 
 func TestEstimatesAreOrderedAndFinite(t *testing.T) {
 	forLoads(t, func(l canner.Load, e canner.Estimate) {
-		for _, b := range []quantity.DurationBand{e.HeatUp, e.Pressurise, e.Depressurise} {
+		for _, b := range []quantity.Band[time.Duration]{e.HeatUp, e.Pressurise, e.Depressurise} {
 			require.Positive(t, b.Low)
 			require.LessOrEqual(t, b.Low, b.Likely)
 			require.LessOrEqual(t, b.Likely, b.High)
@@ -317,13 +317,13 @@ func TestNotedTimesNeverUndercutThePublishedOnes(t *testing.T) {
 					toZero := quantity.Exactly(30 * time.Minute)
 					switch {
 					case wall == canner.Thin:
-						toZero = quantity.DurationBand{Low: 20 * time.Minute, Likely: 20 * time.Minute, High: 30 * time.Minute}
+						toZero = quantity.Band[time.Duration]{Low: 20 * time.Minute, Likely: 20 * time.Minute, High: 30 * time.Minute}
 					case l.QuartTime:
 						toZero = quantity.Exactly(45 * time.Minute)
 					}
 					p := canner.Published(l.QuartTime, l.Process)
 					for _, row := range []struct {
-						got, least, model quantity.DurationBand
+						got, least, model quantity.Band[time.Duration]
 						short             bool
 					}{
 						{e.HeatUp, p.HeatUp, model.HeatUp, e.Short.HeatUp},
@@ -480,7 +480,7 @@ func TestTheFuelBandHoldsTheHobs(t *testing.T) {
 	e := cycle(t, loadOf(0, 7))
 	assert.Greater(t, e.Fuel.High/e.Fuel.Low, quantity.Energy(2))
 	known := loadOf(0, 7)
-	known.Burner.Share = canner.Share{Low: 0.40, Likely: 0.42, High: 0.44}
+	known.Burner.Share = quantity.Band[float64]{Low: 0.40, Likely: 0.42, High: 0.44}
 	f := cycle(t, known)
 	assert.Less(t, f.Fuel.High/f.Fuel.Low, e.Fuel.High/e.Fuel.Low)
 }
@@ -524,7 +524,7 @@ func TestLoadsOutOfRange(t *testing.T) {
 		{"altitude", func(l *canner.Load) { l.Place.Altitude = 20000 }},
 		{"pressure", func(l *canner.Load) { l.Pressure = 0 }},
 		{"burner", func(l *canner.Load) { l.Burner.Rating = -1 }},
-		{"burner", func(l *canner.Load) { l.Burner.Share = canner.Share{} }},
+		{"burner", func(l *canner.Load) { l.Burner.Share = quantity.Band[float64]{} }},
 		{"noted", func(l *canner.Load) { l.Noted.HeatUp = 7 * time.Hour }},
 	} {
 		l := loadOf(9, 0)

@@ -72,12 +72,9 @@ type Place struct {
 
 // Burner is what heats the canner.
 type Burner struct {
-	Rating quantity.Power // 0 when not known
-	Share  Share          // of the rating that reaches the canner
+	Rating quantity.Power         // 0 when not known
+	Share  quantity.Band[float64] // of the rating that reaches the canner, 0 to 1
 }
-
-// Share is a part of a whole, 0 to 1, with its spread.
-type Share struct{ Low, Likely, High float64 }
 
 // Load is one load of a pressure canner, and all its heat depends on.
 type Load struct {
@@ -101,10 +98,10 @@ type Noted struct{ HeatUp, Pressurise, Depressurise time.Duration }
 // Estimate is what one load takes.
 type Estimate struct {
 	Phases
-	Fuel       EnergyBand      // what the burner takes in
-	WaterPutIn quantity.Volume // as given, or the usual
-	WaterUsual quantity.Volume // for that width
-	WaterLeft  quantity.VolumeBand
+	Fuel       quantity.Band[quantity.Energy] // what the burner takes in
+	WaterPutIn quantity.Volume                // as given, or the usual
+	WaterUsual quantity.Volume                // for that width
+	WaterLeft  quantity.Band[quantity.Volume]
 	// NearDry says that less than a third of the water put in, or of the usual, may be
 	// left, or that less than half of the usual was put in.
 	NearDry bool
@@ -117,37 +114,34 @@ type Estimate struct {
 	Short struct{ HeatUp, Pressurise, Depressurise bool }
 }
 
-// spreadOf is one number of the model: low, likely and high.
-type spreadOf struct{ low, likely, high float64 }
-
 // What the model takes for granted. Published times were found for no canner of
 // known mass on a burner of known power: there are no data that would settle any of
 // these, and the spreads are wide.
 var (
-	unknownNet = spreadOf{1600, 1900, 2200} // W that reach the canner: what fits the published 12 to 15 and 3 to 5 min
-	coldStart  = spreadOf{50, 60, 80}       // °C of canner and water when the lid goes on; common practice, no source
-	hotStart   = spreadOf{70, 85, 95}       // °C, a later load; from memory
-	jarStart   = spreadOf{65, 75, 90}       // °C, hot-packed; common practice, no source
-	jarMass    = spreadOf{0.95, 1, 1.05}    // glass and broth against what is given; from memory
-	heavyMass  = spreadOf{0.75, 1, 1.3}     // a canner of known wall against 5 or 3 kg a standard size; from memory
-	eitherMass = spreadOf{0.6, 1, 1.3}      // wall not known: from thin to heavy
-	usualWater = spreadOf{0.85, 1, 1.35}    // against UsualWater, for 2 to 3 in of water (Alaska Extension)
-	givenWater = spreadOf{0.95, 1, 1.05}    // as measured; common practice, no source
+	unknownNet = quantity.Spread(1600, 1900, 2200) // W that reach the canner: what fits the published 12 to 15 and 3 to 5 min
+	coldStart  = quantity.Spread(50, 60, 80)       // °C of canner and water when the lid goes on; common practice, no source
+	hotStart   = quantity.Spread(70, 85, 95)       // °C, a later load; from memory
+	jarStart   = quantity.Spread(65, 75, 90)       // °C, hot-packed; common practice, no source
+	jarMass    = quantity.Spread(0.95, 1, 1.05)    // glass and broth against what is given; from memory
+	heavyMass  = quantity.Spread(0.75, 1, 1.3)     // a canner of known wall against 5 or 3 kg a standard size; from memory
+	eitherMass = quantity.Spread(0.6, 1, 1.3)      // wall not known: from thin to heavy
+	usualWater = quantity.Spread(0.85, 1, 1.35)    // against UsualWater, for 2 to 3 in of water (Alaska Extension)
+	givenWater = quantity.Spread(0.95, 1, 1.05)    // as measured; common practice, no source
 	// calmFilm is what a canner loses by its wall and lid in still air, W/(m²·K):
 	// convection 6.5 and radiation from 0.9 (bright aluminium) to 7.6 (dark), derived; 7
 	// to 8 gives the published 30 and 45 min to zero. The spread holds 12 % less and 20 %
 	// more area too, for handles and rim.
-	calmFilm   = spreadOf{6.6, 8, 12.5}
-	indoorAir  = spreadOf{16, 22, 30}   // °C; common practice, no source
-	outdoorAir = spreadOf{-5, 15, 32}   // °C, nobody said; common practice, no source
-	draught    = spreadOf{0.6, 1, 1}    // share of its heat a burner outdoors gives the canner: no data
-	letOff     = spreadOf{0, 0.2, 0.5}  // kg/h a weighted gauge lets off at pressure: no data
-	dialLetOff = spreadOf{0, 0.03, 0.1} // kg/h past a dial gauge's seals: no data
+	calmFilm   = quantity.Spread(6.6, 8, 12.5)
+	indoorAir  = quantity.Spread(16, 22, 30)   // °C; common practice, no source
+	outdoorAir = quantity.Spread(-5, 15, 32)   // °C, nobody said; common practice, no source
+	draught    = quantity.Spread(0.6, 1, 1)    // share of its heat a burner outdoors gives the canner: no data
+	letOff     = quantity.Spread(0, 0.2, 0.5)  // kg/h a weighted gauge lets off at pressure: no data
+	dialLetOff = quantity.Spread(0, 0.03, 0.1) // kg/h past a dial gauge's seals: no data
 	// jarFilm is between what surrounds a jar and its broth, W/(m²·K) of its wetted
 	// side: 3 to 4 mm of glass of 1.0 W/(m·K) 290, free convection within about 1000
 	// (0.13·Ra^⅓ at 10 K), steam condensing outside 5000 and more, in series 210.
 	// Derived, wide: air among the steam and scale lower it.
-	jarFilm = spreadOf{110, 200, 290}
+	jarFilm = quantity.Spread(110, 200, 290)
 )
 
 const (
@@ -225,8 +219,8 @@ func (l Load) prepare() (*prepared, error) {
 		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
 	}
 	in.fill(l.Jars)
-	set := func(i int, s spreadOf, times float64) {
-		in.low[i], in.likely[i], in.high[i] = s.low*times, s.likely*times, s.high*times
+	set := func(i int, s quantity.Band[float64], times float64) {
+		in.low[i], in.likely[i], in.high[i] = s.Low*times, s.Likely*times, s.High*times
 	}
 	v := l.Vessel
 	width, height := v.Width.Metres(), v.Height.Metres()
@@ -234,7 +228,7 @@ func (l Load) prepare() (*prepared, error) {
 	in.area = area
 	switch {
 	case v.Mass > 0:
-		set(potMass, spreadOf{1, 1, 1}, v.Mass.Kilograms())
+		set(potMass, quantity.Spread(1, 1, 1), v.Mass.Kilograms())
 	case v.Wall == Thin:
 		set(potMass, heavyMass, thinKilos*area/standardArea)
 	case v.Wall == Heavy:
@@ -254,9 +248,9 @@ func (l Load) prepare() (*prepared, error) {
 		start = hotStart
 	}
 	// High up water boils below what is usual at the sea.
-	below := func(s spreadOf) spreadOf {
+	below := func(s quantity.Band[float64]) quantity.Band[float64] {
 		most := in.boil - 2
-		return spreadOf{min(s.low, most), min(s.likely, most), min(s.high, most)}
+		return quantity.Spread(min(s.Low, most), min(s.Likely, most), min(s.High, most))
 	}
 	set(potStart, below(start), 1)
 	set(jarsStart, below(jarStart), 1)
@@ -267,13 +261,13 @@ func (l Load) prepare() (*prepared, error) {
 	switch {
 	case l.Place.Air > 0:
 		c := l.Place.Air.Celsius()
-		set(airHeat, spreadOf{c - 3, c, c + 3}, 1) // common practice, no source
+		set(airHeat, quantity.Spread(c-3, c, c+3), 1) // common practice, no source
 	case l.Place.Outdoors:
 		set(airHeat, outdoorAir, 1)
 	default:
 		set(airHeat, indoorAir, 1)
 	}
-	kept := spreadOf{1, 1, 1}
+	kept := quantity.Spread(1, 1, 1)
 	if l.Place.Outdoors {
 		kept = draught
 	}
@@ -284,15 +278,15 @@ func (l Load) prepare() (*prepared, error) {
 	}
 	set(steamOff, off, 1)
 	if in.known {
-		set(burnerPower, spreadOf{1, 1, 1}, l.Burner.Rating.Watts())
+		set(burnerPower, quantity.Spread(1, 1, 1), l.Burner.Rating.Watts())
 	} else {
 		// A canner so large that this would hardly hold its pressure stands on a
 		// burner that fits it.
-		walls := 2 * calmFilm.likely * area * (in.steam - in.likely[airHeat])
-		set(burnerPower, unknownNet, max(1, walls/unknownNet.likely))
+		walls := 2 * calmFilm.Likely * area * (in.steam - in.likely[airHeat])
+		set(burnerPower, unknownNet, max(1, walls/unknownNet.Likely))
 	}
 	share := l.Burner.Share
-	set(burnerShare, spreadOf{share.Low, share.Likely, share.High}, 1)
+	set(burnerShare, quantity.Spread(share.Low, share.Likely, share.High), 1)
 	return in, nil
 }
 

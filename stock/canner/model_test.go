@@ -152,7 +152,7 @@ func TestWithoutLagItIsOneLump(t *testing.T) {
 func TestWhatThePublishedSpansAskOfTheModel(t *testing.T) {
 	of := func(watts quantity.Power, pints, quarts int) [results]float64 {
 		l := Load{Vessel: Vessel{Width: 12.25 * quantity.Inch, Height: 10.5 * quantity.Inch}, Weighted: true,
-			Burner: Burner{watts, Share{1, 1, 1}}, Pressure: 10 * quantity.PSI, Process: 25 * time.Minute}
+			Burner: Burner{watts, quantity.Spread(1, 1, 1)}, Pressure: 10 * quantity.PSI, Process: 25 * time.Minute}
 		if pints > 0 {
 			l.Jars = []Jars{{pints, 0.4265, 0.29}}
 		} else {

@@ -179,7 +179,7 @@ type Result struct {
 	// Attended is the time from Pot.From until the pot needs nobody: until it
 	// goes into the fridge, or until 41 °F; ladling included. Zero for methods that
 	// only need a look now and then, and where the end is never reached.
-	Attended quantity.DurationBand
+	Attended quantity.Band[time.Duration]
 	// SwitchAt is the broth's temperature at which a sequence goes on to its second
 	// method; zero for a single method.
 	SwitchAt quantity.Temperature
@@ -316,7 +316,7 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	r.SlowTo70F, r.SlowTo41F = later(r.SlowTo70F, r.To70F), later(r.SlowTo41F, r.To41F)
 	r.FastTo70F, r.FastTo41F = times(fast)
 	if firstMethod == JarsInFridge || by[likely].arrived(secondMethod != "" && method.EndsInFridge()) {
-		r.Attended = quantity.DurationBand{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
+		r.Attended = quantity.Band[time.Duration]{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
 	}
 	r.Verdict = verdict(r)
 	if r.Verdict == Pass && (first.guessed || last.guessed) {

@@ -80,7 +80,7 @@ func TestJarsAgainstThePot(t *testing.T) {
 	home := ladled(t, 7.6, 0.91, 0)
 	assert.Equal(t, Fail, home.Verdict, "nine quarts at once are too much for a home fridge")
 	assert.Equal(t, Fridge, home.Other.In)
-	assert.Equal(t, quantity.DurationBand{Low: 9 * time.Minute / 2, Likely: 9 * time.Minute, High: 18 * time.Minute}, home.Attended, "a minute a jar: common practice, no source")
+	assert.Equal(t, quantity.Band[time.Duration]{Low: 9 * time.Minute / 2, Likely: 9 * time.Minute, High: 18 * time.Minute}, home.Attended, "a minute a jar: common practice, no source")
 	assert.Contains(t, home.Advice, "not canned")
 	assert.Contains(t, home.Advice, "cold glass cracks")
 

@@ -55,18 +55,15 @@ const (
 	Pork      SolidsKind = "pork"      // no figure found: a wide guess
 )
 
-// perCup is skimmed solids in a US cup of broth.
-type perCup struct{ low, likely, high quantity.Mass }
-
 // solids holds the powder a cup gives. Thin shop broth, 5.5 g a cup [SR28], is
 // the low end of every meat kind; the high end is the richest of the kind or,
 // where one figure is all there is, twice it (a guess).
-var solids = map[SolidsKind]perCup{
-	Poultry:   {5.5 * quantity.Gram, 16.0 * quantity.Gram, 18.8 * quantity.Gram}, // [SR28] chicken, home; 18.8 with its fat
-	Beef:      {5.5 * quantity.Gram, 9.9 * quantity.Gram, 19.8 * quantity.Gram},  // [SR28] beef, home
-	Fish:      {4.0 * quantity.Gram, 7.9 * quantity.Gram, 15.8 * quantity.Gram},  // [SR28] fish, home; low end half of it, a guess
-	Pork:      {5.5 * quantity.Gram, 10.0 * quantity.Gram, 18.8 * quantity.Gram}, // a guess between the meats above
-	Vegetable: {2.0 * quantity.Gram, 6.0 * quantity.Gram, 16.0 * quantity.Gram},  // a guess, no source
+var solids = map[SolidsKind]quantity.Band[quantity.Mass]{
+	Poultry:   quantity.Of(5.5*quantity.Gram, 16.0*quantity.Gram, 18.8*quantity.Gram), // [SR28] chicken, home; 18.8 with its fat
+	Beef:      quantity.Of(5.5*quantity.Gram, 9.9*quantity.Gram, 19.8*quantity.Gram),  // [SR28] beef, home
+	Fish:      quantity.Of(4.0*quantity.Gram, 7.9*quantity.Gram, 15.8*quantity.Gram),  // [SR28] fish, home; low end half of it, a guess
+	Pork:      quantity.Of(5.5*quantity.Gram, 10.0*quantity.Gram, 18.8*quantity.Gram), // a guess between the meats above
+	Vegetable: quantity.Of(2.0*quantity.Gram, 6.0*quantity.Gram, 16.0*quantity.Gram),  // a guess, no source
 }
 
 const (
@@ -118,14 +115,14 @@ var iceWhileDrying = quantity.Celsius(-20)
 
 // Drying is how a volume of broth is freeze-dried.
 type Drying struct {
-	Batches   int                   // dryer loads, one after another: len(Loads)
-	Loads     []Load                // all full but the last
-	Trays     int                   // in the fullest load
-	Depth     quantity.Length       // of broth in a full tray
-	Ice       quantity.Mass         // in the fullest load, never more than the dryer's capacity
-	Hours     quantity.DurationBand // in the dryer, all loads
-	PerBatch  quantity.DurationBand // in the dryer, one load
-	PreFreeze quantity.DurationBand // in the freezer before the dryer, until solid
+	Batches   int                          // dryer loads, one after another: len(Loads)
+	Loads     []Load                       // all full but the last
+	Trays     int                          // in the fullest load
+	Depth     quantity.Length              // of broth in a full tray
+	Ice       quantity.Mass                // in the fullest load, never more than the dryer's capacity
+	Hours     quantity.Band[time.Duration] // in the dryer, all loads
+	PerBatch  quantity.Band[time.Duration] // in the dryer, one load
+	PreFreeze quantity.Band[time.Duration] // in the freezer before the dryer, until solid
 	// Frozen is the room the broth takes as ice, all loads; trays and the air
 	// above them come on top.
 	Frozen    quantity.Volume
@@ -202,19 +199,19 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 		Trays:     loads[0].Trays,
 		Depth:     min(dryer.FillDepth, quantity.Length(float64(loads[0].Volume)/float64(dryer.tray()))),
 		Ice:       loads[0].Ice,
-		PreFreeze: quantity.DurationBand{Low: preFreezeLow, Likely: preFreezeLow, High: preFreezeHigh},
+		PreFreeze: quantity.Band[time.Duration]{Low: preFreezeLow, Likely: preFreezeLow, High: preFreezeHigh},
 		Frozen:    coldBroth.Times(volume).At(ice),
-		PowderLow: cups * cup.low, Powder: cups * cup.likely, PowderHigh: cups * cup.high,
-		Spoon: Spoon{cup.likely, spoons(cup.likely, densePowder), spoons(cup.likely, likelyPowder), spoons(cup.likely, loosePowder)},
+		PowderLow: cups * cup.Low, Powder: cups * cup.Likely, PowderHigh: cups * cup.High,
+		Spoon: Spoon{cup.Likely, spoons(cup.Likely, densePowder), spoons(cup.Likely, likelyPowder), spoons(cup.Likely, loosePowder)},
 	}
 	d.PerBatch = hours(d.Depth)
-	d.Hours = quantity.DurationBand{
+	d.Hours = quantity.Band[time.Duration]{
 		Low:    time.Duration(d.Batches) * d.PerBatch.Low,
 		Likely: time.Duration(d.Batches) * d.PerBatch.Likely,
 		High:   time.Duration(d.Batches) * d.PerBatch.High,
 	}
 	for _, load := range loads {
-		powder := quantity.Mass(load.Volume.Cups()) * cup.high
+		powder := quantity.Mass(load.Volume.Cups()) * cup.High
 		d.Jars += roundUp(float64(powder.At(loosePowder)) / float64(jar))
 	}
 	heat, err := thermo.SublimationHeat(iceWhileDrying)
@@ -270,10 +267,10 @@ func (d Dryer) loads(volume quantity.Volume) ([]Load, error) {
 }
 
 // hours returns the time of one load at depth [FP], [RUN].
-func hours(depth quantity.Length) quantity.DurationBand {
+func hours(depth quantity.Length) quantity.Band[time.Duration] {
 	ratio := float64(max(depth, leastDepth) / referenceDepth)
 	at := func(d time.Duration) time.Duration { return time.Duration(float64(d) * ratio * ratio) }
-	return quantity.DurationBand{Low: at(lowHours), Likely: max(at(likelyHours), shortestRun), High: max(at(highHours), homeRun)}
+	return quantity.Band[time.Duration]{Low: at(lowHours), Likely: max(at(likelyHours), shortestRun), High: max(at(highHours), homeRun)}
 }
 
 // roundUp rounds up, forgiving the rounding error of volumes that fill trays exactly.

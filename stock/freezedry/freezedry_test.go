@@ -46,7 +46,7 @@ func TestPlanHours(t *testing.T) {
 			assert.InDelta(t, pair[0].Hours(), pair[1].Hours(), 1e-6, "%v mm: %s", tt.millimetres, tt.source)
 		}
 		assert.InDelta(t, tt.millimetres, got.Depth.Millimetres(), 1e-9)
-		assert.Equal(t, quantity.DurationBand{Low: 24 * time.Hour, Likely: 24 * time.Hour, High: 48 * time.Hour}, got.PreFreeze, "guide for home freezers: 24–48 h, second-hand")
+		assert.Equal(t, quantity.Band[time.Duration]{Low: 24 * time.Hour, Likely: 24 * time.Hour, High: 48 * time.Hour}, got.PreFreeze, "guide for home freezers: 24–48 h, second-hand")
 	}
 }
 

@@ -6,7 +6,7 @@ import "brothrun/stock/quantity"
 // bones (those stand in solids.go): its name, unit, spread and where it is from.
 type Constant struct {
 	Name, Unit string
-	Spread
+	quantity.Band[float64]
 	Source string
 }
 
@@ -15,49 +15,49 @@ type Constant struct {
 // (heldUnmeasured), were settled with the same recipes in view, since no source
 // was found. Every other one is set by its own source.
 var (
-	stillness = Constant{"stillness", "ratio", Spread{0.06, 0.26, 1.2},
+	stillness = Constant{"stillness", "ratio", quantity.Spread(0.06, 0.26, 1.2),
 		"what a pot of stock loses against bare still water at a gentle simmer: a film of fat, the wall above the liquid, unsaid topping up, a flame too high or too low. Fitted to testdata/published/stock_recipes.csv (TestStillnessFit); its spread set so that four recipes in five lie in the band"}
-	lidOff = Constant{"lid off", "ratio", Spread{1, 1, 1},
+	lidOff = Constant{"lid off", "ratio", quantity.Spread(1, 1, 1),
 		"by definition"}
-	lidAjar = Constant{"lid ajar", "ratio", Spread{0.25, 0.5, 0.8},
+	lidAjar = Constant{"lid ajar", "ratio", quantity.Spread(0.25, 0.5, 0.8),
 		"no data found: a guess between off and on"}
-	lidOn = Constant{"lid on", "ratio", Spread{0.1, 0.25, 0.4},
+	lidOn = Constant{"lid on", "ratio", quantity.Spread(0.1, 0.25, 0.4),
 		"one trial with 450 g of potatoes lost a quarter of the open pot's (a home energy blog, 2011), widened"}
-	belowBoil = Constant{"surface below the boil", "K", Spread{2, 5, 8},
+	belowBoil = Constant{"surface below the boil", "K", quantity.Spread(2, 5, 8),
 		"common practice, no source"}
-	roomTemperature = Constant{"room temperature", "°C", Spread{18, 22, 28},
+	roomTemperature = Constant{"room temperature", "°C", quantity.Spread(18, 22, 28),
 		"common practice, no source; near a simmer it hardly matters, so its spread is left out"}
-	roomHumidity = Constant{"room humidity", "ratio", Spread{0.3, 0.5, 0.7},
+	roomHumidity = Constant{"room humidity", "ratio", quantity.Spread(0.3, 0.5, 0.7),
 		"common practice, no source; near a simmer it hardly matters, so its spread is left out"}
-	lineReading = Constant{"filling to the line", "ratio", Spread{0.97, 1, 1.03},
+	lineReading = Constant{"filling to the line", "ratio", quantity.Spread(0.97, 1, 1.03),
 		"common practice, no source"}
-	assumedSurface = Constant{"surface of a pot of assumed shape", "ratio", Spread{0.72, 1, 1.32},
+	assumedSurface = Constant{"surface of a pot of assumed shape", "ratio", quantity.Spread(0.72, 1, 1.32),
 		"stock pots from 0.7 to 1.1 times as high as wide: 15 % of the width either way; common practice, no source"}
-	losses = Constant{"lost in straining and reheating", "ratio", Spread{0.02, 0.04, 0.08},
+	losses = Constant{"lost in straining and reheating", "ratio", quantity.Spread(0.02, 0.04, 0.08),
 		"dregs left with the sediment, wet cloths and pots, reheating and holding hot between loads; common practice, no source, settled with the recipes of TestPublishedRecipes in view"}
-	measuredRate = Constant{"a boil-off the cook measured", "ratio", Spread{0.9, 1, 1.1},
+	measuredRate = Constant{"a boil-off the cook measured", "ratio", quantity.Spread(0.9, 1, 1.1),
 		"how well one hour's measurement repeats; common practice, no source"}
-	measuredHeld = Constant{"broth held, as the cook weighed it", "ratio", Spread{0.8, 1, 1.2},
+	measuredHeld = Constant{"broth held, as the cook weighed it", "ratio", quantity.Spread(0.8, 1, 1.2),
 		"drained solids drip on for as long as anyone waits; common practice, no source"}
-	netPower = Constant{"heat that reaches the pot", "W", Spread{1100, 1500, 2300},
+	netPower = Constant{"heat that reaches the pot", "W", quantity.Spread(1100, 1500, 2300),
 		"12,000 BTU/h gas at 42 % gives 1,480 W, electric rings 1,500 to 2,500 W (US DOE hob efficiencies: gas 40-44 %, electric 74-80 %)"}
-	hobShare = Constant{"share of a burner's rating that reaches the pot", "ratio", Spread{0.40, 0.50, 0.80},
+	hobShare = Constant{"share of a burner's rating that reaches the pot", "ratio", quantity.Spread(0.40, 0.50, 0.80),
 		"US DOE hob efficiencies, fuel not known"}
-	bestHob = Constant{"the best hob's share of its rating", "ratio", Spread{0.80, 0.84, 0.88},
+	bestHob = Constant{"the best hob's share of its rating", "ratio", quantity.Spread(0.80, 0.84, 0.88),
 		"induction 84 % (US DOE figures as quoted by a 2016 builder's page); a ceiling on what can boil off, so its spread is left out"}
-	gasShare = Constant{"share of a gas burner's rating that reaches the pot", "ratio", Spread{0.40, 0.42, 0.44},
+	gasShare = Constant{"share of a gas burner's rating that reaches the pot", "ratio", quantity.Spread(0.40, 0.42, 0.44),
 		"US DOE hob efficiencies"}
-	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio", Spread{0.74, 0.77, 0.80},
+	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio", quantity.Spread(0.74, 0.77, 0.80),
 		"US DOE hob efficiencies"}
-	fillLine = Constant{"fill line", "ratio", Spread{0.85, DefaultFillLine, 0.92},
+	fillLine = Constant{"fill line", "ratio", quantity.Spread(0.85, DefaultFillLine, 0.92),
 		"room to skim and boil; common practice, no source; the cook's own reading of it is the spread that counts"}
-	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", Spread{0.21, 0.26, 0.31},
+	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", quantity.Spread(0.21, 0.26, 0.31),
 		"mean of Shah's figure from 15 to 95 °C over that at 95 °C (TestHeatingShare)"}
-	fatDensity = Constant{"density of fat", "kg/m³", Spread{910, 917, 925},
+	fatDensity = Constant{"density of fat", "kg/m³", quantity.Spread(910, 917, 925),
 		"Choi and Okos fat component at 20 °C"}
-	coldDensity = Constant{"density of cold broth", "kg/m³", Spread{998, 998.2, 1018},
+	coldDensity = Constant{"density of cold broth", "kg/m³", quantity.Spread(998, 998.2, 1018),
 		"water at 20 °C, IAPWS saturation line; home stock 1018 at most, left out"}
-	heatCapacity = Constant{"heat capacity of pot and contents", "J/(kg·K)", Spread{3000, 4190, 4200},
+	heatCapacity = Constant{"heat capacity of pot and contents", "J/(kg·K)", quantity.Spread(3000, 4190, 4200),
 		"water, mean of 15 to 95 °C; bones and vegetables taken alike, so heating is on the slow side"}
 )
 
@@ -75,16 +75,16 @@ func Constants() []Constant {
 // HobShare returns the share of a burner's rating that reaches the pot: of a hob
 // that is "gas", "electric" or "induction", and of any where it is another word.
 // Source: US DOE hob efficiencies, as the constants say.
-func HobShare(hob string) Spread {
+func HobShare(hob string) quantity.Band[float64] {
 	switch hob {
 	case "gas":
-		return gasShare.Spread
+		return gasShare.Band
 	case "electric":
-		return electricShare.Spread
+		return electricShare.Band
 	case "induction":
-		return bestHob.Spread
+		return bestHob.Band
 	}
-	return hobShare.Spread
+	return hobShare.Band
 }
 
 // cold is the density of cold broth as a quantity.

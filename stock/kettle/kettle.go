@@ -80,10 +80,10 @@ type Estimate struct {
 	Evaporated   quantity.Volume
 	ToppedUp     quantity.Volume
 	HeldBySolids quantity.Volume
-	Strained     quantity.VolumeBand
+	Strained     quantity.Band[quantity.Volume]
 	Fat          quantity.Volume
 	Lost         quantity.Volume // in straining and reheating
-	ReadyToFill  quantity.VolumeBand
+	ReadyToFill  quantity.Band[quantity.Volume]
 
 	Fits         quantity.Volume // water that fills to the line over these solids
 	Covered      bool            // the bones lie under the water at the start
@@ -93,8 +93,8 @@ type Estimate struct {
 	// ten, bones that were covered stand out of the water before the simmer ends, or
 	// the pot is dry.
 	MayUncover, MayBoilDry bool
-	BurnerLimited          bool                  // the burner's rating, not the surface, sets the boil-off
-	HeatUp                 quantity.DurationBand // from cold to a simmer
+	BurnerLimited          bool                         // the burner's rating, not the surface, sets the boil-off
+	HeatUp                 quantity.Band[time.Duration] // from cold to a simmer
 
 	// Sample is what is ready to fill in every draw: equally likely outcomes, in
 	// no order.
@@ -171,7 +171,7 @@ func Balance(in Input) (Estimate, error) {
 type pot struct {
 	in      Input
 	fits    quantity.Volume
-	open    Spread // boil-off of open still water, m³/s
+	open    quantity.Band[float64] // boil-off of open still water, m³/s
 	ceiling quantity.VolumeRate
 	// simmering is the simmer in seconds, with what heating up evaporates added as
 	// if it were simmer.
@@ -197,7 +197,7 @@ func (in Input) prepare() (pot, error) {
 
 	if in.Held > 0 {
 		p.held = [3]float64{}
-		addSpread(&p.held, measuredHeld.Spread, in.Held*in.mass().Kilograms()/coldDensity.Likely)
+		addSpread(&p.held, measuredHeld.Band, in.Held*in.mass().Kilograms()/coldDensity.Likely)
 	}
 
 	line := quantity.Volume(in.FillLine) * in.Pot
@@ -242,7 +242,7 @@ func (in Input) prepare() (pot, error) {
 		}
 		open[i] = float64(flux.Through(area, time.Second).At(cold()))
 	}
-	p.open = Spread{open[0], open[1], open[2]}
+	p.open = quantity.Spread(open[0], open[1], open[2])
 	heat, err := thermo.HeatOfVaporisation(boiling)
 	if err != nil {
 		return pot{}, err
@@ -264,7 +264,7 @@ func (in Input) prepare() (pot, error) {
 }
 
 // addSpread adds weight × s to a sum at scores −1, 0 and +1.
-func addSpread(sum *[3]float64, s Spread, weight float64) {
+func addSpread(sum *[3]float64, s quantity.Band[float64], weight float64) {
 	sum[0] += s.Low * weight
 	sum[1] += s.Likely * weight
 	sum[2] += s.High * weight
@@ -279,12 +279,12 @@ type terms struct {
 // draw works the balance out for one point of the sample and its quiet factor.
 func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	sum := func(of [3]float64, dim int) quantity.Volume {
-		return quantity.Volume(Spread{of[0], of[1], of[2]}.at(score[dim]))
+		return quantity.Volume(at(quantity.Spread(of[0], of[1], of[2]), score[dim]))
 	}
 	var t terms
 	t.fat = sum(p.fat, dimFat)
 	t.givenOff = sum(p.water, dimGivenOff) + t.fat
-	reading := quantity.Volume(lineReading.at(score[dimFillLine]))
+	reading := quantity.Volume(at(lineReading.Band, score[dimFillLine]))
 	if p.in.Fit {
 		line := quantity.Volume(p.in.FillLine) * p.in.Pot
 		t.water = max(0, line*reading-sum(p.displaced, dimDensity))
@@ -315,7 +315,7 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	// Not the rounding of the sum, which may be below zero.
 	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	t.fat = min(t.fat, t.strained)
-	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(losses.at(score[dimLosses])))
+	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(at(losses.Band, score[dimLosses])))
 	t.ready = t.strained - t.fat - t.lost
 	return t
 }
@@ -324,13 +324,13 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 // this draw for stillness, lid and an assumed pot shape.
 func (p *pot) rate(score *[dimensions]float64, quiet float64) quantity.VolumeRate {
 	if p.in.Evaporation > 0 {
-		return p.in.Evaporation * quantity.VolumeRate(measuredRate.at(score[dimStillness]))
+		return p.in.Evaporation * quantity.VolumeRate(at(measuredRate.Band, score[dimStillness]))
 	}
-	return quantity.VolumeRate(p.open.at(score[dimBelowBoil]) * quiet)
+	return quantity.VolumeRate(at(p.open, score[dimBelowBoil]) * quiet)
 }
 
 // heatUp is the time from cold tap to a simmer with this much water.
-func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
+func (in Input) heatUp(water quantity.Volume) quantity.Band[time.Duration] {
 	const fromCelsius, toCelsius = 15, 95
 	return heat(cold().Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner, in.Hob)
 }
@@ -339,24 +339,24 @@ func (in Input) heatUp(water quantity.Volume) quantity.DurationBand {
 // broth is cold, 0 or more; burner is the rating of the burner, 0 when not
 // known. Accuracy: a factor of two, mostly the burner's. A lid and what the pot
 // loses to the room are not counted.
-func Reheat(broth quantity.Volume, burner quantity.Power, hob string) quantity.DurationBand {
+func Reheat(broth quantity.Volume, burner quantity.Power, hob string) quantity.Band[time.Duration] {
 	const fromCelsius, toCelsius = 4, 100
 	return heat(cold().Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner, hob)
 }
 
 // heat is how long a burner takes to warm a mass of broth.
-func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string) quantity.DurationBand {
+func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string) quantity.Band[time.Duration] {
 	joules := mass.Kilograms() * heatCapacity.Likely * by.Kelvins()
-	power := netPower.Spread
+	power := netPower.Band
 	if burner > 0 {
 		watts, share := burner.Watts(), HobShare(hob)
-		power = Spread{share.Low * watts, share.Likely * watts, share.High * watts}
+		power = quantity.Spread(share.Low*watts, share.Likely*watts, share.High*watts)
 	}
 	span := func(watts float64) time.Duration {
 		seconds := min(joules/watts, (7 * 24 * time.Hour).Seconds())
 		return max(time.Minute, time.Duration(seconds*float64(time.Second)).Round(time.Minute))
 	}
-	return quantity.DurationBand{Low: span(power.High), Likely: span(power.Likely), High: span(power.Low)}
+	return quantity.Band[time.Duration]{Low: span(power.High), Likely: span(power.Likely), High: span(power.Low)}
 }
 
 func (in Input) portions() []Portion {

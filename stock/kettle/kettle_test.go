@@ -309,7 +309,7 @@ func TestEveryConstantHasAUnitASpreadAndASource(t *testing.T) {
 	}
 	for kind, s := range bones {
 		assert.NotEmpty(t, s.Source, kind)
-		for _, spread := range []Spread{s.Water, s.Fat, s.Held} {
+		for _, spread := range []quantity.Band[float64]{s.Water, s.Fat, s.Held} {
 			assert.LessOrEqual(t, spread.Low, spread.Likely, kind)
 			assert.LessOrEqual(t, spread.Likely, spread.High, kind)
 		}

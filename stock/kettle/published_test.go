@@ -31,7 +31,7 @@ func TestGivenOffFollowsTheStewedBalances(t *testing.T) {
 		edible := 1 - row.refuse/100
 		assert.InDelta(t, edible*row.water/100, s.Water.Likely, row.waterTolerance, "water: %s", row.source)
 		assert.InDelta(t, edible*row.fat/100, s.Fat.Likely, row.fatT, "fat: %s", row.source)
-		for _, spread := range []Spread{s.Water, s.Fat} {
+		for _, spread := range []quantity.Band[float64]{s.Water, s.Fat} {
 			assert.Less(t, spread.Low, spread.Likely)
 			assert.Less(t, spread.Likely, spread.High)
 		}

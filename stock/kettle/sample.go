@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"brothrun/stock/quantity"
 )
 
 // sampleSize is the number of points of the fixed low-discrepancy sample the
@@ -32,7 +34,7 @@ const (
 var primes = [dimensions]int{2, 3, 5, 7, 11, 13, 17, 19, 23, 29}
 
 // scores holds the sample as standard normal scores divided by that of the 90 %
-// point, so that −1, 0 and +1 stand for a Spread's Low, Likely and High.
+// point, so that −1, 0 and +1 stand for a Band's Low, Likely and High.
 var scores = sync.OnceValue(func() [][dimensions]float64 {
 	const score90 = 1.2815515655446004 // Φ⁻¹(0.9), standard normal
 	// The first points of a Halton sequence run along a diagonal in the high
@@ -65,7 +67,7 @@ var scores = sync.OnceValue(func() [][dimensions]float64 {
 // at reads the spread at a score: −1, 0 and +1 give Low, Likely and High, other
 // scores follow a normal curve with its own width on either side. The result
 // never goes below 0.
-func (s Spread) at(score float64) float64 {
+func at(s quantity.Band[float64], score float64) float64 {
 	if score < 0 {
 		return max(0, s.Likely+score*(s.Likely-s.Low))
 	}
@@ -74,7 +76,7 @@ func (s Spread) at(score float64) float64 {
 
 // logAt is at for factors that spread by multiples: the logarithm of the factor,
 // whose ends follow a normal curve. Low must be > 0.
-func (s Spread) logAt(score float64) float64 {
+func logAt(s quantity.Band[float64], score float64) float64 {
 	likely := math.Log(s.Likely)
 	if score < 0 {
 		return likely + score*(likely-math.Log(s.Low))
@@ -94,9 +96,9 @@ func (in Input) evaporating() evaporating { return evaporating{in.Lid, in.WidthA
 // and pot shape at a point of the sample. Factors multiply, so their logarithms
 // add.
 func (e evaporating) quiet(score *[dimensions]float64) float64 {
-	sum := stillness.logAt(score[dimStillness]) + min(0, lidFactor[e.lid].logAt(score[dimLid]))
+	sum := logAt(stillness.Band, score[dimStillness]) + min(0, logAt(lidFactor[e.lid].Band, score[dimLid]))
 	if e.widthAssumed {
-		sum += assumedSurface.logAt(score[dimPotShape])
+		sum += logAt(assumedSurface.Band, score[dimPotShape])
 	}
 	return math.Exp(sum)
 }

@@ -7,42 +7,34 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// Spread is an uncertain ratio: below Low one time in ten, as often below as
-// above Likely, above High one time in ten.
-type Spread struct{ Low, Likely, High float64 }
-
 // Solids is what the liquid balance needs to know about one kind of bones or
 // about vegetables. Ratios are per weight as it goes into the pot.
 type Solids struct {
 	// Density of the pieces themselves, without the gaps between them.
-	Density struct{ Low, Likely, High quantity.Density }
+	Density quantity.Band[quantity.Density]
 	// Bulk is the weight a cubic metre of pot takes when the pieces are cracked or
 	// folded and pressed down, gaps included: what decides whether they go in and
 	// are covered. Common practice, no source, ±20 %.
 	Bulk quantity.Density
 	// Water given off to the broth while simmering.
-	Water Spread
+	Water quantity.Band[float64]
 	// Fat rendered into the broth, to be skimmed.
-	Fat Spread
+	Fat quantity.Band[float64]
 	// Held is broth that stays on and in the drained solids.
-	Held Spread
+	Held quantity.Band[float64]
 	// Source says where each figure comes from.
 	Source string
 }
 
-func densities(low, likely, high float64) struct{ Low, Likely, High quantity.Density } {
-	return struct{ Low, Likely, High quantity.Density }{
-		quantity.Density(low) * quantity.KilogramPerLitre,
-		quantity.Density(likely) * quantity.KilogramPerLitre,
-		quantity.Density(high) * quantity.KilogramPerLitre,
-	}
+func densities(low, likely, high float64) quantity.Band[quantity.Density] {
+	return quantity.Of(quantity.Density(low), quantity.Density(likely), quantity.Density(high)).Times(float64(quantity.KilogramPerLitre))
 }
 
 // heldUnmeasured is the broth kept by drained bones. No measurement was found:
 // rinsing advice of a quarter cup a pound shows that 13 % clings to the surface
 // alone, and guesses run from 5 to 30 %. Settled with the published recipes in
 // view, wide on purpose, and narrowed by a cook who weighs her own.
-var heldUnmeasured = Spread{0.08, 0.20, 0.32}
+var heldUnmeasured = quantity.Spread(0.08, 0.20, 0.32)
 
 // vegetables are onion, carrot, celery and the like: 1.013 to 1.041 kg/l by
 // composition, less with the air they carry (Choi and Okos component densities
@@ -51,8 +43,8 @@ var heldUnmeasured = Spread{0.08, 0.20, 0.32}
 var vegetables = Solids{
 	Density: densities(0.95, 1.00, 1.04),
 	Bulk:    600 * quantity.KilogramPerCubicMetre,
-	Water:   Spread{0, 0.05, 0.15},
-	Held:    Spread{0.05, 0.15, 0.30},
+	Water:   quantity.Spread(0, 0.05, 0.15),
+	Held:    quantity.Spread(0.05, 0.15, 0.30),
 	Source:  "density: Choi-Okos components on SR28 composition; bulk, held: common practice, no source",
 }
 
@@ -68,96 +60,96 @@ var bones = map[string]Solids{
 	"chicken": {
 		Density: poultryDensity,
 		Bulk:    600 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.10, 0.14, 0.17},  // 0.69 × 0.196…0.204
-		Fat:     Spread{0.02, 0.041, 0.07}, // 0.69 × 0.059
+		Water:   quantity.Spread(0.10, 0.14, 0.17),  // 0.69 × 0.196…0.204
+		Fat:     quantity.Spread(0.02, 0.041, 0.07), // 0.69 × 0.059
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 5001, 5006 raw against stewed, refuse 31 %",
 	},
 	"chicken-backs": {
 		Density: poultryDensity,
 		Bulk:    600 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.08, 0.117, 0.15}, // 0.56 × 0.209
-		Fat:     Spread{0.06, 0.099, 0.14}, // 0.56 × 0.177
+		Water:   quantity.Spread(0.08, 0.117, 0.15), // 0.56 × 0.209
+		Fat:     quantity.Spread(0.06, 0.099, 0.14), // 0.56 × 0.177
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 5048 raw against stewed, refuse 44 %, ±10 % by rounding",
 	},
 	"chicken-feet": {
 		Density: poultryDensity,
 		Bulk:    600 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0, 0.03, 0.08},
-		Fat:     Spread{0.01, 0.03, 0.06},
-		Held:    Spread{0.05, 0.15, 0.35}, // skin swells as it turns to gelatin
+		Water:   quantity.Spread(0, 0.03, 0.08),
+		Fat:     quantity.Spread(0.01, 0.03, 0.06),
+		Held:    quantity.Spread(0.05, 0.15, 0.35), // skin swells as it turns to gelatin
 		Source:  "no measurement found; SR28 5335 gives 14.6 % fat in the boiled foot; rest common practice, no source",
 	},
 	"chicken-frames": {
 		Density: densities(1.05, 1.10, 1.18),
 		Bulk:    450 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0, 0.01, 0.04},
-		Fat:     Spread{0.005, 0.015, 0.04},
+		Water:   quantity.Spread(0, 0.01, 0.04),
+		Fat:     quantity.Spread(0.005, 0.015, 0.04),
 		Held:    heldUnmeasured,
 		Source:  "picked or roasted carcasses: nearly nothing left to give; common practice, no source",
 	},
 	"turkey": {
 		Density: poultryDensity,
 		Bulk:    550 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.10, 0.14, 0.17},   // 0.71 × 0.20, chicken's share
-		Fat:     Spread{0.008, 0.016, 0.03}, // 0.71 × 5.6 % fat × 40 % rendered
+		Water:   quantity.Spread(0.10, 0.14, 0.17),   // 0.71 × 0.20, chicken's share
+		Fat:     quantity.Spread(0.008, 0.016, 0.03), // 0.71 × 5.6 % fat × 40 % rendered
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 5165 refuse 29 %, fat 5.6 %; shares given off as for chicken",
 	},
 	"turkey-necks": {
 		Density: densities(1.05, 1.09, 1.15),
 		Bulk:    600 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.03, 0.055, 0.09}, // 0.40 × 0.131
-		Fat:     Spread{0.005, 0.012, 0.03},
+		Water:   quantity.Spread(0.03, 0.055, 0.09), // 0.40 × 0.131
+		Fat:     quantity.Spread(0.005, 0.012, 0.03),
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 5179 refuse 60 %, 6.0 % fat; chicken neck's share given off (5084)",
 	},
 	"turkey-frames": {
 		Density: densities(1.05, 1.10, 1.18),
 		Bulk:    400 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0, 0.01, 0.04},
-		Fat:     Spread{0.003, 0.01, 0.03},
+		Water:   quantity.Spread(0, 0.01, 0.04),
+		Fat:     quantity.Spread(0.003, 0.01, 0.03),
 		Held:    heldUnmeasured,
 		Source:  "picked or roasted carcasses: nearly nothing left to give; common practice, no source",
 	},
 	"beef": {
 		Density: densities(1.15, 1.25, 1.40),
 		Bulk:    650 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.02, 0.06, 0.10},
-		Fat:     Spread{0.02, 0.05, 0.12},
+		Water:   quantity.Spread(0.02, 0.06, 0.10),
+		Fat:     quantity.Spread(0.02, 0.05, 0.12),
 		Held:    heldUnmeasured,
 		Source:  "limb bones 1.24 to 1.71 kg/l, Fursey 1975; meat on them 1.05; given off: a third edible, SR28 shares",
 	},
 	"beef-shank": {
 		Density: densities(1.08, 1.15, 1.25),
 		Bulk:    700 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.08, 0.12, 0.16}, // 0.60 × 0.20
-		Fat:     Spread{0.005, 0.01, 0.03},
+		Water:   quantity.Spread(0.08, 0.12, 0.16), // 0.60 × 0.20
+		Fat:     quantity.Spread(0.005, 0.01, 0.03),
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 13227 refuse 34 % bone + 6 % fat, lean 3.9 % fat; boiled beef loses 26 % in all",
 	},
 	"pork": {
 		Density: densities(1.05, 1.12, 1.25),
 		Bulk:    650 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.02, 0.05, 0.12},
-		Fat:     Spread{0.01, 0.04, 0.10},
+		Water:   quantity.Spread(0.02, 0.05, 0.12),
+		Fat:     quantity.Spread(0.01, 0.04, 0.10),
 		Held:    heldUnmeasured,
 		Source:  "USDA SR28 10174 simmered loses 5.6 % water and 2.5 % fat of the edible part; widened",
 	},
 	"fish": {
 		Density: densities(1.03, 1.07, 1.12),
 		Bulk:    550 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0.02, 0.08, 0.15},
-		Fat:     Spread{0, 0.005, 0.02},
+		Water:   quantity.Spread(0.02, 0.08, 0.15),
+		Fat:     quantity.Spread(0, 0.005, 0.02),
 		Held:    heldUnmeasured,
 		Source:  "common practice, no source",
 	},
 	"shellfish": {
 		Density: densities(1.1, 1.3, 1.6),
 		Bulk:    400 * quantity.KilogramPerCubicMetre,
-		Water:   Spread{0, 0.02, 0.08},
-		Fat:     Spread{0, 0.002, 0.01},
+		Water:   quantity.Spread(0, 0.02, 0.08),
+		Fat:     quantity.Spread(0, 0.002, 0.01),
 		Held:    heldUnmeasured,
 		Source:  "common practice, no source",
 	},

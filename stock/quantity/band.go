@@ -5,18 +5,39 @@ import (
 	"time"
 )
 
-// VolumeBand is an uncertain volume: it is below Low one time in ten, as often
-// below as above Likely, and above High one time in ten.
-type VolumeBand struct{ Low, Likely, High Volume }
+// Band is an uncertain quantity: it is below Low one time in ten, as often below as
+// above Likely, and above High one time in ten.
+type Band[Q ~float64 | ~int64] struct{ Low, Likely, High Q }
+
+// Of returns the band from low by likely to high.
+func Of[Q ~float64 | ~int64](low, likely, high Q) Band[Q] { return Band[Q]{low, likely, high} }
+
+// Spread returns the band of a plain number.
+func Spread(low, likely, high float64) Band[float64] { return Of(low, likely, high) }
+
+// Plus returns the band of both together. Adding the ends assumes that the two go
+// high together, so it is on the wide side.
+func (b Band[Q]) Plus(c Band[Q]) Band[Q] {
+	return Band[Q]{b.Low + c.Low, b.Likely + c.Likely, b.High + c.High}
+}
+
+// Times returns the band of so many, a share of one included.
+func (b Band[Q]) Times(n float64) Band[Q] {
+	times := func(q Q) Q { return Q(n * float64(q)) }
+	return Band[Q]{times(b.Low), times(b.Likely), times(b.High)}
+}
+
+// Exactly returns the band of what is known without spread.
+func Exactly[Q ~float64 | ~int64](q Q) Band[Q] { return Band[Q]{q, q, q} }
 
 // BandOf returns the band of a sample of equally likely outcomes around its
 // likely value: its 10 and 90 % points, read between outcomes, widened where
 // likely lies outside them. The sample must not be empty; its order is changed.
-func BandOf(sample []Volume, likely Volume) VolumeBand {
+func BandOf[Q ~float64](sample []Q, likely Q) Band[Q] {
 	// Selecting a place leaves nothing smaller after it, so the second search
 	// only looks at what follows the first.
 	searched := 0
-	at := func(share float64) Volume {
+	at := func(share float64) Q {
 		position := share * float64(len(sample)-1)
 		i := int(position)
 		low := smallest(sample[searched:], i-searched)
@@ -24,16 +45,16 @@ func BandOf(sample []Volume, likely Volume) VolumeBand {
 		if i+1 == len(sample) {
 			return low
 		}
-		return low + Volume(position-float64(i))*(slices.Min(sample[i+1:])-low)
+		return low + Q(position-float64(i))*(slices.Min(sample[i+1:])-low)
 	}
 	low := at(0.1)
-	return VolumeBand{Low: min(low, likely), Likely: likely, High: max(at(0.9), likely)}
+	return Band[Q]{Low: min(low, likely), Likely: likely, High: max(at(0.9), likely)}
 }
 
 // smallest returns the element that would stand at place k if v were sorted, and
 // leaves none smaller after it: Hoare's selection, several times faster than
 // sorting.
-func smallest(v []Volume, k int) Volume {
+func smallest[Q ~float64](v []Q, k int) Q {
 	low, high := 0, len(v)-1
 	for low < high {
 		pivot := v[low+(high-low)/2]
@@ -63,21 +84,9 @@ func smallest(v []Volume, k int) Volume {
 	return v[k]
 }
 
-// DurationBand is an uncertain time span, read like a VolumeBand.
-type DurationBand struct{ Low, Likely, High time.Duration }
-
-// Plus returns the span of doing one thing after the other. Adding the ends
-// assumes the two go long together, so the band is on the wide side.
-func (b DurationBand) Plus(c DurationBand) DurationBand {
-	return DurationBand{b.Low + c.Low, b.Likely + c.Likely, b.High + c.High}
-}
-
-// Exactly returns the band of a span known without spread.
-func Exactly(d time.Duration) DurationBand { return DurationBand{d, d, d} }
-
-// Format writes the span for a cook: "25 min", or "12 min to 15 min" when it
+// FormatSpan writes a time span for a cook: "25 min", or "12 min to 15 min" when it
 // is uncertain.
-func (b DurationBand) Format() string {
+func FormatSpan(b Band[time.Duration]) string {
 	if b.Low == b.High {
 		return FormatDuration(b.Likely)
 	}

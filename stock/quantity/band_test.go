@@ -12,9 +12,9 @@ import (
 )
 
 func TestSpansAddEndToEnd(t *testing.T) {
-	heatUp := quantity.DurationBand{Low: 12 * time.Minute, Likely: 13 * time.Minute, High: 15 * time.Minute}
+	heatUp := quantity.Band[time.Duration]{Low: 12 * time.Minute, Likely: 13 * time.Minute, High: 15 * time.Minute}
 	got := heatUp.Plus(quantity.Exactly(10 * time.Minute))
-	require.Equal(t, quantity.DurationBand{Low: 22 * time.Minute, Likely: 23 * time.Minute, High: 25 * time.Minute}, got)
+	require.Equal(t, quantity.Band[time.Duration]{Low: 22 * time.Minute, Likely: 23 * time.Minute, High: 25 * time.Minute}, got)
 }
 
 func TestBandOfASample(t *testing.T) {
@@ -24,9 +24,9 @@ func TestBandOfASample(t *testing.T) {
 	for i := range 11 {
 		sample = append(sample, quantity.Volume(10-i))
 	}
-	require.Equal(t, quantity.VolumeBand{Low: 1, Likely: 5, High: 9}, quantity.BandOf(sample, 5))
-	require.Equal(t, quantity.VolumeBand{Low: 0.5, Likely: 0.5, High: 9}, quantity.BandOf(sample, 0.5), "the likely value is never outside")
-	require.Equal(t, quantity.VolumeBand{Low: 3, Likely: 3, High: 3}, quantity.BandOf([]quantity.Volume{3}, 3))
+	require.Equal(t, quantity.Band[quantity.Volume]{Low: 1, Likely: 5, High: 9}, quantity.BandOf(sample, 5))
+	require.Equal(t, quantity.Band[quantity.Volume]{Low: 0.5, Likely: 0.5, High: 9}, quantity.BandOf(sample, 0.5), "the likely value is never outside")
+	require.Equal(t, quantity.Band[quantity.Volume]{Low: 3, Likely: 3, High: 3}, quantity.BandOf([]quantity.Volume{3}, 3))
 
 	// By a second route: sort and read.
 	random := rand.New(rand.NewPCG(3, 4))

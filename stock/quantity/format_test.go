@@ -194,7 +194,7 @@ func TestWhatIsPrintedReadsBack(t *testing.T) {
 		requireReadsBack(t, quantity.ParseSpeed, speed, system, quantity.Speed.Format, quantity.Speed.Both)
 
 		low := time.Duration(size(float64(100 * time.Hour)))
-		for _, text := range strings.Split(quantity.DurationBand{Low: low, High: low + time.Hour}.Format(), " to ") {
+		for _, text := range strings.Split(quantity.FormatSpan(quantity.Band[time.Duration]{Low: low, High: low + time.Hour}), " to ") {
 			span, err := quantity.ParseDuration(text)
 			require.NoError(t, err, text)
 			again, err := quantity.ParseDuration(quantity.FormatDuration(span))
