@@ -61,10 +61,6 @@ var (
 	secondStage = quantity.Fahrenheit(41)
 )
 
-// SwitchTemperature returns the broth temperature at which a sequence changes
-// from its first method to its second: 70 °F, the end of the first stage.
-func SwitchTemperature() quantity.Temperature { return firstStage }
-
 const (
 	// Density of home-made stock at 20 °C: 1018 kg/m³ [SR28]; 1000–1025 for thin to rich.
 	brothDensity quantity.Density = 1018

@@ -11,7 +11,7 @@ import (
 )
 
 // Method is a way of cooling a pot. Two methods joined by "+" follow one
-// another: the first until the broth is at SwitchTemperature, then the second.
+// another: the second from where the first stops paying (see switchFor).
 type Method string
 
 // The methods.

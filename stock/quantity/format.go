@@ -60,10 +60,6 @@ var (
 		US:     {{float64(Foot), 0, always, "ft", "ft"}},
 		Metric: {{float64(Metre), 0, always, "m", "m"}},
 	}
-	speedLadders = [...][]rung{
-		US:     {{float64(MilePerHour), 0, always, "mph", "mph"}},
-		Metric: {{float64(KilometrePerHour), 0, always, "km/h", "km/h"}},
-	}
 	pressureLadders = [...][]rung{
 		US:     {{float64(PSI), 1, always, "psi", "psi"}},
 		Metric: {{float64(Kilopascal), 0, always, "kPa", "kPa"}},
@@ -131,12 +127,6 @@ func (p Pressure) Format(s System) string { return climb(float64(p), pressureLad
 
 // Both returns p in s and, in brackets, in the other system.
 func (p Pressure) Both(s System) string { return both(p.Format, s) }
-
-// Format returns s in whole miles or kilometres an hour: "10 mph", "16 km/h".
-func (s Speed) Format(system System) string { return climb(float64(s), speedLadders[system.known()]) }
-
-// Both returns s in system and, in brackets, in the other one.
-func (s Speed) Both(system System) string { return both(s.Format, system) }
 
 // FormatDuration returns d to the minute as "25 min", "2 h" or "1 h 45 min", and
 // beyond 48 h to the hour as "3 days" or "2 days 12 h".

@@ -190,8 +190,6 @@ func TestWhatIsPrintedReadsBack(t *testing.T) {
 		requireReadsBack(t, quantity.ParseTemperature, temperature, system, quantity.Temperature.Format, quantity.Temperature.Both)
 		pressure := quantity.Pressure(size(300)) * quantity.Kilopascal
 		requireReadsBack(t, quantity.ParsePressure, pressure, system, quantity.Pressure.Format, quantity.Pressure.Both)
-		speed := quantity.Speed(size(60)) * quantity.MetrePerSecond
-		requireReadsBack(t, quantity.ParseSpeed, speed, system, quantity.Speed.Format, quantity.Speed.Both)
 
 		low := time.Duration(size(float64(100 * time.Hour)))
 		for _, text := range strings.Split(quantity.FormatSpan(quantity.Band[time.Duration]{Low: low, High: low + time.Hour}), " to ") {

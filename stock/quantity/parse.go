@@ -163,14 +163,6 @@ var (
 		name: "volume rate", words: "a volume per hour", such: "0.7 qt/h or 0.66 l/h", bare: [2]string{"qt/h", "l/h"},
 		units: perHour(volumes.units),
 	}
-	speeds = kind{
-		name: "speed", words: "a speed", such: "10 mph or 16 km/h", bare: [2]string{"mph", "km/h"},
-		units: []unit{
-			{[]string{"mph", "mi/h", "mile per hour", "miles per hour", "miles an hour"}, float64(MilePerHour)},
-			{[]string{"km/h", "kmh", "kph"}, float64(KilometrePerHour)},
-			{[]string{"m/s"}, float64(MetrePerSecond)},
-		},
-	}
 	durations = kind{
 		name: "duration", words: "a time span", such: "90 min or 2h30m", bare: [2]string{"min", "h"}, sum: "1 h 30 min",
 		units: []unit{
@@ -184,7 +176,7 @@ var (
 
 // everyKind is where the unit of another kind is looked for, the likelier
 // meaning of a shared name (m) first.
-var everyKind = []*kind{&volumes, &masses, &lengths, &temperatures, &pressures, &powers, &energies, &volumeRates, &speeds, &durations}
+var everyKind = []*kind{&volumes, &masses, &lengths, &temperatures, &pressures, &powers, &energies, &volumeRates, &durations}
 
 // degrees returns the ways to write degrees of a scale.
 func degrees(scales ...string) []string {
@@ -283,10 +275,6 @@ func ParsePressure(text string) (Pressure, error) { return parse[Pressure](&pres
 // ParsePower returns the power a cook wrote: "12,000 BTU/h", "3.5 kW", "1800 W".
 // The result is finite and not negative. Errors as for ParseVolume.
 func ParsePower(text string) (Power, error) { return parse[Power](&powers, text) }
-
-// ParseSpeed returns the speed of wind a cook wrote: "10 mph", "15 km/h", "5 m/s".
-// The result is finite and not negative. Errors as for ParseVolume.
-func ParseSpeed(text string) (Speed, error) { return parse[Speed](&speeds, text) }
 
 // ParseEnergy returns the energy a cook wrote: "2.5 kWh", "8500 BTU", "900 kJ".
 // The result is finite and not negative. Errors as for ParseVolume.

@@ -1,6 +1,6 @@
 // Package quantity holds the typed quantities every other room computes with:
 // Volume, Mass, Length, Area, Temperature, TemperatureChange, Pressure, Power,
-// Energy, Speed and the few derived ones heat and vapour need. Each is a named float64
+// Energy and the few derived ones heat and vapour need. Each is a named float64
 // in the SI unit its doc states. Build a value from a unit constant
 // (5 * quantity.Litre), read it with the accessor of a unit (v.Litres()), and
 // never pass the bare number on.
@@ -303,25 +303,6 @@ func (r VolumeRate) QuartsPerHour() float64 { return float64(r / QuartPerHour) }
 
 // Over returns the volume that r moves in d.
 func (r VolumeRate) Over(d time.Duration) Volume { return Volume(float64(r) * d.Seconds()) }
-
-// Speed is a speed in metres per second, such as that of wind.
-type Speed float64
-
-// Units of speed. The international mile is exactly 1609.344 m [SP811 B.8].
-const (
-	MetrePerSecond   Speed = 1
-	KilometrePerHour Speed = 1 / 3.6
-	MilePerHour      Speed = 1609.344 / 3600
-)
-
-// MetresPerSecond returns s in m/s.
-func (s Speed) MetresPerSecond() float64 { return float64(s) }
-
-// KilometresPerHour returns s in km/h.
-func (s Speed) KilometresPerHour() float64 { return float64(s / KilometrePerHour) }
-
-// MilesPerHour returns s in miles an hour.
-func (s Speed) MilesPerHour() float64 { return float64(s / MilePerHour) }
 
 // HeatTransferCoefficient is a heat flow per area and temperature difference in
 // watts per square metre and kelvin.
