@@ -1,0 +1,100 @@
+// Package words holds the sentences a cook reads. The rooms that compute hand over
+// codes and facts; what is said of them, in which units, and whether the flags that
+// would change it are named, is settled here and nowhere else.
+//
+// A sentence is a format as fmt knows it. Its verbs write facts:
+//
+//	%v  a quantity in both systems of units, a span, a date with its time, a count
+//	%s  a quantity in the cook's system alone, a name
+//	%a  a height above the sea in both systems
+//
+// What stands in braces is for who can type a flag: "{ (--simmer)}".
+package words
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"brothrun/stock/quantity"
+)
+
+// Form says for whom something is worded.
+type Form struct {
+	Units quantity.System
+	Flags bool // the flags that would change it are named
+}
+
+// clock is how a time of day within a week is written, day how a date is.
+const (
+	clock = "Mon 15:04"
+	day   = "Mon 2 Jan"
+)
+
+// say writes facts into a sentence.
+func (f Form) say(sentence string, facts ...any) string {
+	shown := make([]any, len(facts))
+	for i, value := range facts {
+		shown[i] = fact{value, f}
+	}
+	return fmt.Sprintf(f.flags(sentence), shown...)
+}
+
+// flags keeps what stands in braces, or leaves it out.
+func (f Form) flags(sentence string) string {
+	for {
+		before, rest, open := strings.Cut(sentence, "{")
+		within, after, closed := strings.Cut(rest, "}")
+		if !open || !closed {
+			return sentence
+		}
+		if !f.Flags {
+			within = ""
+		}
+		sentence = before + within + after
+	}
+}
+
+// fact writes one value by the verbs of the package comment.
+type fact struct {
+	value any
+	form  Form
+}
+
+// unitful is a quantity that both systems of units can say.
+type unitful interface {
+	Format(quantity.System) string
+	Both(quantity.System) string
+}
+
+func (f fact) Format(w fmt.State, verb rune) {
+	switch value := f.value.(type) {
+	case quantity.Length:
+		switch verb {
+		case 'a':
+			fmt.Fprint(w, quantity.AltitudeBoth(value, f.form.Units))
+		case 's':
+			fmt.Fprint(w, value.Format(f.form.Units))
+		default:
+			fmt.Fprint(w, value.Both(f.form.Units))
+		}
+	case unitful:
+		if verb == 's' {
+			fmt.Fprint(w, value.Format(f.form.Units))
+		} else {
+			fmt.Fprint(w, value.Both(f.form.Units))
+		}
+	case time.Duration:
+		fmt.Fprint(w, quantity.FormatDuration(value))
+	case quantity.Band[time.Duration]:
+		fmt.Fprint(w, quantity.FormatSpan(value))
+	case time.Time:
+		if verb == 's' {
+			fmt.Fprint(w, value.Format(day))
+		} else {
+			fmt.Fprint(w, value.Format(clock))
+		}
+	default:
+		fmt.Fprintf(w, fmt.FormatString(w, verb), value)
+	}
+}
