@@ -260,11 +260,11 @@ func (r *request) calendar() (timeline.Calendar, error) {
 // busyTimes reads the calendar files of --busy as far as the runs may reach.
 func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]timeline.Booking, error) {
 	from, until := timeline.Reach(runs)
-	var all []timeline.Booking
 	var own []string
 	for _, run := range runs {
 		own = append(own, export.RunKey(run.ID))
 	}
+	all := busy.NewReader(location, from, until, own...)
 	for _, path := range paths {
 		if err := readable(path); err != nil {
 			return nil, fmt.Errorf("--busy: %w", err)
@@ -276,7 +276,7 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		if err != nil {
 			return nil, err
 		}
-		times, err := busy.Read(file, path, location, from, until, own...)
+		err = all.Add(file, path)
 		file.Close()
 		var broken *busy.Error
 		if errors.As(err, &broken) {
@@ -285,7 +285,6 @@ func busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, times...)
 	}
-	return all, nil
+	return all.Bookings(), nil
 }

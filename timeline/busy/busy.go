@@ -23,11 +23,15 @@ import (
 	"brothrun/timeline"
 )
 
+// The limits of all files of a Reader together. They are far above ten years of a
+// large household's calendars, and low enough that no file, whatever is in it, takes
+// more than 2 s of one core or 300 MB. Own choice, no source.
 const (
-	// largest is the largest file read, 32 MiB: a calendar of tens of thousands
-	// of events, and little enough to hold. Own choice, no source.
-	largest = 32 << 20
-	// mostBookings bounds what one file may give; own choice, no source.
+	largest      = 32 << 20 // bytes of files
+	longestLine  = 2 << 20  // bytes of one line about times, unfolded; others are dropped anyway
+	mostLines    = 400_000  // lines about times: some 60,000 events
+	mostDates    = 100_000  // dates and periods in EXDATE, RDATE and FREEBUSY, and what EXRULE takes out
+	mostZones    = 1000     // names of time zones, each looked up among the world's
 	mostBookings = 100_000
 )
 
@@ -45,20 +49,31 @@ func (e *Error) Error() string { return fmt.Sprintf("%s:%d: %s", e.File, e.Line,
 // RunProperty holds the key of the run an event of ours belongs to.
 const RunProperty = "X-BROTHRUN-RUN"
 
-// reader is one file being read.
-type reader struct {
-	file        string
+// Reader reads calendar files one after another, and gathers the times they mark as
+// busy.
+type Reader struct {
 	zone        *time.Location
 	from, until time.Time
-	timezones   map[string][]*component // of this calendar, by TZID
-	clocks      map[string]clock        // those resolved already
-	steps       int                     // taken through rules so far
-	bookings    []timeline.Booking
 	own         []string // keys of runs whose steps do not count
+	bookings    []timeline.Booking
+
+	// What was spent so far of the limits.
+	size, lines, listed, work int
+	world                     map[string]clock // names of zones looked up; nil for those unknown
+
+	file      string                  // being read
+	timezones map[string][]*component // of this calendar, by TZID
+	clocks    map[string]clock        // of these, what was worked out already
+}
+
+// NewReader returns a reader of the times that overlap [from, until). zone and own
+// are those of Read.
+func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reader {
+	return &Reader{zone: zone, from: from, until: until, own: own, world: map[string]clock{}}
 }
 
 // fail returns an *Error about a line.
-func (r *reader) fail(line int, hint, format string, values ...any) error {
+func (r *Reader) fail(line int, hint, format string, values ...any) error {
 	return &Error{File: r.file, Line: line, Reason: fmt.Sprintf(format, values...), Hint: hint}
 }
 
@@ -75,37 +90,74 @@ func (r *reader) fail(line int, hint, format string, values ...any) error {
 //
 // An *Error names the line when the file is cut short, larger than 32 MiB, not
 // UTF-8 or no calendar, when a date, zone, duration or rule cannot be read, when
-// an event lacks DTSTART, when RANGE=THISANDFUTURE is used, or when an
-// event repeats more than 10,000 times in the window. Errors of in are wrapped.
+// an event lacks DTSTART, when RANGE=THISANDFUTURE is used, or when a limit of
+// this package is passed. Errors of in are wrapped.
 //
 // own are the keys (RunProperty) of runs that are being planned: their steps of an
 // earlier plan do not stand in their way.
 func Read(in io.Reader, name string, zone *time.Location, from, until time.Time, own ...string) ([]timeline.Booking, error) {
-	data, err := io.ReadAll(io.LimitReader(in, largest+1))
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	r := &reader{file: name, zone: zone, from: from, until: until, own: own}
-	if len(data) > largest {
-		return nil, r.fail(1, "export fewer years or fewer calendars", "the file is larger than 32 MiB, the most that is read")
-	}
-	calendars, err := r.parse(data)
-	if err != nil {
+	r := NewReader(zone, from, until, own...)
+	if err := r.Add(in, name); err != nil {
 		return nil, err
 	}
-	for _, calendar := range calendars {
-		if err := r.calendar(calendar); err != nil {
-			return nil, err
-		}
-	}
+	return r.Bookings(), nil
+}
+
+// Bookings returns the busy times of all files so far as Read does.
+func (r *Reader) Bookings() []timeline.Booking {
 	slices.SortFunc(r.bookings, func(a, b timeline.Booking) int {
 		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.What, b.What))
 	})
-	return r.bookings, nil
+	return r.bookings
+}
+
+// Add reads one file more, called name in errors. Errors are those of Read, after
+// which the reader is of no use.
+func (r *Reader) Add(in io.Reader, name string) error {
+	r.file = name
+	data, err := io.ReadAll(io.LimitReader(in, int64(largest-r.size)+1))
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	if r.size += len(data); r.size > largest {
+		what := "the file is"
+		if r.size > len(data) {
+			what = "the calendar files together are"
+		}
+		return r.fail(1, fewer, "%s larger than 32 MiB, the most that is read", what)
+	}
+	calendars, err := r.parse(data)
+	if err != nil {
+		return err
+	}
+	data = nil // what is kept of it is copied
+	for i, calendar := range calendars {
+		if err := r.calendar(calendar); err != nil {
+			return err
+		}
+		calendars[i] = nil
+	}
+	return nil
+}
+
+// fewer is what to do where files ask for too much.
+const fewer = "export fewer years or fewer calendars"
+
+// spend counts n against the limit most of a tally; what names it in an error.
+func (r *Reader) spend(tally *int, n, most, line int, what string) error {
+	if *tally += n; *tally > most {
+		return r.fail(line, fewer, "up to this line there are more than %d %s, the most that are read", most, what)
+	}
+	return nil
+}
+
+// date counts a date of a list.
+func (r *Reader) date(line int) error {
+	return r.spend(&r.listed, 1, mostDates, line, "dates and periods in lists")
 }
 
 // calendar adds the bookings of one VCALENDAR.
-func (r *reader) calendar(c *component) error {
+func (r *Reader) calendar(c *component) error {
 	version, err := r.one(c, "VERSION")
 	if err != nil {
 		return err
@@ -187,7 +239,7 @@ type event struct {
 }
 
 // event reads a VEVENT.
-func (r *reader) event(c *component) (event, error) {
+func (r *Reader) event(c *component) (event, error) {
 	e := event{line: c.line}
 	once := map[string]*property{}
 	for _, name := range []string{"UID", "DTSTART", "DTEND", "DURATION", "TRANSP", "STATUS", "RECURRENCE-ID", "X-MICROSOFT-CDO-BUSYSTATUS", RunProperty} {
@@ -275,7 +327,7 @@ func (r *reader) event(c *component) (event, error) {
 
 // withLength reads how long an event lasts: DTEND, DURATION, or by RFC 5545
 // 3.6.1 one day from a date and no time at all from a time.
-func (r *reader) withLength(start moment, line int, end, duration *property) (instance, error) {
+func (r *Reader) withLength(start moment, line int, end, duration *property) (instance, error) {
 	first := instance{moment: start}
 	switch {
 	case end != nil && duration != nil:
@@ -320,47 +372,64 @@ func (r *reader) withLength(start moment, line int, end, duration *property) (in
 }
 
 // book adds the instances of e that overlap the window, but for those away.
-func (r *reader) book(e event, away *exceptions) error {
+func (r *Reader) book(e event, away *exceptions) error {
 	out := e.except
-	all := append([]instance{e.first}, e.more...)
 	late := r.until.Add(slack)
 	early := r.from.Add(-e.first.longest() - slack)
-	for _, repeats := range e.rules {
-		again, err := r.instances(repeats, e.first, early, late)
-		if err != nil {
-			return err
-		}
-		all = append(all, again...)
-	}
 	for _, never := range e.exrules {
 		except, err := r.instances(never, e.first, early, late)
 		if err != nil {
 			return err
 		}
 		for _, at := range except {
+			if err := r.date(never.line); err != nil {
+				return err
+			}
 			out.add(at.moment)
 		}
 	}
 	seen := map[int64]bool{}
-	for _, i := range all {
+	take := func(i instance) error {
 		if seen[i.at.Unix()] || out.has(i.moment) || away != nil && away.has(i.moment) {
-			continue
+			return nil
 		}
 		seen[i.at.Unix()] = true
-		if err := r.add(e.line, i.at, i.end(), e.what); err != nil {
+		return r.add(e.line, i.at, i.end(), e.what)
+	}
+	for _, i := range append([]instance{e.first}, e.more...) {
+		if err := take(i); err != nil {
 			return err
+		}
+	}
+	for _, repeats := range e.rules {
+		again, err := r.instances(repeats, e.first, early, late)
+		if err != nil {
+			return err
+		}
+		for _, i := range again {
+			if !r.overlaps(i.at, i.end()) {
+				continue // not even kept as seen: there may be millions
+			}
+			if err := take(i); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
+// overlaps reports whether a span has a length and lies in the window with a part.
+func (r *Reader) overlaps(from, to time.Time) bool {
+	return to.After(from) && from.Before(r.until) && to.After(r.from)
+}
+
 // add adds one booking if it overlaps the window.
-func (r *reader) add(line int, from, to time.Time, what string) error {
-	if !to.After(from) || !from.Before(r.until) || !to.After(r.from) {
+func (r *Reader) add(line int, from, to time.Time, what string) error {
+	if !r.overlaps(from, to) {
 		return nil
 	}
 	if len(r.bookings) == mostBookings {
-		return r.fail(line, "export fewer calendars, or plan for fewer days", "more than 100000 busy times in this file fall into the time planned for")
+		return r.fail(line, "export fewer calendars, or plan for fewer days", "more than 100000 busy times fall into the time planned for")
 	}
 	r.bookings = append(r.bookings, timeline.Booking{From: from.In(r.zone), To: to.In(r.zone), What: what})
 	return nil
@@ -368,12 +437,15 @@ func (r *reader) add(line int, from, to time.Time, what string) error {
 
 // freeBusy adds the busy periods of a VFREEBUSY. Every FBTYPE but FREE is busy:
 // RFC 5545 3.2.9 has unknown ones treated so.
-func (r *reader) freeBusy(c *component) error {
+func (r *Reader) freeBusy(c *component) error {
 	for _, p := range c.properties {
 		if p.name != "FREEBUSY" || len(p.params["FBTYPE"]) == 1 && strings.EqualFold(p.params["FBTYPE"][0], "FREE") {
 			continue
 		}
-		for _, text := range strings.Split(p.value, ",") {
+		for text := range strings.SplitSeq(p.value, ",") {
+			if err := r.date(p.line); err != nil {
+				return err
+			}
 			period, err := r.period(p, text, r.local())
 			if err != nil {
 				return err
@@ -387,7 +459,7 @@ func (r *reader) freeBusy(c *component) error {
 }
 
 // one returns the only property of that name, or nil; a second is an error.
-func (r *reader) one(c *component, name string) (*property, error) {
+func (r *Reader) one(c *component, name string) (*property, error) {
 	var found *property
 	for i := range c.properties {
 		if c.properties[i].name != name {
@@ -418,8 +490,12 @@ var escapes = strings.NewReplacer(`\\`, `\`, `\n`, " ", `\N`, " ", `\;`, ";", `\
 // quote is text for an error, in quotes and not too long.
 func quote(text string) string {
 	const longest = 60
-	if letters := []rune(text); len(letters) > longest {
-		text = string(letters[:longest]) + "…"
+	letters := 0
+	for at := range text {
+		if letters++; letters > longest {
+			text = text[:at] + "…"
+			break
+		}
 	}
 	return fmt.Sprintf("%q", text)
 }

@@ -28,6 +28,17 @@ type component struct {
 	children   []*component
 }
 
+// counts reports whether a component says when somebody is busy.
+func (c *component) counts() bool { return kept[c.name] || c.name == "VCALENDAR" }
+
+// keep counts a line of c, if that counts.
+func (r *Reader) keep(c *component, line int) error {
+	if !c.counts() {
+		return nil
+	}
+	return r.spend(&r.lines, 1, mostLines, line, "lines about times")
+}
+
 // property is one unfolded line.
 type property struct {
 	line   int // the first of its lines in the file
@@ -38,7 +49,7 @@ type property struct {
 
 // parse returns the calendars of a file. It wants every BEGIN closed, every line
 // to be a property and nothing outside the calendars.
-func (r *reader) parse(data []byte) ([]*component, error) {
+func (r *Reader) parse(data []byte) ([]*component, error) {
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")) // byte order mark
 	var calendars []*component
 	var open []*component
@@ -65,6 +76,9 @@ func (r *reader) parse(data []byte) ([]*component, error) {
 				return r.fail(number, "export the calendar again", "BEGIN:%s stands inside %s, which was not closed (line %d)", name, within, open[len(open)-1].line)
 			}
 			c := &component{line: number, name: name}
+			if err := r.keep(c, number); err != nil {
+				return err
+			}
 			if len(open) == 0 {
 				calendars = append(calendars, c)
 			} else if kept[name] {
@@ -81,7 +95,10 @@ func (r *reader) parse(data []byte) ([]*component, error) {
 			}
 			open = open[:len(open)-1]
 		default:
-			if c := open[len(open)-1]; kept[p.name] {
+			if c := open[len(open)-1]; kept[p.name] && c.counts() {
+				if err := r.keep(c, number); err != nil {
+					return err
+				}
 				c.properties = append(c.properties, p)
 			}
 		}
@@ -140,7 +157,7 @@ func (r *reader) parse(data []byte) ([]*component, error) {
 }
 
 // property reads one unfolded line: NAME;PARAMETER=VALUE,"VALUE":VALUE.
-func (r *reader) property(number int, line []byte) (property, error) {
+func (r *Reader) property(number int, line []byte) (property, error) {
 	p := property{line: number}
 	if !utf8.Valid(line) {
 		return p, r.fail(number, "save the calendar as UTF-8", "this line is not UTF-8")
@@ -161,6 +178,9 @@ func (r *reader) property(number int, line []byte) (property, error) {
 			return p, broken()
 		}
 		return p, nil
+	}
+	if len(line) > longestLine {
+		return p, r.fail(number, fewer, "this %s is longer than 2 MiB, the most that is read of one line", p.name)
 	}
 	for rest[0] == ';' {
 		if name, rest = token(rest[1:]); name == "" || !strings.HasPrefix(rest, "=") {

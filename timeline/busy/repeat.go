@@ -1,6 +1,7 @@
 package busy
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -12,9 +13,15 @@ const (
 	// mostInstances is how often one rule may fall into the window: every five
 	// minutes for a month. Own choice, no source.
 	mostInstances = 10_000
-	// mostSteps bounds the work on the rules of one file, a second or two: as
-	// much as 500 daily ones of 27 years each. Own choice, no source.
-	mostSteps = 5_000_000
+	// mostWork bounds the work on the rules of all files, counted in days looked at,
+	// of which a core does some 70 million a second. It is enough for 500 daily
+	// rules with a count, 27 years after they began; a weekly one without takes
+	// a few thousand. Own choice, no source.
+	mostWork = 50_000_000
+	// What else is done, in days looked at that take as long; measured.
+	ruleWork = 500 // to read a rule, or to begin with it
+	timeWork = 10  // to give one time
+	stepWork = 3   // to pass over an hour, minute or second
 	// mostTimes is how many times of day one rule may name.
 	mostTimes = 1440
 	// mostInterval keeps the library's sums in range.
@@ -43,14 +50,17 @@ var ruleParts = map[string][]rrule.Frequency{
 
 // rule reads a rule of an event that starts at start. It refuses what would make
 // the library panic, run for ever or ignore a part.
-func (r *reader) rule(p property, start moment) (rule, error) {
+func (r *Reader) rule(p property, start moment) (rule, error) {
 	made := rule{line: p.line, name: p.name}
 	broken := func(reason string) error {
 		return r.fail(p.line, "write such as FREQ=WEEKLY;BYDAY=MO,WE", "%s %s cannot be read: %s", p.name, quote(p.value), reason)
 	}
+	if err := r.toil(ruleWork, p.line); err != nil {
+		return made, err
+	}
 	var kept []string
 	given := map[string]bool{}
-	for _, part := range strings.Split(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(p.value)), ";"), ";") {
+	for part := range strings.SplitSeq(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(p.value)), ";"), ";") {
 		key, value, _ := strings.Cut(part, "=")
 		if _, known := ruleParts[key]; !known {
 			return made, broken(quote(key) + " is no part of a rule")
@@ -109,6 +119,8 @@ func (r *reader) rule(p property, start moment) (rule, error) {
 		slices.Sort(*list)
 		*list = slices.Compact(*list)
 	}
+	slices.SortFunc(o.Byweekday, func(a, b rrule.Weekday) int { return cmp.Or(a.Day()-b.Day(), a.N()-b.N()) })
+	o.Byweekday = slices.Compact(o.Byweekday)
 	if max(1, len(o.Byhour))*max(1, len(o.Byminute))*max(1, len(o.Bysecond)) > mostTimes {
 		return made, broken("it names more than 1440 times of day")
 	}
@@ -135,17 +147,10 @@ func (u rule) ends(m moment) bool {
 // as long as first. Rules are worked out on the face of the clock and each face
 // then read as RFC 5545 3.3.5 reads a time, so that 09:00 stays 09:00 across a
 // change of the clock.
-func (r *reader) instances(u rule, first instance, early, late time.Time) ([]instance, error) {
+func (r *Reader) instances(u rule, first instance, early, late time.Time) ([]instance, error) {
 	var found []instance
-	tooOften := func() error {
-		return r.fail(u.line, "drop that event from the file, or make it repeat less often",
-			"%s repeats too often: more than 10000 times in the time planned for, or millions of times before it", u.name)
-	}
 	left := u.option.Count
 	each := func(wall time.Time) (more bool, err error) {
-		if r.steps++; r.steps > mostSteps {
-			return false, tooOften()
-		}
 		if wall.Before(first.wall) {
 			return true, nil
 		}
@@ -155,7 +160,8 @@ func (r *reader) instances(u rule, first instance, early, late time.Time) ([]ins
 		}
 		if !wall.Before(early) {
 			if len(found) == mostInstances {
-				return false, tooOften()
+				return false, r.fail(u.line, "drop that event from the file, or make it repeat less often",
+					"%s repeats too often: more than 10000 times in the time planned for", u.name)
 			}
 			found = append(found, instance{m, first.length})
 		}
@@ -167,13 +173,11 @@ func (r *reader) instances(u rule, first instance, early, late time.Time) ([]ins
 	}
 	var falls bool
 	var err error
-	if u.option.Freq > rrule.DAILY {
-		falls, err = u.withinDays(first.wall, early, late, func() bool { r.steps++; return r.steps <= mostSteps }, each)
-		if err == nil && r.steps > mostSteps {
-			err = tooOften()
-		}
+	o, start := leap(u.option, first.wall, early)
+	if o.Freq > rrule.DAILY {
+		falls, err = r.withinDays(o, start, late, u.line, each)
 	} else {
-		falls, err = walk(u.option, leap(u.option, first.wall, early), late, each)
+		falls, err = r.walk(o, start, late, u.line, each)
 	}
 	if err == nil && !falls {
 		err = r.fail(u.line, "", "%s never falls on any date", u.name)
@@ -186,22 +190,63 @@ var ruleUnits = map[rrule.Frequency]time.Duration{
 	rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
 }
 
-// leap returns a start as near before early as leaves the rule as it is, so that
-// an old one is not walked through.
-func leap(o rrule.ROption, start, early time.Time) time.Time {
+// toil counts work, in days looked at.
+func (r *Reader) toil(work, line int) error {
+	if r.work += work; r.work > mostWork {
+		return r.fail(line, "drop what repeats by the minute or with a count since long ago, or "+fewer,
+			"up to this line repeating events take more than %d steps, the most that are worked out", mostWork)
+	}
+	return nil
+}
+
+// leap returns a rule and a start as near before early as give the same times from
+// early on, so that an old one is not walked through.
+func leap(o rrule.ROption, start, early time.Time) (rrule.ROption, time.Time) {
 	if o.Count > 0 {
-		return start
+		return o, start
 	}
-	unit, fixed := ruleUnits[o.Freq]
-	if !fixed {
-		return start
+	if unit, fixed := ruleUnits[o.Freq]; fixed {
+		// In seconds: a Duration ends at 292 years.
+		step := int64(unit/time.Second) * int64(o.Interval)
+		if n := (early.Unix()-start.Unix())/step - 1; n > 0 {
+			start = time.Unix(start.Unix()+n*step, 0).UTC()
+		}
+		return o, start
 	}
-	// In seconds: a Duration ends at 292 years.
-	step := int64(unit/time.Second) * int64(o.Interval)
-	if n := (early.Unix()-start.Unix())/step - 1; n > 0 {
-		return time.Unix(start.Unix()+n*step, 0).UTC()
+	months := o.Interval
+	if o.Freq == rrule.YEARLY {
+		months *= 12
 	}
-	return start
+	n := (monthOf(early)-monthOf(start))/months - 1
+	if n <= 0 {
+		return o, start
+	}
+	// Its day may not be in that month, so what the rule takes of it is written down.
+	if len(o.Byweekno)+len(o.Byyearday)+len(o.Bymonthday)+len(o.Byweekday) == 0 {
+		o.Bymonthday = []int{start.Day()}
+		if o.Freq == rrule.YEARLY && len(o.Bymonth) == 0 {
+			o.Bymonth = []int{int(start.Month())}
+		}
+	}
+	month := time.Month(1)
+	if o.Freq == rrule.MONTHLY {
+		month = start.Month()
+	}
+	hour, minute, second := start.Clock()
+	return o, time.Date(start.Year(), month+time.Month(n*months), 1, hour, minute, second, 0, time.UTC)
+}
+
+// monthOf counts months.
+func monthOf(t time.Time) int { return 12*t.Year() + int(t.Month()) }
+
+// period is how many days lie between the periods of a rule of days or longer, and
+// the work to look at one of them.
+func period(o rrule.ROption) (days, work int) {
+	length := map[rrule.Frequency]int{rrule.YEARLY: 365, rrule.MONTHLY: 30, rrule.WEEKLY: 7, rrule.DAILY: 1}[o.Freq]
+	// The library goes through the lists for each day, and through the days for each
+	// position.
+	lists := len(o.Bymonth) + len(o.Bymonthday) + len(o.Byyearday) + len(o.Byweekno) + len(o.Byweekday)
+	return o.Interval * length, length * (1 + lists/4 + len(o.Bysetpos))
 }
 
 // walk gives the times of a rule of days or longer, in order and from start on,
@@ -210,7 +255,10 @@ func leap(o rrule.ROption, start, early time.Time) time.Time {
 // The library looks for a rule that never falls, such as 30 February, up to the
 // year 9999. The calendar repeats after 400 years, weekdays included, so the rule
 // is walked as late as there is room for.
-func walk(o rrule.ROption, start, late time.Time, each func(time.Time) (bool, error)) (falls bool, err error) {
+func (r *Reader) walk(o rrule.ROption, start, late time.Time, line int, each func(time.Time) (bool, error)) (falls bool, err error) {
+	if err := r.toil(ruleWork, line); err != nil {
+		return false, err
+	}
 	const cycle = 400
 	later := max(0, (9998-late.Year())/cycle) * cycle
 	o.Dtstart = start.AddDate(later, 0, 0)
@@ -221,12 +269,19 @@ func walk(o rrule.ROption, start, late time.Time, each func(time.Time) (bool, er
 		return false, err
 	}
 	next := rules.Iterator()
+	days, work := period(o)
+	seen := -1 // the period that was looked at last
 	for {
 		at, ok := next()
 		if !ok {
 			return falls, nil
 		}
 		falls = true
+		passed := int((at.Unix()-o.Dtstart.Unix())/86400) / days
+		if err := r.toil(timeWork+(passed-seen)*work, line); err != nil {
+			return true, err
+		}
+		seen = passed
 		if more, err := each(at.AddDate(-later, 0, 0)); err != nil || !more {
 			return true, err
 		}
@@ -235,10 +290,8 @@ func walk(o rrule.ROption, start, late time.Time, each func(time.Time) (bool, er
 
 // withinDays gives the times of a rule of hours, minutes or seconds. The library
 // has the days; within them it would step for ever where interval and times of
-// day never meet, so the steps are taken here. enough is asked before each.
-func (u rule) withinDays(start, early, late time.Time, enough func() bool, each func(time.Time) (bool, error)) (falls bool, err error) {
-	o := u.option
-	start = leap(o, start, early)
+// day never meet, so the steps are taken here.
+func (r *Reader) withinDays(o rrule.ROption, start, late time.Time, line int, each func(time.Time) (bool, error)) (falls bool, err error) {
 	step := int64(ruleUnits[o.Freq]/time.Second) * int64(o.Interval)
 	in := func(list []int, value int) bool { return len(list) == 0 || slices.Contains(list, value) }
 	or := func(expands bool, list []int, value int) []int {
@@ -248,14 +301,14 @@ func (u rule) withinDays(start, early, late time.Time, enough func() bool, each 
 		return []int{value}
 	}
 	days := rrule.ROption{Freq: rrule.DAILY, Interval: 1, Bymonth: o.Bymonth, Bymonthday: o.Bymonthday, Byyearday: o.Byyearday, Byweekday: o.Byweekday}
-	return walk(days, start.Truncate(day), late, func(today time.Time) (bool, error) {
+	return r.walk(days, start.Truncate(day), late, line, func(today time.Time) (bool, error) {
 		at := start.Unix()
 		if behind := today.Unix() - at; behind > 0 {
 			at += (behind + step - 1) / step * step
 		}
 		for ; at < today.Add(day).Unix(); at += step {
-			if !enough() {
-				return false, nil
+			if err := r.toil(stepWork, line); err != nil {
+				return false, err
 			}
 			hour, minute, second := time.Unix(at, 0).UTC().Clock()
 			if !in(o.Byhour, hour) ||
@@ -266,6 +319,9 @@ func (u rule) withinDays(start, early, late time.Time, enough func() bool, each 
 			for _, minute := range or(o.Freq == rrule.HOURLY, o.Byminute, minute) {
 				for _, second := range or(o.Freq < rrule.SECONDLY, o.Bysecond, second) {
 					wall := today.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + time.Duration(second)*time.Second)
+					if err := r.toil(timeWork, line); err != nil {
+						return false, err
+					}
 					if more, err := each(wall); err != nil || !more {
 						return false, err
 					}

@@ -18,6 +18,9 @@ const (
 	slack = 2 * day
 	// longestEvent keeps spans far within what a time.Duration holds; own choice.
 	longestEvent = 100 * 366 * day
+	// longestName is the longest name of a zone that is looked up, in bytes: four times
+	// the longest there is. Own choice.
+	longestName = 255
 )
 
 // clock tells how far east of UTC a place's clock stands at an instant.
@@ -31,7 +34,7 @@ func clockOf(location *time.Location) clock {
 }
 
 // local is the clock of floating times and whole days.
-func (r *reader) local() clock { return clockOf(r.zone) }
+func (r *Reader) local() clock { return clockOf(r.zone) }
 
 // instant returns when the clock shows wall, a time on its face written as UTC.
 // A time shown twice is the first pass, and one that is skipped is read with the
@@ -112,7 +115,7 @@ func (e *exceptions) has(m moment) bool {
 const timeHint = "write a date such as 20261128 or a time such as 20261128T090000"
 
 // moment reads one date or time of p. One without zone is read on floating.
-func (r *reader) moment(p property, text string, floating clock) (moment, error) {
+func (r *Reader) moment(p property, text string, floating clock) (moment, error) {
 	kind, err := r.parameter(p, "VALUE")
 	if err != nil {
 		return moment{}, err
@@ -160,7 +163,7 @@ func (r *reader) moment(p property, text string, floating clock) (moment, error)
 }
 
 // parameter returns the one value of a parameter, or "".
-func (r *reader) parameter(p property, name string) (string, error) {
+func (r *Reader) parameter(p property, name string) (string, error) {
 	values := p.params[name]
 	if len(values) > 1 {
 		return "", r.fail(p.line, "", "parameter %s of %s has more than one value", name, p.name)
@@ -173,7 +176,7 @@ func (r *reader) parameter(p property, name string) (string, error) {
 
 // dates reads the instances of RDATE or EXDATE. They last as long as like, but
 // for periods.
-func (r *reader) dates(p property, like instance) ([]instance, error) {
+func (r *Reader) dates(p property, like instance) ([]instance, error) {
 	kind, err := r.parameter(p, "VALUE")
 	if err != nil {
 		return nil, err
@@ -182,7 +185,10 @@ func (r *reader) dates(p property, like instance) ([]instance, error) {
 	if strings.TrimSpace(p.value) == "" {
 		return nil, nil // some programs write an empty list
 	}
-	for _, text := range strings.Split(p.value, ",") {
+	for text := range strings.SplitSeq(p.value, ",") {
+		if err := r.date(p.line); err != nil {
+			return nil, err
+		}
 		if strings.EqualFold(kind, "PERIOD") && p.name == "RDATE" {
 			period, err := r.period(p, text, like.clock)
 			if err != nil {
@@ -204,7 +210,7 @@ func (r *reader) dates(p property, like instance) ([]instance, error) {
 }
 
 // period reads "start/end" or "start/duration".
-func (r *reader) period(p property, text string, floating clock) (instance, error) {
+func (r *Reader) period(p property, text string, floating clock) (instance, error) {
 	from, to, found := strings.Cut(text, "/")
 	if !found {
 		return instance{}, r.fail(p.line, "write a start and an end or a duration, such as 20261128T090000Z/PT1H", "%s %s is no period", p.name, quote(text))
@@ -231,7 +237,7 @@ func (r *reader) period(p property, text string, floating clock) (instance, erro
 
 // duration reads P15DT5H0M20S or P7W. Weeks and days are nominal: as many days
 // on the calendar, whatever the clock does.
-func (r *reader) duration(p property, text string) (length, error) {
+func (r *Reader) duration(p property, text string) (length, error) {
 	var l length
 	broken := func() (length, error) {
 		return length{}, r.fail(p.line, "write such as PT1H30M, P1D or P2W", "%s %s is no duration of at most 100 years", p.name, quote(text))
@@ -281,7 +287,7 @@ var durationUnits = map[byte]time.Duration{'W': 7 * day, 'D': day, 'H': time.Hou
 // files carry for it are often of another year; then what the file itself says,
 // and last the name at the end of a globally unique one, such as
 // "/citadel.org/20210210_1/America/New_York".
-func (r *reader) clock(line int, name string) (clock, error) {
+func (r *Reader) clock(line int, name string) (clock, error) {
 	if c, known := r.clocks[name]; known {
 		return c, nil
 	}
@@ -292,12 +298,29 @@ func (r *reader) clock(line int, name string) (clock, error) {
 	return c, err
 }
 
-func (r *reader) resolve(line int, name string) (clock, error) {
-	if location, err := timeline.LoadZone(name); err == nil {
-		return clockOf(location), nil
+// inTheWorld looks a zone up by a name that is not the file's own; nil when there
+// is none.
+func (r *Reader) inTheWorld(line int, name string) (clock, error) {
+	if c, known := r.world[name]; known || len(name) > longestName {
+		return c, nil
 	}
-	if location := ics.WindowsTimezoneToIANA(name); location != nil {
-		return clockOf(location), nil
+	if len(r.world) == mostZones {
+		return nil, r.fail(line, fewer, "up to this line there are more than %d names of time zones, the most that are read", mostZones)
+	}
+	location, err := timeline.LoadZone(name)
+	if err != nil {
+		location = ics.WindowsTimezoneToIANA(name)
+	}
+	r.world[name] = nil
+	if location != nil {
+		r.world[name] = clockOf(location)
+	}
+	return r.world[name], nil
+}
+
+func (r *Reader) resolve(line int, name string) (clock, error) {
+	if c, err := r.inTheWorld(line, name); c != nil || err != nil {
+		return c, err
 	}
 	switch own := r.timezones[name]; len(own) {
 	case 0:
@@ -306,7 +329,7 @@ func (r *reader) resolve(line int, name string) (clock, error) {
 	default:
 		return nil, r.fail(own[1].line, "", "VTIMEZONE %s stands twice in this calendar", quote(name))
 	}
-	if strings.HasPrefix(name, "/") || strings.Contains(name, "://") {
+	if len(name) <= longestName && (strings.HasPrefix(name, "/") || strings.Contains(name, "://")) {
 		for tail := name; ; {
 			_, rest, found := strings.Cut(tail, "/")
 			if !found {
@@ -316,8 +339,8 @@ func (r *reader) resolve(line int, name string) (clock, error) {
 			if strings.EqualFold(tail, "UTC") {
 				return clockOf(time.UTC), nil
 			}
-			if location, err := timeline.LoadZone(tail); err == nil {
-				return clockOf(location), nil
+			if c, err := r.inTheWorld(line, tail); c != nil || err != nil {
+				return c, err
 			}
 		}
 	}
@@ -326,13 +349,14 @@ func (r *reader) resolve(line int, name string) (clock, error) {
 }
 
 // observances evaluates a VTIMEZONE up to the end of the window (RFC 5545 3.6.5).
-func (r *reader) observances(c *component) (clock, error) {
+func (r *Reader) observances(c *component) (clock, error) {
 	type onset struct {
 		at       time.Time
 		from, to time.Duration
 	}
 	var onsets []onset
-	late := r.until.Add(slack)
+	// Nothing that began earlier lasts into the window.
+	early, late := r.from.Add(-longestEvent-slack), r.until.Add(slack)
 	for _, child := range c.children {
 		if child.name != "STANDARD" && child.name != "DAYLIGHT" {
 			continue
@@ -378,7 +402,7 @@ func (r *reader) observances(c *component) (clock, error) {
 				if err != nil {
 					return nil, err
 				}
-				if more, err = r.instances(repeats, first, start.wall, late); err != nil {
+				if more, err = r.instances(repeats, first, early, late); err != nil {
 					return nil, err
 				}
 			case "RDATE":
@@ -409,7 +433,7 @@ func (r *reader) observances(c *component) (clock, error) {
 }
 
 // offset reads +0100 or -053000.
-func (r *reader) offset(p property) (time.Duration, error) {
+func (r *Reader) offset(p property) (time.Duration, error) {
 	for _, layout := range []string{"150405", "1504"} {
 		if len(p.value) != len(layout)+1 || p.value[0] != '+' && p.value[0] != '-' {
 			continue
