@@ -192,9 +192,10 @@ func decode[T any](r io.Reader, name string, f *form[T], elsewhere func(string) 
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 
 	// The walk knows the keys and the lines, the library's own decoder knows
-	// all of TOML's rules: the earlier complaint is the one to show.
-	found := d.walk(data)
-	if broken := syntax(data, name); broken != nil && (found == nil || broken.Line < found.Line) {
+	// all of TOML's rules: the earlier complaint is the one to show. What stands
+	// behind the first is not decoded: the library takes the square of the lines.
+	read, found := d.walk(data)
+	if broken := syntax(data[:read], name); broken != nil && (found == nil || broken.Line < found.Line) {
 		found = broken
 	}
 	if found != nil {
@@ -252,23 +253,27 @@ type decoder[T any] struct {
 	offset, line int // lines are counted as the walk goes on
 }
 
-// walk returns the first thing wrong with a key or value.
-func (d *decoder[T]) walk(data []byte) *Error {
+// walk returns the first thing wrong with a key or value, and how far the file is
+// good: up to the line in which that stands, or all of it.
+func (d *decoder[T]) walk(data []byte) (good int, wrong *Error) {
 	d.line = 1
 	d.parser.Reset(data)
 	for d.parser.NextExpression() {
-		var err *Error
-		switch node := d.parser.Expression(); node.Kind {
-		case unstable.Table, unstable.ArrayTable:
-			err = d.open(node)
-		case unstable.KeyValue:
-			err = d.assign(d.header, node)
+		node := d.parser.Expression()
+		if key := node.Key(); key.Next() {
+			good = 1 + bytes.LastIndexByte(data[:key.Node().Raw.Offset], '\n')
 		}
-		if err != nil {
-			return err
+		switch node.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			wrong = d.open(node)
+		case unstable.KeyValue:
+			wrong = d.assign(d.header, node)
+		}
+		if wrong != nil {
+			return good, wrong
 		}
 	}
-	return nil
+	return len(data), nil
 }
 
 // maxParts is more than any known key has; the rest of a longer one is cut.
