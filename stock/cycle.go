@@ -64,20 +64,39 @@ func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fi
 		}
 	}
 	l := p.firing(jars, longest, can)
-	i := slices.IndexFunc(p.ran, func(r ranLoad) bool {
+	same := func(r ranLoad) bool {
 		return r.process == l.Process && r.later == l.Later && slices.Equal(r.jars, l.Jars)
-	})
+	}
+	i := slices.IndexFunc(p.ran, same)
 	if i < 0 {
-		e, err := canner.Cycle(l)
+		ran, err := p.runOnce(l, same)
 		if err != nil {
 			return err
 		}
-		i, p.ran = len(p.ran), append(p.ran, ranLoad{jars, l.Process, l.Later, e})
+		i, p.ran = len(p.ran), append(p.ran, ran)
 	}
 	e := p.ran[i].estimate
 	load.Cycle = Cycle{e.HeatUp, e.Vent, e.Pressurise, e.Process, e.Depressurise, e.Wait}
 	load.Fuel, load.WaterPutIn, load.WaterLeft = e.Fuel, e.WaterPutIn, e.WaterLeft
 	return nil
+}
+
+// runOnce works a load out, unless another plan for the canner did.
+func (p *planner) runOnce(l canner.Load, same func(ranLoad) bool) (ranLoad, error) {
+	if p.shared != nil {
+		if i := slices.IndexFunc(p.shared.ran, same); i >= 0 {
+			return p.shared.ran[i], nil
+		}
+	}
+	e, err := canner.Cycle(l)
+	if err != nil {
+		return ranLoad{}, err
+	}
+	ran := ranLoad{l.Jars, l.Process, l.Later, e}
+	if p.shared != nil {
+		p.shared.ran = append(p.shared.ran, ran)
+	}
+	return ran, nil
 }
 
 // mostWater is how many times the usual water is too much; common practice, no

@@ -50,6 +50,7 @@ type planner struct {
 	ice          quantity.Mass   // that melts into the broth
 	burner       quantity.Power  // its rating; 0 when not known
 	ran          []ranLoad       // the loads worked out so far
+	shared       *shared         // with plans of the same pot for other jars; nil for one plan
 	batch        Batch
 }
 
@@ -62,19 +63,40 @@ type planner struct {
 // The figures of the balance and their accuracy are those of kettle.Balance;
 // pressures and times come from process.Lookup alone.
 func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
+	p, err := cook(kitchen, run)
+	if err != nil {
+		return Batch{}, err
+	}
+	return p.can()
+}
+
+// cook works out what comes before the jars.
+func cook(kitchen runfile.Kitchen, run runfile.Run) (planner, error) {
 	p := planner{kitchen: kitchen, run: run}
-	for _, work := range []func() error{
-		p.start, p.yield, p.melt, p.chill, p.jarsAndLoads, p.leftover, p.warmFreezer,
-	} {
-		if err := work(); err != nil {
-			return Batch{}, err
-		}
+	err := inTurn(p.start, p.yield, p.melt, p.chill)
+	return p, err
+}
+
+// can works out the rest.
+func (p *planner) can() (Batch, error) {
+	if err := inTurn(p.jarsAndLoads, p.leftover, p.warmFreezer); err != nil {
+		return Batch{}, err
 	}
 	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
 		p.warn("several-dryer-batches", "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.", n)
 	}
 	return p.batch, nil
+}
+
+// inTurn does one thing after another until one fails.
+func inTurn(all ...func() error) error {
+	for _, work := range all {
+		if err := work(); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (p *planner) assume(code, format string, args ...any) {

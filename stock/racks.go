@@ -31,6 +31,9 @@ const (
 	defaultFuelPrice   runfile.Money = 0.15
 )
 
+// mostRunsPerYear is a run a day.
+const mostRunsPerYear = 366
+
 // mostRacks is how many racks are looked at, unless the cook has more.
 const mostRacks = 4
 
@@ -45,11 +48,12 @@ type RackQuestion struct {
 	FuelPrice   runfile.Money  // of a kWh the burner takes in, the same range
 	HourValue   *runfile.Money // of an attended hour, the same range; nil when not given
 	Assumed     []Note         // which of them nobody gave
+	counted     bool           // RunsPerYear is how many runs were asked about
 }
 
 // AskRacks fills a question from prices as a kitchen file and flags give them.
-// runs is how many runs a year there are when they do not say; 0 leaves that to a
-// default.
+// runs is how many runs are asked about, a year's cooking when they do not say; 0
+// leaves that to a default.
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
 	assume := func(code, format string, args ...any) {
@@ -58,7 +62,7 @@ func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	switch {
 	case q.RunsPerYear > 0:
 	case runs > 0:
-		q.RunsPerYear = runs
+		q.RunsPerYear, q.counted = min(runs, mostRunsPerYear), true
 	default:
 		q.RunsPerYear = defaultRunsPerYear
 		assume("runs-per-year", "You cook %d runs a year (--runs-per-year).", defaultRunsPerYear)
@@ -80,7 +84,7 @@ func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 }
 
 func (q RackQuestion) check() error {
-	if q.RunsPerYear < 1 || q.RunsPerYear > 366 {
+	if q.RunsPerYear < 1 || q.RunsPerYear > mostRunsPerYear {
 		return &InputError{"runs_per_year", fmt.Sprintf("%d runs a year: must be from 1 to 366", q.RunsPerYear), ""}
 	}
 	for _, price := range []struct {
@@ -244,7 +248,12 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 	if err := question.check(); err != nil {
 		return RackAnswer{}, err
 	}
-	base, err := Plan(kitchen, run)
+	cooked, err := cook(kitchen, run)
+	if err != nil {
+		return RackAnswer{}, err
+	}
+	cooked.shared = &shared{plans: map[canning]Batch{}}
+	base, err := cooked.canAs(kitchen, run)
 	if err != nil {
 		return RackAnswer{}, err
 	}
@@ -263,7 +272,7 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 	}
 	a.Warnings = keep(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "holds-geometry", "no-jars", "too-little-to-can", LongSimmerCode, "many-vegetables")
 	for _, c := range rackPlans(run) {
-		plan, err := rackPlan(kitchen, run, c, a.Have)
+		plan, err := cooked.rackPlan(c, a.Have)
 		switch {
 		case err != nil && c.code == ownPlan:
 			return RackAnswer{}, err
@@ -272,10 +281,10 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		}
 		a.Plans = append(a.Plans, plan)
 	}
-	if a.Instead, err = instead(kitchen, run, base, a); err != nil {
+	if a.Instead, err = cooked.instead(base); err != nil {
 		return RackAnswer{}, err
 	}
-	if short := jarsShort(kitchen, run, base); short > 0 {
+	if short := cooked.jarsShort(base); short > 0 {
 		a.Warnings = append(a.Warnings, Note{"jars-limit", fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
 	}
 	a.settle()
@@ -339,11 +348,51 @@ func jarsText(wishes ...JarWish) string {
 	return strings.Join(texts, ",")
 }
 
+// shared is what plans for one pot and canner have worked out so far.
+type shared struct {
+	ran   []ranLoad
+	plans map[canning]Batch
+}
+
+// canning is what of a kitchen and a run canAs lets differ.
+type canning struct {
+	racks       int
+	jars, route string
+	mix         bool
+}
+
+// canAs is Plan for a kitchen and a run that differ from those p was cooked for in a
+// canning at most; what another plan did is not worked out again.
+func (p planner) canAs(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
+	how := canning{max(kitchen.Canner.Racks, defaultRacks), run.Jars, run.Route, run.Mix}
+	if b, known := p.shared.plans[how]; known {
+		return b, nil
+	}
+	planned, err := p.canAgain(kitchen, run)
+	if err == nil {
+		p.shared.plans[how] = planned
+	}
+	return planned, err
+}
+
+// canAgain is canAs where the jars on hand may differ too. The pot and the chill are
+// not worked out again.
+func (p planner) canAgain(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
+	jar := p.chillJar()
+	p.kitchen, p.run = kitchen, run
+	if run.Chill != "" && p.chillJar() != jar {
+		return Plan(kitchen, run)
+	}
+	b := &p.batch
+	b.Assumed, b.Warnings, b.Refusals = slices.Clone(b.Assumed), slices.Clone(b.Warnings), slices.Clone(b.Refusals)
+	return p.can()
+}
+
 // rackPlan works one way to choose jars out for every number of racks.
-func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (RackPlan, error) {
-	kitchen, run = applied(c, kitchen, run)
+func (p planner) rackPlan(c change, have int) (RackPlan, error) {
+	kitchen, run := applied(c, p.kitchen, p.run)
 	plan := RackPlan{Code: c.code, Name: c.what}
-	planned, err := Plan(kitchen, run)
+	planned, err := p.canAs(kitchen, run)
 	if err != nil {
 		return plan, err
 	}
@@ -353,7 +402,7 @@ func rackPlan(kitchen runfile.Kitchen, run runfile.Run, c change, have int) (Rac
 	}
 	for racks := 1; racks <= most; racks++ {
 		kitchen.Canner.Racks = racks
-		batch, err := Plan(kitchen, run)
+		batch, err := p.canAs(kitchen, run)
 		var input *InputError
 		if errors.As(err, &input) && racks > have {
 			// What only somebody with more racks would load is no reason to say nothing.

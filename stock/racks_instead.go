@@ -12,9 +12,13 @@ import (
 
 // jarsShort is how much less would be left over if there were jars enough; 0 when
 // that is not a jar's worth.
-func jarsShort(kitchen runfile.Kitchen, run runfile.Run, base Batch) quantity.Volume {
+func (p planner) jarsShort(base Batch) quantity.Volume {
+	kitchen, run := p.kitchen, p.run
 	wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
 	if err != nil {
+		return 0
+	}
+	if !slices.ContainsFunc(wishes, func(w JarWish) bool { return p.onHand(w) >= 0 }) {
 		return 0
 	}
 	for i := range wishes {
@@ -27,7 +31,7 @@ func jarsShort(kitchen runfile.Kitchen, run runfile.Run, base Batch) quantity.Vo
 		kitchen.OwnJars[i].OnHand = nil
 	}
 	run.Jars = jarsText(wishes...)
-	enough, err := Plan(kitchen, run)
+	enough, err := p.canAgain(kitchen, run)
 	if err != nil || len(enough.Jars) == 0 {
 		return 0
 	}
@@ -44,7 +48,8 @@ func jarsShort(kitchen runfile.Kitchen, run runfile.Run, base Batch) quantity.Vo
 const mostSimmerDown = 12 * time.Hour
 
 // instead is what else saves a load with the racks there are.
-func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer) ([]Instead, error) {
+func (p planner) instead(base Batch) ([]Instead, error) {
+	kitchen, run := p.kitchen, p.run
 	loads := len(base.Loads)
 	if loads == 0 {
 		return nil, nil
@@ -72,7 +77,7 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			continue
 		}
 		// Errors are of a change that cannot be planned, which is then no way out.
-		if changed, err := Plan(applied(c, kitchen, run)); err == nil {
+		if changed, err := p.canAs(applied(c, kitchen, run)); err == nil {
 			if _, err := offer(c.code, c.what, changed); err != nil {
 				return nil, err
 			}
@@ -80,20 +85,20 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 	}
 	if !run.Mix {
 		mixed := change{apply: func(_ *runfile.Kitchen, r *runfile.Run) { r.Mix = true }}
-		if changed, err := Plan(applied(mixed, kitchen, run)); err == nil {
+		if changed, err := p.canAs(applied(mixed, kitchen, run)); err == nil {
 			if _, err := offer("mix", "mixing the sizes in a load", changed); err != nil {
 				return nil, err
 			}
 		}
 	}
-	if changed, err := Plan(applied(surplus(base, "freezer"), kitchen, run)); err == nil && loads > 1 {
+	if changed, err := p.canAs(applied(surplus(base, "freezer"), kitchen, run)); err == nil && loads > 1 {
 		if _, err := offer("freeze", "freezing the surplus", changed); err != nil {
 			return nil, err
 		}
 	}
 	dryer := kitchen.FreezeDryer
 	if dryer.Trays > 0 || dryer.TrayLength != nil {
-		if changed, err := Plan(applied(surplus(base, "freeze-dry"), kitchen, run)); err == nil && loads > 1 {
+		if changed, err := p.canAs(applied(surplus(base, "freeze-dry"), kitchen, run)); err == nil && loads > 1 {
 			one, err := offer("freeze-dry", "freeze-drying the surplus", changed)
 			if err != nil {
 				return nil, err
@@ -103,7 +108,7 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			}
 		}
 	}
-	if changed, found := simmeredDown(kitchen, run, base); found {
+	if changed, found := p.simmeredDown(base); found {
 		one, err := offer("simmer-down", "simmering it down", changed)
 		if err != nil {
 			return nil, err
@@ -114,17 +119,12 @@ func instead(kitchen runfile.Kitchen, run runfile.Run, base Batch, a RackAnswer)
 			one.Uncanned = 0
 			one.BoiledAway = base.Yield.ReadyToFill.Likely - changed.Yield.ReadyToFill.Likely
 			one.Stronger = float64(base.Yield.ReadyToFill.Likely / changed.Yield.ReadyToFill.Likely)
-			p := planner{kitchen: kitchen, run: run}
-			if err := p.start(); err != nil {
-				return nil, err
-			}
-			// A simmer past the tested directions is not offered, and a longer evening is
-			// no saving.
+			// A longer evening is no saving.
 			now, err := rackOption(kitchen, base)
 			if err != nil {
 				return nil, err
 			}
-			if longest := p.facts.simmer.longest; longest > 0 && changed.Simmer > longest || one.Hours >= now.Hours {
+			if one.Hours >= now.Hours {
 				all = all[:len(all)-1]
 			}
 		}
@@ -140,18 +140,22 @@ func surplus(base Batch, route string) change {
 }
 
 // simmeredDown is the shortest further simmer, lid off and not topped up, that
-// saves a load. It is not found when none up to mostSimmerDown does, or only one
-// that boils half of the broth away.
-func simmeredDown(kitchen runfile.Kitchen, run runfile.Run, base Batch) (Batch, bool) {
+// saves a load. It is not found when none up to mostSimmerDown does, or to the end of
+// the tested directions, past which it must not be canned, or only one that boils half
+// of the broth away.
+func (p planner) simmeredDown(base Batch) (Batch, bool) {
 	const step = 10 * time.Minute
 	try := func(steps int) (Batch, error) {
 		simmer := base.Simmer + time.Duration(steps)*step
-		changed := run
+		changed := p.run
 		changed.Simmer, changed.Lid, changed.TopUp = &simmer, "off", "never"
-		return Plan(kitchen, changed)
+		return Plan(p.kitchen, changed)
 	}
 	// Longer only ever boils more away.
 	most := int(mostSimmerDown / step)
+	if longest := p.facts.simmer.longest; longest > 0 {
+		most = max(0, min(most, int((longest-base.Simmer)/step)))
+	}
 	steps := 1 + sort.Search(most, func(i int) bool {
 		batch, err := try(1 + i)
 		return err != nil || len(batch.Loads) < len(base.Loads)

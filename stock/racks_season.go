@@ -47,6 +47,12 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
 	}
 	s.Runs = len(canned)
+	switch {
+	case s.Question.counted && s.Runs > 0:
+		s.Question.RunsPerYear = min(s.Runs, mostRunsPerYear) // a year's cooking is what of it is canned
+	case s.Question.counted:
+		s.Question.RunsPerYear = defaultRunsPerYear
+	}
 	s.Title = fmt.Sprintf("%d runs", s.Runs)
 	if s.Runs == 1 {
 		s.Title = "1 run"
@@ -87,29 +93,42 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 		}
 	}
 	for racks := 1; racks <= longest; racks++ {
-		option := RackOption{Racks: racks, Chance: []float64{1}}
+		option := RackOption{Racks: racks}
+		var chances [][]float64
 		for _, plan := range plans {
 			o := plan.with(racks)
 			option.Jars = addJars(option.Jars, o.Jars)
 			option.Leftover += o.Leftover
 			option.Likely += o.Likely
 			option.Low, option.High = option.Low+o.Low, option.High+o.High
-			var sum []float64
-			together(option.Chance, o.Chance, func(share float64, a, b int) {
-				for len(sum) <= a+b {
-					sum = append(sum, 0)
-				}
-				sum[a+b] += share
-			})
-			option.Chance = sum
+			chances = append(chances, o.Chance)
 			mean := 1 / float64(len(plans))
 			option.Hours += part(mean, o.Hours)
 			option.Attended += part(mean, o.Attended)
 			option.Fuel = option.Fuel.Plus(o.Fuel.Times(mean))
 		}
+		option.Chance = chanceOfAll(chances)
 		joined.Options = append(joined.Options, option)
 	}
 	return joined, true
+}
+
+// chanceOfAll adds numbers that rise together, half with half: one after another
+// would take the square of their number.
+func chanceOfAll(chances [][]float64) []float64 {
+	if len(chances) == 1 {
+		return chances[0]
+	}
+	half := len(chances) / 2
+	first, second := chanceOfAll(chances[:half]), chanceOfAll(chances[half:])
+	sum := make([]float64, 0, len(first)+len(second))
+	together(first, second, func(share float64, a, b int) {
+		for len(sum) <= a+b {
+			sum = append(sum, 0)
+		}
+		sum[a+b] += share
+	})
+	return sum
 }
 
 // addJars adds jars to others size by size.

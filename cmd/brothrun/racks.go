@@ -3,13 +3,17 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+	"golang.org/x/term"
 
 	"brothrun/export"
 	"brothrun/stock"
@@ -88,7 +92,7 @@ func newRacks() *cobra.Command {
 				}
 			}
 		}
-		answer, err := askRacks(requests, isFolder)
+		answer, err := askRacks(requests, isFolder, progress(cmd.ErrOrStderr(), len(requests)))
 		if err != nil {
 			return err
 		}
@@ -107,39 +111,103 @@ func newRacks() *cobra.Command {
 }
 
 // askRacks asks for every run the same: the prices of the first kitchen that has
-// any.
-func askRacks(requests []request, isFolder bool) (stock.RackAnswer, error) {
-	prices, perYear := requests[0].kitchen.Prices, 0
+// any. done is told how many runs are answered for.
+func askRacks(requests []request, isFolder bool, done func(int)) (stock.RackAnswer, error) {
+	prices, runs := requests[0].kitchen.Prices, 0
 	for _, r := range requests {
 		if prices == (runfile.Prices{}) {
 			prices = r.kitchen.Prices
 		}
 	}
 	if isFolder {
-		for _, r := range requests { // a year's cooking is what of it is canned
-			if batch, err := stock.Plan(r.kitchen, r.run); err == nil && !batch.Refused() {
-				perYear = min(perYear+1, 366)
-			}
-		}
+		runs = len(requests)
 	}
-	question := stock.AskRacks(prices, perYear)
-	var answers []stock.RackAnswer
-	for _, r := range requests {
-		answer, err := stock.Racks(r.kitchen, r.run, question)
-		if err != nil {
-			located := r.locate(err)
-			if isFolder && located == err {
-				located = fmt.Errorf("%s: %w", r.run.File, err)
-			}
-			return answer, located
+	question := stock.AskRacks(prices, runs)
+	answers := make([]stock.RackAnswer, len(requests))
+	err := inParallel(len(requests), done, func(i int) (err error) {
+		r := requests[i]
+		answers[i], err = stock.Racks(r.kitchen, r.run, question)
+		if located := r.locate(err); !isFolder || located != err {
+			return located
 		}
-		answers = append(answers, answer)
+		if err != nil {
+			err = fmt.Errorf("%s: %w", r.run.File, err)
+		}
+		return err
+	})
+	if err != nil {
+		return stock.RackAnswer{}, err
 	}
 	if !isFolder {
 		return answers[0], nil
 	}
 	return stock.Season(answers)
 }
+
+// inParallel does work for 0 to n-1 on all processors, the lower numbers first, and
+// tells done after each how many are through; of all in the end, come what may. It
+// stops at an error, and returns that of the lowest number.
+func inParallel(n int, done func(int), work func(int) error) error {
+	var (
+		mutex         sync.Mutex
+		workers       sync.WaitGroup
+		next, through int
+		failed        = n // the lowest that did
+		failure       error
+	)
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		workers.Go(func() {
+			mutex.Lock()
+			defer mutex.Unlock()
+			for next < n && failure == nil {
+				i := next
+				next++
+				mutex.Unlock()
+				err := work(i)
+				mutex.Lock()
+				if err != nil && i < failed {
+					failed, failure = i, err
+				}
+				through++
+				done(through)
+			}
+		})
+	}
+	workers.Wait()
+	if failure != nil {
+		done(n)
+	}
+	return failure
+}
+
+// fewForProgress is how many runs are through before anybody asks: some tenth of a
+// second. Common practice, no source.
+const fewForProgress = 100
+
+// progress tells on a terminal how many of all runs are through; the line is gone
+// when all are.
+func progress(w io.Writer, all int) func(int) {
+	if out, ok := w.(*os.File); !ok || all < fewForProgress || !term.IsTerminal(int(out.Fd())) {
+		return func(int) {}
+	}
+	return counter(w, all)
+}
+
+// counter writes a line over itself, at every hundredth.
+func counter(w io.Writer, all int) func(int) {
+	return func(through int) {
+		switch {
+		case through == all:
+			fmt.Fprint(w, "\r\x1b[K")
+		case through*100/all != (through-1)*100/all:
+			fmt.Fprintf(w, "\r%d of %d runs", through, all)
+		}
+	}
+}
+
+// mostRunsInFolder is how many run files a folder may have: a run a day for five
+// years, 3 s of one processor. Own choice, no source.
+const mostRunsInFolder = 2000
 
 // readRuns reads one run, or every run of a folder.
 func readRuns(args []string, kitchen string) (requests []request, isFolder bool, err error) {
@@ -181,7 +249,9 @@ func readFolder(folder, kitchen string) ([]request, error) {
 		if err := r.read(path, kitchen); err != nil {
 			return nil, err
 		}
-		requests = append(requests, r)
+		if requests = append(requests, r); len(requests) > mostRunsInFolder {
+			return nil, usageError{fmt.Errorf("the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder), "put the runs of each year into a folder of their own"}
+		}
 	}
 	if len(requests) == 0 {
 		return nil, usageError{fmt.Errorf("no run file (.toml) in the folder %s", folder), "name a folder with run files, or one run file"}
