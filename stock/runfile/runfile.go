@@ -42,7 +42,7 @@ type Kitchen struct {
 	Hob          string                // as written: "gas", "electric" or "induction"
 	BurnerPlaces int                   // big pots the stove takes at once, 1 to 9
 	Fridge       *quantity.Temperature // -5 °C to 20 °C
-	Freezer      *quantity.Temperature // -60 °C to 0 °C
+	Freezer      *quantity.Temperature // -60 °C to -5 °C
 	Tap          *quantity.Temperature // of the cold water, 0 °C to 40 °C
 	FreezeDryer  FreezeDryer
 	Prices       Prices
