@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -118,6 +119,20 @@ func TestOtherRunsOfAFormerCalendarAreLeftAlone(t *testing.T) {
 	first, _ := replace(t, nil, export.Options{}, turkeyFrames(t), overChange(time.UTC, now))
 	_, is := replace(t, first, export.Options{}, turkeyFrames(t))
 	assert.Len(t, is, len(turkeyFrames(t).Steps))
+}
+
+// The pressure of a load stands in its title: another one has to reach the phone.
+func TestANewTitleIsAChange(t *testing.T) {
+	plan := turkeyFrames(t)
+	first, was := replace(t, nil, export.Options{}, plan)
+	i := slices.IndexFunc(plan.Steps, func(s timeline.Step) bool { return s.ID == "load-1" })
+	before := plan.Steps[i].Title
+	plan.Steps[i].Title = strings.Replace(before, "15 psi", "10 psi", 1)
+	require.NotEqual(t, before, plan.Steps[i].Title)
+	_, is := replace(t, first, export.Options{}, plan)
+	now := is[plan.Steps[i].Title]
+	assert.Equal(t, was[before].UID, now.UID)
+	assert.Greater(t, now.Sequence, was[before].Sequence)
 }
 
 // A run that was called off before is not lost with the calendar it stood in.

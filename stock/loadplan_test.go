@@ -451,6 +451,29 @@ func TestTheSearchIsExactToTwoHundredJars(t *testing.T) {
 	}
 }
 
+// A sensible load is 2 quarts or 4 pints (a jar maker's advice that Iowa State
+// Extension calls sensible but untested); of both, a quart counts as two pints. A full
+// load is one, however few it takes.
+func TestWhatIsASmallLoad(t *testing.T) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
+	sizes := fillables(t, can, nil, "quart", "pint")
+	for _, row := range []struct {
+		load  loadout // quarts and pints of each layer
+		small bool
+	}{
+		{loadout{{1, 0}}, true}, {loadout{{2, 0}}, false},
+		{loadout{{0, 3}}, true}, {loadout{{0, 4}}, false},
+		{loadout{{1, 1}}, true}, {loadout{{1, 2}}, false},
+		{loadout{{1, 0}, {0, 1}}, true}, {loadout{{1, 0}, {0, 2}}, false},
+		{loadout{{0, 2}, {0, 1}}, true}, {loadout{{0, 2}, {0, 2}}, false},
+		{loadout{{1, 0}, {1, 0}}, false},
+	} {
+		assert.Equal(t, row.small, row.load.small(sizes), "%v", row.load)
+	}
+	narrow := canner.Canner{Width: 7 * quantity.Inch, Height: 8 * quantity.Inch, Racks: 1, RackThickness: quantity.Inch / 4}
+	assert.False(t, loadout{{1, 0}}.small(fillables(t, narrow, nil, "quart", "pint")), "it holds no second")
+}
+
 func TestFullLoadsAreSetAsideBeyondThat(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
 	sizes := fillables(t, can, nil, allKinds...)

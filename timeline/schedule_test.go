@@ -586,6 +586,26 @@ func TestAPotThatMayBoilDryIsWatched(t *testing.T) {
 	}
 }
 
+// Two fifths of the water has to be left, at the low end, where nobody watches the pot
+// (common practice, no source).
+func TestAPotLeftAloneKeepsTwoFifthsOfItsWater(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	for _, row := range []struct {
+		low, likely quantity.Volume // of 10 qt
+		alone, told bool
+	}{
+		{4.1, 6, true, false},
+		{3.9, 6, true, true}, // the likely end does not save it
+		{3.9, 6, false, false},
+	} {
+		plan := schedule(t, batch(func(b *stock.Batch) {
+			b.Yield.Water = 10 * quantity.Quart
+			b.Yield.Strained = quantity.Band[quantity.Volume]{Low: row.low * quantity.Quart, Likely: row.likely * quantity.Quart, High: 7 * quantity.Quart}
+		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Unattended: row.alone})
+		assert.Equal(t, row.told, slices.Contains(codes(plan), "unattended-dry"), "%.1f qt, alone %t", float64(row.low), row.alone)
+	}
+}
+
 func TestALongSimmerStandsInEachLoad(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	day := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}

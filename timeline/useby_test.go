@@ -1,6 +1,7 @@
 package timeline_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -150,4 +151,44 @@ func TestAPlanSaysThatDryingTimesAreARange(t *testing.T) {
 	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, step(t, plan, "dry-1").Detail[0], "no data for broth")
 	assert.Equal(t, 16*time.Hour, step(t, plan, "dry-1").Span.Likely)
+}
+
+// A dial gauge is checked every year before use (USDA Complete Guide, Guide 1; PNW
+// 421). What may be one counts as one.
+func TestADialGaugeIsCheckedEveryYear(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	dial := func(b *stock.Batch) { b.Gauge = "dial" }
+	maybe := func(b *stock.Batch) { b.OtherGauge = &stock.OtherGauge{Gauge: "dial"} }
+	for _, row := range []struct {
+		batch        stock.Batch
+		checked, due string
+		warned       string
+	}{
+		{batch(dial), "2026-05-01", "2027-05-01", ""},
+		{batch(maybe), "2026-05-01", "2027-05-01", ""},
+		{batch(dial), "2025-11-29", "2026-11-29", ""}, // the loads are on that day
+		{batch(dial), "2025-11-28", "2026-11-28", "gauge-check-due"},
+		{batch(maybe), "2025-11-28", "2026-11-28", "gauge-check-due"},
+		{batch(dial), "2026-11-29", "2027-11-29", ""},
+		{batch(dial), "2026-11-30", "", "gauge-check-future"},
+		{batch(dial), "", "", ""},
+		{batch(), "2025-11-28", "", ""}, // a weighted one needs none
+		{batch(dial, refused), "2025-11-28", "", ""},
+	} {
+		calendar := timeline.Calendar{Location: denver}
+		if row.checked != "" {
+			calendar.GaugeChecked = at(t, row.checked+" 12:00", denver)
+		}
+		plan, err := timeline.Schedule(timeline.Run{Batch: row.batch, ID: "r", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, calendar)
+		require.NoError(t, err)
+		about := row.batch.Gauge + " checked " + row.checked
+		assert.Equal(t, row.due, dates(plan)[timeline.GaugeCheck], about)
+		for _, code := range []string{"gauge-check-due", "gauge-check-future"} {
+			assert.Equal(t, code == row.warned, slices.Contains(codes(plan), code), "%s: %s", about, code)
+		}
+		for _, s := range plan.Steps {
+			said := strings.Contains(strings.Join(s.Detail, " "), "have it checked first")
+			assert.Equal(t, row.warned == "gauge-check-due" && strings.HasPrefix(s.ID, "load-"), said, "%s: %s", about, s.ID)
+		}
+	}
 }
