@@ -5,6 +5,7 @@ package stock
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -81,8 +82,23 @@ func (b Batch) EndsAtStraining() bool {
 	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code == ChillTooSlow || n.Code == FridgeTooWarm })
 }
 
-// Note is one coded remark: Code is stable for scripts, Text is for the cook.
-type Note struct{ Code, Text string }
+// Note is one coded remark: Code is stable for scripts, and says which facts go with
+// it and in what order; export/words makes the sentence of them.
+type Note struct {
+	Code  string
+	Text  string // for the cook; empty where words has a sentence for the code
+	Facts []any
+}
+
+// union is notes and those of more that are not among them.
+func union(notes, more []Note) []Note {
+	for _, note := range more {
+		if !slices.ContainsFunc(notes, func(n Note) bool { return reflect.DeepEqual(n, note) }) {
+			notes = append(notes, note)
+		}
+	}
+	return notes
+}
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
 type OtherGauge struct {

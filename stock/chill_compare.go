@@ -103,7 +103,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	}
 	answer.Assumed = p.batch.Assumed
 	if answer.Around.Fridge > warmestFridge {
-		answer.Warnings = append(answer.Warnings, Note{FridgeTooWarm, fmt.Sprintf("The fridge is at %s, too warm to hold broth, however it was cooled: %s or colder.",
+		answer.Warnings = append(answer.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge is at %s, too warm to hold broth, however it was cooled: %s or colder.",
 			answer.Around.Fridge.Both(answer.Units), warmestFridge.Both(answer.Units))})
 	}
 

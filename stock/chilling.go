@@ -128,7 +128,7 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 
 // refuseChill adds the refusal of a chill.
 func (p *planner) refuseChill(text string) {
-	p.batch.Refusals = append(p.batch.Refusals, Note{ChillTooSlow, text + " Nothing after the straining is planned."})
+	p.batch.Refusals = append(p.batch.Refusals, Note{Code: ChillTooSlow, Text: text + " Nothing after the straining is planned."})
 }
 
 // warmFridge refuses to hold broth in a fridge that is too warm.
@@ -136,7 +136,7 @@ func (p *planner) warmFridge(around chill.Surroundings) {
 	if around.Fridge <= warmestFridge {
 		return
 	}
-	p.batch.Refusals = append(p.batch.Refusals, Note{FridgeTooWarm, fmt.Sprintf(
+	p.batch.Refusals = append(p.batch.Refusals, Note{Code: FridgeTooWarm, Text: fmt.Sprintf(
 		"The fridge is at %s, and broth waits in it from the chill to the canner: it has to be at %s or colder. Turn it down, wait a day and read a thermometer in it before you begin. Nothing after the straining is planned.",
 		around.Fridge.Both(p.batch.Units), warmestFridge.Both(p.batch.Units))})
 }

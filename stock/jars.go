@@ -198,5 +198,5 @@ func SharedJars(kitchen runfile.Kitchen, batches []Batch) (note Note, short bool
 	if len(few) == 0 {
 		return Note{}, false
 	}
-	return Note{"shared-jars", fmt.Sprintf("Each run counts on the whole shelf of jars: %s. Empty some in between, get more, or plan the later run with what is left (--jars).", strings.Join(few, "; "))}, true
+	return Note{Code: "shared-jars", Text: fmt.Sprintf("Each run counts on the whole shelf of jars: %s. Empty some in between, get more, or plan the later run with what is left (--jars).", strings.Join(few, "; "))}, true
 }

@@ -31,10 +31,10 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	p.run.Kind = string(kinds[0].kind) // any kind with a tested process will do
 	var report KitchenReport
 	found := func(subject, format string, args ...any) {
-		report.Findings = append(report.Findings, Note{subject, fmt.Sprintf(format, args...)})
+		report.Findings = append(report.Findings, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
 	}
 	missing := func(subject, format string, args ...any) {
-		report.Missing = append(report.Missing, Note{subject, fmt.Sprintf(format, args...)})
+		report.Missing = append(report.Missing, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
 	}
 
 	err := p.start()
@@ -77,7 +77,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		var refusal *process.Refusal
 		switch {
 		case errors.As(err, &refusal):
-			report.Warnings = append(report.Warnings, Note{"jar", name + ": " + refusal.Error()})
+			report.Warnings = append(report.Warnings, Note{Code: "jar", Text: name + ": " + refusal.Error()})
 			continue
 		case err != nil:
 			return report, err
@@ -97,7 +97,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		var narrow *canner.FitError
 		switch {
 		case errors.As(err, &narrow):
-			report.Warnings = append(report.Warnings, Note{"canner", err.Error() + "."})
+			report.Warnings = append(report.Warnings, Note{Code: "canner", Text: err.Error() + "."})
 			continue
 		case err != nil:
 			return report, cannerError(err)
@@ -113,21 +113,21 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		return report, err
 	}
 	if small != nil {
-		report.Warnings = append(report.Warnings, Note{small.Code, small.Error()})
+		report.Warnings = append(report.Warnings, Note{Code: small.Code, Text: small.Error()})
 	}
 	if len(holds) > 0 {
 		found("canner", "One load is %s.", strings.Join(holds, ", or "))
 	}
 	if fridge := kitchen.Fridge; fridge != nil && *fridge > warmestFridge {
-		report.Warnings = append(report.Warnings, Note{FridgeTooWarm, fmt.Sprintf("The fridge, at %s, is too warm to hold broth, and no run is planned past its straining: turn it down to %s or colder.",
+		report.Warnings = append(report.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge, at %s, is too warm to hold broth, and no run is planned past its straining: turn it down to %s or colder.",
 			fridge.Both(p.batch.Units), warmestFridge.Both(p.batch.Units))})
 	}
 	if freezer := kitchen.Freezer; freezer != nil && tooWarm(*freezer) {
-		report.Warnings = append(report.Warnings, Note{"freezer-warm", fmt.Sprintf("The freezer is at %s: frozen broth keeps shorter in it than at %s.",
+		report.Warnings = append(report.Warnings, Note{Code: "freezer-warm", Text: fmt.Sprintf("The freezer is at %s: frozen broth keeps shorter in it than at %s.",
 			freezer.Both(p.batch.Units), publishedFreezer.Both(p.batch.Units))})
 	}
 	for _, short := range p.notedShort() {
-		report.Warnings = append(report.Warnings, Note{shortCode(short), shortText(short)})
+		report.Warnings = append(report.Warnings, Note{Code: shortCode(short), Text: shortText(short)})
 	}
 	if water := kitchen.Canner.Water; water != nil {
 		if room := (canner.Vessel{Width: can.Width, Height: can.Height}).Room(nil); *water > room {

@@ -100,11 +100,11 @@ func inTurn(all ...func() error) error {
 }
 
 func (p *planner) assume(code, format string, args ...any) {
-	p.batch.Assumed = append(p.batch.Assumed, Note{code, fmt.Sprintf(format, args...)})
+	p.batch.Assumed = append(p.batch.Assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
 }
 
 func (p *planner) warn(code, format string, args ...any) {
-	p.batch.Warnings = append(p.batch.Warnings, Note{code, fmt.Sprintf(format, args...)})
+	p.batch.Warnings = append(p.batch.Warnings, Note{Code: code, Text: fmt.Sprintf(format, args...)})
 }
 
 // refuse adds a refusal once.
@@ -114,7 +114,7 @@ func (p *planner) refuse(refusal *process.Refusal) {
 			return
 		}
 	}
-	p.batch.Refusals = append(p.batch.Refusals, Note{refusal.Code, refusal.Text + " " + refusal.Instead})
+	p.batch.Refusals = append(p.batch.Refusals, Note{Code: refusal.Code, Text: refusal.Text + " " + refusal.Instead})
 }
 
 // start reads what the run is: kind, altitude, gauge and units.

@@ -57,7 +57,7 @@ type RackQuestion struct {
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
 	assume := func(code, format string, args ...any) {
-		q.Assumed = append(q.Assumed, Note{code, fmt.Sprintf(format, args...)})
+		q.Assumed = append(q.Assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
 	switch {
 	case q.RunsPerYear > 0:
@@ -285,7 +285,7 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		return RackAnswer{}, err
 	}
 	if short := cooked.jarsShort(base); short > 0 {
-		a.Warnings = append(a.Warnings, Note{"jars-limit", fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
+		a.Warnings = append(a.Warnings, Note{Code: "jars-limit", Text: fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
 	}
 	a.settle()
 	return a, nil
@@ -561,11 +561,7 @@ func costOf(kitchen runfile.Kitchen, load Load) (loadCost, error) {
 // settle works out what racks are worth, leaves plans out that come to the same as
 // one before, and puts the answer into words.
 func (a *RackAnswer) settle() {
-	for _, note := range a.Question.Assumed {
-		if !slices.Contains(a.Assumed, note) {
-			a.Assumed = append(a.Assumed, note)
-		}
-	}
+	a.Assumed = union(a.Assumed, a.Question.Assumed)
 	a.Instead = slices.Clone(a.Instead)
 	slices.SortStableFunc(a.Instead, func(x, y Instead) int {
 		return cmp.Or(cmp.Compare(x.Loads, y.Loads), cmp.Compare(x.Uncanned, y.Uncanned), cmp.Compare(x.Hours, y.Hours))
@@ -588,15 +584,14 @@ func (a *RackAnswer) settle() {
 	a.Plans = plans
 	for _, plan := range plans {
 		if plan.TooMuch != "" {
-			a.Warnings = append(a.Warnings, Note{"rack-left-out", plan.TooMuch})
+			a.Warnings = append(a.Warnings, Note{Code: "rack-left-out", Text: plan.TooMuch})
 		}
 	}
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
-		a.Warnings = append(a.Warnings, Note{"canner-low", plans[0].low(a.Units) + "."})
+		a.Warnings = append(a.Warnings, Note{Code: "canner-low", Text: plans[0].low(a.Units) + "."})
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
-		a.Warnings = append(a.Warnings, Note{"two-layers",
-			"Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
+		a.Warnings = append(a.Warnings, Note{Code: "two-layers", Text: "Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
 	}
 	a.Answer = a.sentence()
 	if a.HeightAssumed && !a.Refused() {

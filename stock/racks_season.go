@@ -25,25 +25,21 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	for _, a := range answers {
 		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
-			s.Refusals = append(s.Refusals, Note{note.Code, a.Title + ": " + note.Text})
+			s.Refusals = append(s.Refusals, Note{Code: note.Code, Text: a.Title + ": " + note.Text})
 		}
 		for _, note := range a.Warnings {
 			if note.Code == "canner-low" {
 				continue // said once, of the highest
 			}
-			s.Warnings = append(s.Warnings, Note{note.Code, a.Title + ": " + note.Text})
+			s.Warnings = append(s.Warnings, Note{Code: note.Code, Text: a.Title + ": " + note.Text})
 		}
-		for _, note := range a.Assumed {
-			if !slices.Contains(s.Assumed, note) {
-				s.Assumed = append(s.Assumed, note)
-			}
-		}
+		s.Assumed = union(s.Assumed, a.Assumed)
 		if len(a.Plans) > 0 {
 			canned = append(canned, a)
 		}
 	}
 	if fewest != s.Have {
-		s.Warnings = append(s.Warnings, Note{"racks-differ", fmt.Sprintf(
+		s.Warnings = append(s.Warnings, Note{Code: "racks-differ", Text: fmt.Sprintf(
 			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
 	}
 	s.Runs = len(canned)
