@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"brothrun/timeline"
+	"brothrun/timeline/ical"
 )
 
 // CSV writes the steps of plan as a table [RFC 4180]: a header and one row a
@@ -44,7 +45,7 @@ func CSV(w io.Writer, plan timeline.Plan) error {
 // cell is text that a spreadsheet shows and does not run. Source: OWASP, CSV
 // Injection (from memory), which lists = + - @ and their full-width forms.
 func cell(text string) string {
-	text = oneLine(text)
+	text = ical.OneLine(text)
 	for _, sign := range []string{"=", "+", "-", "@", "＝", "＋", "－", "＠"} {
 		if strings.HasPrefix(text, sign) {
 			return "'" + text

@@ -454,7 +454,7 @@ func BenchmarkICS(b *testing.B) {
 		b.Run(name("serialise"), func(b *testing.B) {
 			for b.Loop() {
 				file.Reset()
-				if err := export.Serialise(&file, calendar); err != nil {
+				if err := export.Serialise(calendar, &file); err != nil {
 					b.Fatal(err)
 				}
 			}

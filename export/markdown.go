@@ -10,6 +10,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
+	"brothrun/timeline/ical"
 )
 
 // Markdown writes plan as a page to print: the answer first, what is refused,
@@ -133,7 +134,7 @@ var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[
 // plainText is text on one line that Markdown shows as it is. What would begin
 // a list at the start of a line is escaped too.
 func plainText(text string) string {
-	text = markup.Replace(oneLine(text))
+	text = markup.Replace(ical.OneLine(text))
 	rest := strings.TrimLeft(text, "0123456789")
 	if digits := text[:len(text)-len(rest)]; digits != "" && numbered(rest) {
 		return digits + `\` + rest
