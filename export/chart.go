@@ -10,13 +10,14 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/timeline"
 )
 
 const (
-	chartMargin  = 15                        // "A freeze-dryer ": run, the longest resource, a blank
-	chartColumns = screenWidth - chartMargin // 65: 16 h of quarters of an hour
-	out          = timeline.Resource("out")  // the row of the busy times
+	chartMargin  = 15                       // "A freeze-dryer ": run, the longest resource, a blank
+	chartColumns = text.Width - chartMargin // 65: 16 h of quarters of an hour
+	out          = timeline.Resource("out") // the row of the busy times
 )
 
 // chartSlots are how long a column may stand for, the finest first; 25 h of the
@@ -89,7 +90,7 @@ func Chart(w io.Writer, plans []timeline.Plan, busy []timeline.Booking, colour b
 	s.line(fmt.Sprintf("  %s   one column: %d min", legend, int(slot.Minutes())))
 	if len(plans) > 1 {
 		for i, plan := range plans {
-			s.hang("  "+letter(i)+" ", 4, Printable(cmp.Or(plan.Batch.Name, plan.RunID)))
+			s.hang("  "+letter(i)+" ", Printable(cmp.Or(plan.Batch.Name, plan.RunID)))
 		}
 	}
 	return s.w.Flush()
@@ -293,15 +294,15 @@ func (s screen) quietDays(first, last chartDay, spans []charted) {
 		}
 	}
 	slices.Sort(waiting)
-	text := first.begin.Format("Mon 2 Jan")
+	days := first.begin.Format("Mon 2 Jan")
 	if first != last {
-		text += " to " + last.begin.Format("Mon 2 Jan")
+		days += " to " + last.begin.Format("Mon 2 Jan")
 	}
 	if len(waiting) == 0 {
-		s.wrap("  ", s.bold(text)+": nothing to do")
+		s.wrap("  ", s.bold(days)+": nothing to do")
 		return
 	}
-	s.wrap("  ", s.bold(text)+": nothing to do; waiting: "+Printable(strings.Join(waiting, ", ")))
+	s.wrap("  ", s.bold(days)+": nothing to do; waiting: "+Printable(strings.Join(waiting, ", ")))
 }
 
 // midnight is the start of the day of t, or of one some days later.

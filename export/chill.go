@@ -2,13 +2,13 @@ package export
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"time"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
@@ -45,8 +45,8 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 
 	if told != nil {
 		s.heading("What to do: " + stock.ChillWords(told.Method))
-		for _, text := range chillNotes(*told, u) {
-			s.bullet(none, text)
+		for _, note := range chillNotes(*told, u) {
+			s.bullet(none, note)
 		}
 	}
 	s.notes("Watch out", yellow, answer.Warnings)
@@ -56,26 +56,30 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 	return s.w.Flush()
 }
 
-// methodWidth is the column of the longest method's name.
-const methodWidth = 29
+// The tables of the methods; the first column has room for the longest name of one.
+var (
+	timesTable   = text.Table{Indent: 2, Columns: []text.Column{{Width: 29}, {Width: 14}, {Width: 14}, {Width: 9}}}
+	foodTable    = text.Table{Indent: 2, Columns: []text.Column{{Width: 29}, {Width: 18}}}
+	tendingTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 18}}}
+)
 
 // chillTimes is the table of the methods.
 func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 	s.heading(fmt.Sprintf("Hours:minutes from %s, likely to slow", quantity.Fahrenheit(135).Both(u)))
-	s.line(fmt.Sprintf("  %-*s%-14s%-14s%-9s%s", methodWidth, "", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
+	s.lines(timesTable.Row("", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
 	for _, r := range results {
 		ice := ""
 		if r.Ice > 0 {
 			ice = r.Ice.Format(u)
 		}
-		verdict := pad(string(r.Verdict), 9)
+		verdict := string(r.Verdict)
 		switch r.Verdict {
 		case chill.Fail:
 			verdict = s.paint(red, verdict)
 		case chill.Narrow:
 			verdict = s.paint(yellow, verdict)
 		}
-		s.line(strings.TrimRight("  "+pad(string(r.Method), methodWidth)+pad(clockSpan(r.To70F, r.SlowTo70F), 14)+pad(clockSpan(r.To41F, r.SlowTo41F), 14)+verdict+ice, " "))
+		s.lines(timesTable.Row(string(r.Method), clockSpan(r.To70F, r.SlowTo70F), clockSpan(r.To41F, r.SlowTo41F), verdict, ice))
 	}
 	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
 	if slices.ContainsFunc(results, func(r chill.Result) bool { return r.MeltedIn > 0 }) {
@@ -87,7 +91,7 @@ func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 func (s screen) chillFood(results []chill.Result, u quantity.System) {
 	limit := quantity.Fahrenheit(41).Format(u)
 	s.heading("The other food in the fridge or freezer, likely to slow")
-	s.line(fmt.Sprintf("  %-*s%-18s%s", methodWidth, "", "warms to", "hours:minutes above "+limit))
+	s.lines(foodTable.Row("", "warms to", "hours:minutes above "+limit))
 	for _, r := range results {
 		if r.Other.In == "" {
 			continue
@@ -100,7 +104,7 @@ func (s screen) chillFood(results []chill.Result, u quantity.System) {
 		if r.Other.SlowAbove41F > 0 {
 			above = clockSpan(chill.Reach{After: r.Other.Above41F}, chill.Reach{After: r.Other.SlowAbove41F})
 		}
-		s.line("  " + pad(string(r.Method), methodWidth) + pad(warmest, 18) + above)
+		s.lines(foodTable.Row(string(r.Method), warmest, above))
 	}
 	s.wrap("  ", "The other methods stay out of it. Where it gets above "+limit+", move out first what spoils; frozen food past "+quantity.Celsius(-5).Format(u)+" begins to thaw.")
 }
@@ -110,7 +114,7 @@ func (s screen) chillTending(results []chill.Result) {
 	s.heading("Every 10 minutes")
 	for _, r := range results {
 		if asks := r.Method.EveryTenMinutes(); asks != "" {
-			s.line("  " + pad(string(r.Method), methodWidth-11) + asks)
+			s.lines(tendingTable.Row(string(r.Method), asks))
 		}
 	}
 	s.wrap("  ", "A method with a + asks first for the one, then for the other.")
@@ -246,8 +250,5 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 		name := string(answer.Proposed.Method)
 		data.Proposed = &name
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetIndent("", "  ")
-	encoder.SetEscapeHTML(false)
-	return encoder.Encode(data)
+	return encode(w, data)
 }

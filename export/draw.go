@@ -8,6 +8,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 )
@@ -53,12 +54,12 @@ func (s screen) layers(b stock.Batch) {
 // layerText is one layer as lines: the picture, where it can be to scale, and
 // what it shows.
 func layerText(d stock.LayerDrawing, short map[string]string, u quantity.System) []string {
-	lines := wrapped(layerTitle(d), drawnColumns)
+	lines := text.Wrap(layerTitle(d), drawnColumns)
 	if len(d.Spots) > 0 {
 		lines = append(lines, picture(d, short)...)
 	}
-	for _, text := range layerLegend(d, u) {
-		lines = append(lines, wrapped(text, drawnColumns)...)
+	for _, legend := range layerLegend(d, u) {
+		lines = append(lines, text.Wrap(legend, drawnColumns)...)
 	}
 	if len(d.Spots) == 0 {
 		return lines
@@ -67,7 +68,7 @@ func layerText(d stock.LayerDrawing, short map[string]string, u quantity.System)
 	for _, j := range d.Jars {
 		names = append(names, short[j.Jar]+" = "+Printable(j.Jar))
 	}
-	return append(lines, wrapped(strings.Join(names, ", "), drawnColumns)...)
+	return append(lines, text.Wrap(strings.Join(names, ", "), drawnColumns)...)
 }
 
 // layerTitle says which layer it is: "Loads 1 to 3 (x 3 loads), rack 1".
@@ -121,27 +122,6 @@ func layerLegend(d stock.LayerDrawing, u quantity.System) []string {
 		clearance = "Clearance none: a tight fit"
 	}
 	return []string{contents, inside, clearance}
-}
-
-// wrapped breaks text at blanks, and words that are too long anywhere, into lines
-// of at most width characters.
-func wrapped(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			lines, line = append(lines, line), ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
-		for utf8.RuneCountInString(line) > width {
-			runes := []rune(line)
-			lines, line = append(lines, string(runes[:width])), string(runes[width:])
-		}
-	}
-	return append(lines, line)
 }
 
 // picture draws the circles. Each cell belongs to the jar its middle lies in, so

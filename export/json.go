@@ -24,10 +24,15 @@ const Schema = 1
 // one of its batches. It is an error when a figure is not finite; other errors
 // are those of w.
 func JSON(w io.Writer, plan timeline.Plan) error {
+	return encode(w, dataOf(plan))
+}
+
+// encode writes data as every JSON of the house: indented, a name as it is given.
+func encode(w io.Writer, data any) error {
 	encoder := json.NewEncoder(w)
 	encoder.SetIndent("", "  ")
 	encoder.SetEscapeHTML(false)
-	if err := encoder.Encode(dataOf(plan)); err != nil {
+	if err := encoder.Encode(data); err != nil {
 		return fmt.Errorf("json: %w", err)
 	}
 	return nil
@@ -43,13 +48,7 @@ func JSONList(w io.Writer, plans []timeline.Plan) error {
 	for _, plan := range plans {
 		list.Plans = append(list.Plans, dataOf(plan))
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetIndent("", "  ")
-	encoder.SetEscapeHTML(false)
-	if err := encoder.Encode(list); err != nil {
-		return fmt.Errorf("json: %w", err)
-	}
-	return nil
+	return encode(w, list)
 }
 
 type (

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"io"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 )
 
@@ -18,8 +19,7 @@ func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) 
 	s.line(s.bold(Printable(name) + verdict))
 	s.line("")
 	for _, finding := range report.Findings {
-		head := "  " + pad(finding.Code, 12)
-		s.hang(head, len(head), Printable(finding.Text))
+		s.lines(text.Table{Indent: 2, Columns: []text.Column{{Width: 12}}}.Row(finding.Code, Printable(finding.Text)))
 	}
 	s.notes("Watch out", yellow, report.Warnings)
 	s.notes("Not given", none, report.Missing)

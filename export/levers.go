@@ -6,8 +6,8 @@ import (
 	"math"
 	"strings"
 	"time"
-	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 )
@@ -48,12 +48,12 @@ func careful(b stock.Batch, lever stock.Lever) string {
 		words = append(words, lever.Leftover.Format(b.Units)+" fills no jar")
 	}
 	for _, code := range lever.Warnings {
-		text, known := carefulWords[code]
+		care, known := carefulWords[code]
 		if !known {
-			text = strings.ReplaceAll(code, "-", " ")
+			care = strings.ReplaceAll(code, "-", " ")
 		}
-		if text != "" {
-			words = append(words, text)
+		if care != "" {
+			words = append(words, care)
 		}
 	}
 	return strings.Join(words, "; ")
@@ -76,7 +76,7 @@ func leverTable(b stock.Batch) [][]string {
 		if !b.Refused() {
 			jars := jarList(lever.Jars)
 			if lever.JarsChange != 0 {
-				jars += fmt.Sprintf(" %+d", lever.JarsChange)
+				jars += fmt.Sprintf(text.Glue+"%+d", lever.JarsChange)
 			}
 			cells = append(cells, jars, figure(float64(lever.Loads), float64(lever.LoadsChange), 0))
 		}
@@ -104,10 +104,18 @@ func figure(value, change float64, decimals int) string {
 	return text
 }
 
-func jarList(jars []stock.JarCount) string {
+// jarList lists jars of several sizes, a size and its number on one line.
+func jarList[J stock.JarCount | stock.LayerJar](jars []J) string {
 	var all []string
 	for _, j := range jars {
-		all = append(all, stock.CountJars(j.Count, j.Jar))
+		one := stock.LayerJar{}
+		switch j := any(j).(type) {
+		case stock.JarCount:
+			one = stock.LayerJar{Jar: j.Jar, Count: j.Count}
+		case stock.LayerJar:
+			one = j
+		}
+		all = append(all, strings.ReplaceAll(stock.CountJars(one.Count, one.Jar), " ", text.Glue))
 	}
 	if len(all) == 0 {
 		return "none"
@@ -128,62 +136,21 @@ func (s screen) levers(b stock.Batch) {
 		return
 	}
 	table := leverTable(b)
-	widths := make([]int, len(table[0]))
-	total := 0
-	for i := range widths {
-		for _, cells := range table {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cells[i])+2)
-		}
-		total += widths[i]
+	columns := text.Table{Indent: 2, Columns: make([]text.Column, len(table[0]))}
+	if len(table[0]) > jarColumn+1 {
+		columns.Columns[jarColumn].Breaks = true
 	}
-	if over := 2 + total - 2 - screenWidth; over > 0 && len(widths) > jarColumn {
-		widths[jarColumn] -= over
-	}
+	columns = columns.Fit(table)
 	for i, cells := range table {
-		s.leverRow(cells, widths)
+		s.lines(columns.Row(cells...))
 		if i < 2 {
 			continue // the heading and the run as planned
 		}
-		if text := careful(b, b.Levers[i-2]); text != "" {
-			s.hang("    "+s.paint(yellow, "careful:")+" ", 13, text)
+		if care := careful(b, b.Levers[i-2]); care != "" {
+			s.hang("    "+s.paint(yellow, "careful:")+" ", care)
 		}
 	}
 	s.wrap("  ", "Likely figures, each change alone; hours are those on the stove.")
-}
-
-// leverRow writes one row, the jars on as many lines as they need.
-func (s screen) leverRow(cells []string, widths []int) {
-	first, rest := cells, ""
-	if len(cells) > jarColumn+1 {
-		first = append([]string{}, cells...)
-		first[jarColumn], rest = breakAt(cells[jarColumn], widths[jarColumn]-2)
-	}
-	line := "  "
-	for i, cell := range first {
-		line += pad(cell, widths[i])
-	}
-	s.line(strings.TrimRight(line, " "))
-	if rest != "" {
-		indent := 2 + widths[0] + widths[1]
-		s.wrap(strings.Repeat(" ", indent), rest)
-	}
-}
-
-// breakAt breaks text where at most width stays before it: after a comma, or
-// else at a blank.
-func breakAt(text string, width int) (first, rest string) {
-	if utf8.RuneCountInString(text) <= width {
-		return text, ""
-	}
-	head := string([]rune(text)[:width+1])
-	at := strings.LastIndex(head, ", ") + 1
-	if at == 0 {
-		at = strings.LastIndex(head, " ")
-	}
-	if at < 1 {
-		return text, ""
-	}
-	return text[:at], text[at+1:]
 }
 
 func markdownLevers(page *bytes.Buffer, b stock.Batch) {

@@ -2,13 +2,12 @@ package export
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 )
@@ -27,7 +26,7 @@ func Racks(w io.Writer, a stock.RackAnswer, colour bool) error {
 		s.heading(fmt.Sprintf("Other ways to save a load, with the %s you have", countRacks(a.Have)))
 		for _, one := range a.Instead {
 			s.line(fmt.Sprintf("  %s: %s, %.1f h a run", one.What, plural(one.Loads, "load"), one.Hours.Hours()))
-			s.hang("    gives up: ", 14, one.GivesUp(a.Units))
+			s.hang("    gives up: ", one.GivesUp(a.Units))
 		}
 	}
 	s.notes("Refused", red, a.Refusals)
@@ -55,59 +54,51 @@ func countRacks(n int) string { return plural(n, "rack") }
 
 // racks writes a small table a plan under one head.
 func (s screen) racks(a stock.RackAnswer) {
-	widths := []int{6, 13, 20, 7, 10, 5, 8}
-	write := func(cells ...string) {
-		line := "  "
-		for i, cell := range cells {
-			if i < len(widths) {
-				cell = pad(cell, widths[i])
-			}
-			line += cell
-		}
-		s.line(strings.TrimRight(line, " "))
-	}
+	const chances = 20
+	table := text.Table{Indent: 2, Columns: []text.Column{{Width: 6}, {Width: 13}, {Width: chances}, {Width: 7}, {Width: 10}, {Width: 5}, {Width: 8}}}
+	write := func(cells ...string) { s.lines(table.Row(cells...)) }
 	write("racks", "loads", "chance, %", "hours", "hands-on", "kWh", "h/year", "paid back")
 	for _, plan := range a.Plans {
 		filled := ""
 		for i, o := range plan.Options {
 			// Only a plan that goes by the loads fills other jars on more racks.
-			text := jarList(o.Jars)
+			jars := jarList(o.Jars)
 			if o.Leftover >= quantity.Cup {
-				text += ", " + o.Leftover.Format(a.Units) + " left over"
+				jars += ", " + o.Leftover.Format(a.Units) + " left over"
 			}
 			switch {
 			case i == 0:
-				s.wrap("  ", plan.Name+": "+text)
-			case text != filled:
-				s.wrap("      ", "then "+text)
+				s.wrap("  ", plan.Name+": "+jars)
+			case jars != filled:
+				s.wrap("      ", "then "+jars)
 			}
-			filled = text
+			filled = jars
 			loads := fmt.Sprint(o.Likely)
 			if o.Low != o.High {
 				loads += fmt.Sprintf(" (%d to %d)", o.Low, o.High)
 			}
 			chance, below := chanceText(o.Chance), ""
-			if utf8.RuneCountInString(chance) >= widths[2] {
+			if text.Shown(chance) >= chances {
 				chance, below = "below", chance
 			}
-			write("  "+fmt.Sprint(o.Racks), loads, chance, decimal(o.Hours.Hours()), decimal(o.Attended.Hours()),
+			write(text.Glue+text.Glue+fmt.Sprint(o.Racks), loads, chance, decimal(o.Hours.Hours()), decimal(o.Attended.Hours()),
 				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()), paidBack(a, o, plan.Options[len(plan.Options)-1].Racks))
 			if below != "" {
-				s.hang(strings.Repeat(" ", 8), 8, below)
+				s.wrap(strings.Repeat(" ", 8), below)
 			}
 		}
 	}
-	text := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over what the yield may turn out."
+	note := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over what the yield may turn out."
 	if len(a.Plans) > 0 {
 		// a.Have may be beyond what the canner has room for.
 		own := a.Plans[0].Options
 		o := own[min(max(a.Have, 1), len(own))-1]
-		text += fmt.Sprintf(" kWh is rough: %s to %s with %s, 8 times in 10.", decimal(o.Fuel.Low.KilowattHours()), decimal(o.Fuel.High.KilowattHours()), countRacks(a.Have))
+		note += fmt.Sprintf(" kWh is rough: %s to %s with %s, 8 times in 10.", decimal(o.Fuel.Low.KilowattHours()), decimal(o.Fuel.High.KilowattHours()), countRacks(a.Have))
 	}
 	if a.Runs > 1 {
-		text += " Loads and jars are those of all the runs."
+		note += " Loads and jars are those of all the runs."
 	}
-	s.wrap("  ", text)
+	s.wrap("  ", note)
 }
 
 func decimal(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
@@ -238,11 +229,5 @@ func RacksJSON(w io.Writer, a stock.RackAnswer) error {
 	for _, one := range a.Instead {
 		data.Instead = append(data.Instead, insteadData{one.Code, one.What, one.Loads, roundTo(one.Hours.Hours(), 2), one.GivesUp(a.Units), litres(one.Uncanned)})
 	}
-	encoder := json.NewEncoder(w)
-	encoder.SetIndent("", "  ")
-	encoder.SetEscapeHTML(false)
-	if err := encoder.Encode(data); err != nil {
-		return fmt.Errorf("json: %w", err)
-	}
-	return nil
+	return encode(w, data)
 }

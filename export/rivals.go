@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 )
 
@@ -24,21 +24,10 @@ func rivalTable(b stock.Batch) [][]string {
 		if plan.Chosen {
 			name += " (planned)"
 		}
-		table = append(table, []string{name, rivalJars(plan.Jars), fmt.Sprint(plan.Loads),
+		table = append(table, []string{name, jarList(plan.Jars), fmt.Sprint(plan.Loads),
 			fmt.Sprintf("%.1f", plan.StoveTime.Hours()), plan.Leftover.Format(b.Units)})
 	}
 	return table
-}
-
-func rivalJars(jars []stock.LayerJar) string {
-	var all []string
-	for _, j := range jars {
-		all = append(all, stock.CountJars(j.Count, j.Jar))
-	}
-	if len(all) == 0 {
-		return "none"
-	}
-	return strings.Join(all, ", ")
 }
 
 // rivalsHint says how to choose another.
@@ -56,30 +45,9 @@ func (s screen) rivals(b stock.Batch) {
 		return
 	}
 	s.heading(rivalsTitle)
-	const jars = 1 // the one column that breaks into lines when it has to
-	widths := make([]int, len(table[0]))
-	total := 0
-	for i := range widths {
-		for _, cells := range table {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cells[i])+2)
-		}
-		total += widths[i]
-	}
-	if over := total - screenWidth; over > 0 {
-		widths[jars] -= over
-	}
+	columns := text.Table{Indent: 2, Columns: []text.Column{{}, {Breaks: true}, {}, {}, {}}}.Fit(table)
 	for _, cells := range table {
-		line, rest := "  ", ""
-		for i, cell := range cells {
-			if i == jars {
-				cell, rest = breakAt(cell, widths[jars]-2)
-			}
-			line += pad(cell, widths[i])
-		}
-		s.line(strings.TrimRight(line, " "))
-		if rest != "" {
-			s.wrap(strings.Repeat(" ", 2+widths[0]), rest)
-		}
+		s.lines(columns.Row(cells...))
 	}
 	s.wrap("  ", rivalsHint(b))
 }

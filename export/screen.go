@@ -7,15 +7,12 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
+	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
-
-// screenWidth is the width every line of the screen stays within.
-const screenWidth = 80
 
 // Look is how a plan is shown on a screen.
 type Look struct {
@@ -38,9 +35,9 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	for _, row := range answer(b) {
 		s.row(row)
 	}
-	if text := widest(b); text != "" {
+	if why := widest(b); why != "" {
 		s.line("")
-		s.wrap("  ", text)
+		s.wrap("  ", why)
 	}
 	s.rivals(b)
 	s.layers(b)
@@ -360,10 +357,8 @@ func (s screen) heading(text string) {
 	s.line(s.bold(text))
 }
 
-const (
-	labelWidth = 15
-	valueWidth = 21
-)
+// rowTable is how a row of a plan stands: label, value and remark.
+var rowTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 15}, {Width: 21}}}
 
 // rows writes a section of rows, or nothing when there are none.
 func (s screen) rows(title string, rows []row) {
@@ -376,15 +371,7 @@ func (s screen) rows(title string, rows []row) {
 	}
 }
 
-func (s screen) row(r row) {
-	head := "  " + pad(r.label, labelWidth) + pad(r.value, valueWidth)
-	s.hang(head, utf8.RuneCountInString(head), r.remark)
-}
-
-// pad fills text with blanks to a width, always leaving one.
-func pad(text string, width int) string {
-	return text + strings.Repeat(" ", max(1, width-utf8.RuneCountInString(text)))
-}
+func (s screen) row(r row) { s.lines(rowTable.Row(r.label, r.value, r.remark)) }
 
 func (s screen) notes(title, sgr string, notes []stock.Note) {
 	if len(notes) == 0 {
@@ -396,8 +383,8 @@ func (s screen) notes(title, sgr string, notes []stock.Note) {
 	}
 }
 
-func (s screen) bullet(sgr, text string) {
-	s.hang("  "+s.paint(sgr, "*")+" ", 4, text)
+func (s screen) bullet(sgr, words string) {
+	s.hang("  "+s.paint(sgr, "*")+" ", words)
 }
 
 func (s screen) steps(steps []timeline.Step) {
@@ -412,6 +399,7 @@ func (s screen) steps(steps []timeline.Step) {
 		clocks[i] = from + "-" + to
 		width = max(width, len(clocks[i])+2)
 	}
+	table := text.Table{Indent: 2, Columns: []text.Column{{Width: 11}, {Width: width}}}
 	day := ""
 	for i, step := range steps {
 		label := step.Start.Format("Mon 2 Jan")
@@ -420,51 +408,21 @@ func (s screen) steps(steps []timeline.Step) {
 		} else {
 			day = label
 		}
-		head := "  " + pad(label, 11) + pad(clocks[i], width)
-		s.hang(head, utf8.RuneCountInString(head), Printable(step.Title))
+		s.lines(table.Row(label, clocks[i], Printable(step.Title)))
 		if s.why && step.Why != "" && !(strings.HasPrefix(step.Why, "right after ") && !strings.Contains(step.Why, ":")) {
-			reason := strings.Repeat(" ", utf8.RuneCountInString(head)) + "- "
-			s.hang(reason, len(reason), Printable(step.Why))
+			s.hang(strings.Repeat(" ", 2+11+width)+"- ", Printable(step.Why))
 		}
 	}
 }
 
-// wrap writes text at an indent, broken at blanks to the width of the screen.
-func (s screen) wrap(indent, text string) { s.hang(indent, len(indent), text) }
+// wrap writes words at an indent, broken at blanks to the width of the screen.
+func (s screen) wrap(indent, words string) { s.hang(indent, words) }
 
-// shortWords are the words of text, those wider than room in pieces.
-func shortWords(text string, room int) []string {
-	words := strings.Fields(text)
-	for i := 0; i < len(words); i++ {
-		if runes := []rune(words[i]); len(runes) > room {
-			words = slices.Insert(words, i+1, string(runes[room:]))
-			words[i] = string(runes[:room])
-		}
-	}
-	return words
-}
+// hang writes head and then words beside it, its further lines under its first.
+func (s screen) hang(head, words string) { s.lines(text.Hang(head, words)) }
 
-// hang writes head and then text beside it, its further lines under its first.
-// width is how wide head shows.
-func (s screen) hang(head string, width int, text string) {
-	room := screenWidth - width
-	var line strings.Builder
-	line.WriteString(head)
-	used := 0
-	for _, word := range shortWords(text, room) {
-		n := utf8.RuneCountInString(word)
-		if used > 0 && used+1+n > room {
-			s.line(strings.TrimRight(line.String(), " "))
-			line.Reset()
-			line.WriteString(strings.Repeat(" ", width))
-			used = 0
-		}
-		if used > 0 {
-			line.WriteByte(' ')
-			used++
-		}
-		line.WriteString(word)
-		used += n
+func (s screen) lines(lines []string) {
+	for _, line := range lines {
+		s.line(line)
 	}
-	s.line(strings.TrimRight(line.String(), " "))
 }
