@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock/canner"
 	"brothrun/stock/kettle"
+	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 )
@@ -36,23 +37,23 @@ func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner
 			Air: valueOf(given.Air)},
 		Burner:   canner.Burner{Rating: p.burner, Share: quantity.Band[float64]{Low: share.Low, Likely: share.Likely, High: share.High}},
 		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
-		Process: longest.setting.Time, QuartTime: longest.size.QuartTime(), Later: len(p.batch.Loads) > 0,
+		Process: longest.setting.Time, QuartTime: longest.class.QuartTime(), Later: len(p.batch.Loads) > 0,
 		Noted: p.noted(),
 	}
 	return l
 }
 
 func (f fillable) many(n int) canner.Jars {
-	return canner.Jars{Count: n, Broth: coldBroth.Times(f.fill), Glass: f.glass}
+	return canner.Jars{Count: n, Broth: coldBroth.Times(f.Fill), Glass: f.glass}
 }
 
 // fullLoad is the likely time of a full load of one size.
 func (p *planner) fullLoad(f fillable, can canner.Canner) (time.Duration, error) {
-	return canner.LikelyTime(p.firing([]canner.Jars{f.many(f.capacity.Jars())}, f, can))
+	return canner.LikelyTime(p.firing([]canner.Jars{f.many(f.Capacity.Jars())}, f, can))
 }
 
 // cycle works out how long a load takes, its fuel and its water.
-func (p *planner) cycle(load *Load, layers loadout, sizes []fillable, longest fillable, can canner.Canner) error {
+func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longest fillable, can canner.Canner) error {
 	var jars []canner.Jars
 	for i, s := range sizes {
 		n := 0

@@ -11,6 +11,7 @@ import (
 	"brothrun/stock/freezedry"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
+	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -484,12 +485,13 @@ func (p *planner) jarsAndLoads() error {
 			p.assume("jars-on-hand", "%s on hand by the kitchen file, so that %d are not counted on (--jars).", CountJars(limit, wish.Jar), wish.Limit)
 		}
 		limited = limited || limit == 0
-		one := fillable{name: j.Name, mouth: string(j.Mouth), size: size, fill: fill, limit: limit, shape: shape,
-			capacity: capacity, setting: settings[i], glass: canner.GlassOf(j.Brimful)}
-		if one.aLoad, err = p.fullLoad(one, can); err != nil {
+		one := fillable{mouth: string(j.Mouth), class: size, setting: settings[i], glass: canner.GlassOf(j.Brimful),
+			Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: size.QuartTime(),
+				Pressure: settings[i].Pressure, Published: canner.Published(size.QuartTime(), settings[i].Time).Total().Likely}}
+		if one.LoadTime, err = p.fullLoad(one, can); err != nil {
 			return cannerError(err)
 		}
-		lessThanALoad = lessThanALoad && full(b.Yield.ReadyToFill.Likely, fill, -1) < one.sensible()
+		lessThanALoad = lessThanALoad && one.Full(b.Yield.ReadyToFill.Likely, -1) < one.Sensible()
 		sizes = append(sizes, one)
 	}
 	if err := p.fillJars(sizes, can); err != nil {
@@ -526,60 +528,56 @@ func (p *planner) jarsAndLoads() error {
 // makes the loads, the sample the bands.
 func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 	b := &p.batch
-	prefer, err := ParsePreference(p.run.Prefer)
+	prefer, err := loading.ParsePreference(p.run.Prefer)
 	if err != nil {
 		return wrong("prefer", err, "write jars, loads or leftover")
 	}
-	if len(sizes) > maxKinds && (prefer != PreferJars || p.run.Mix) {
-		p.assume("kinds", "Only the first %d sizes of jar are planned with; put those you mean first (--jars).", maxKinds)
-		sizes = sizes[:maxKinds]
+	if len(sizes) > loading.MostSizes && (prefer != loading.PreferJars || p.run.Mix) {
+		p.assume("kinds", "Only the first %d sizes of jar are planned with; put those you mean first (--jars).", loading.MostSizes)
+		sizes = sizes[:loading.MostSizes]
 	}
-	likely := b.Yield.ReadyToFill.Likely
-	most := likely
-	if prefer != PreferJars || p.run.Mix {
-		most = max(most, slices.Max(append(p.sample, 0)))
+	q := loading.Question{Likely: b.Yield.ReadyToFill.Likely, Sample: p.sample, Prefer: prefer, SmallLoads: p.run.SmallLoads}
+	for _, s := range sizes {
+		q.Sizes = append(q.Sizes, s.Size)
 	}
-	var shared *canner.Canner
 	if p.run.Mix {
-		shared = &can
+		q.Shared = &can
 	}
-	search := newLoadSearch(sizes, shared, most, p.run.SmallLoads)
-	counts, left := search.choose(likely, prefer, mixes)
-	over := search.spread(p.sample, prefer)
+	plan := loading.Fill(q)
 	for i, s := range sizes {
-		if counts[i] == 0 {
+		n, over := plan.Counts[i], plan.Spread.Jars[i]
+		if n == 0 {
 			continue
 		}
-		count := JarCount{Jar: s.name, Mouth: s.mouth, Fill: s.fill, Count: counts[i],
-			Low: min(counts[i], over.jars[i].at(0.1)), High: max(counts[i], over.jars[i].at(0.9))}
+		count := JarCount{Jar: s.name(), Mouth: s.mouth, Fill: s.Fill, Count: n, Low: min(n, over.At(0.1)), High: max(n, over.At(0.9))}
 		count.Wash = count.High + sparesWashed
-		if s.limit >= 0 {
-			count.Wash = min(count.Wash, s.limit)
+		if s.Limit >= 0 {
+			count.Wash = min(count.Wash, s.Limit)
 		}
 		b.Jars = append(b.Jars, count)
 		gain := ""
-		switch aLoad := s.capacity.Jars(); {
-		case s.capacity.LimitedBy != "racks":
-		case counts[i] > aLoad:
+		switch aLoad := s.Capacity.Jars(); {
+		case s.Capacity.LimitedBy != "racks":
+		case n > aLoad:
 			gain = "they would need fewer loads"
-		case counts[i] == aLoad && full(left, s.fill, s.limit-counts[i]) > 0:
+		case n == aLoad && s.Full(plan.Left, s.Limit-n) > 0:
 			gain = "more of them would be canned"
 		}
 		if gain != "" {
-			p.warn("second-rack", "The canner is high enough for another layer of %s: with a second rack %s.", plural(s.name), gain)
+			p.warn("second-rack", "The canner is high enough for another layer of %s: with a second rack %s.", plural(s.name()), gain)
 		}
 	}
-	for _, load := range search.arrange(counts, prefer) {
+	for _, load := range plan.Filling {
 		if err := p.load(load, sizes, can); err != nil {
 			return err
 		}
-		b.Loads[len(b.Loads)-1].Small = load.small(sizes)
+		b.Loads[len(b.Loads)-1].Small = load.Small(q.Sizes)
 	}
-	b.FewestLoads, b.MostLoads = min(len(b.Loads), over.loads.at(0.1)), max(len(b.Loads), over.loads.at(0.9))
-	b.LoadChance = over.loads.chances()
-	b.SmallLastLoadChance = over.small
-	b.Leftover.Volume = quantity.BandOf(over.left, left)
-	b.Rivals = p.rivals(search, prefer, counts, shared)
+	b.FewestLoads, b.MostLoads = min(len(b.Loads), plan.Spread.Loads.At(0.1)), max(len(b.Loads), plan.Spread.Loads.At(0.9))
+	b.LoadChance = plan.Spread.Loads.Chances()
+	b.SmallLastLoadChance = plan.Spread.Small
+	b.Leftover.Volume = quantity.BandOf(plan.Spread.Left, plan.Left)
+	b.Rivals = p.rivals(sizes, plan)
 	return nil
 }
 
@@ -666,7 +664,7 @@ func (p *planner) canner() (canner.Canner, error) {
 
 // load adds a load. Its process is the tested one of the size in it that takes
 // longest; the pressure is the same for all of them.
-func (p *planner) load(jars loadout, sizes []fillable, can canner.Canner) error {
+func (p *planner) load(jars loading.Load, sizes []fillable, can canner.Canner) error {
 	b := &p.batch
 	var longest fillable
 	load := Load{Number: len(b.Loads) + 1}
@@ -676,8 +674,8 @@ func (p *planner) load(jars loadout, sizes []fillable, can canner.Canner) error 
 			if counts[i] == 0 {
 				continue
 			}
-			layer.Jars = append(layer.Jars, LayerJar{s.name, counts[i]})
-			if longest.name == "" || s.publishedTime() > longest.publishedTime() {
+			layer.Jars = append(layer.Jars, LayerJar{s.name(), counts[i]})
+			if longest.name() == "" || s.Published > longest.Published {
 				longest = s
 			}
 		}

@@ -1,79 +1,15 @@
-package stock
+package loading
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"math/bits"
 	"slices"
 	"time"
 
 	"brothrun/stock/canner"
-	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 )
-
-// Preference is what a plan of jars and canner loads is chosen for.
-type Preference string
-
-// The preferences. Each compares plans by its figures in the order written here
-// and, where all of them are equal, fills more of the size the cook named first.
-//
-// No plan has a load of fewer than 2 quarts or 4 pints (canner.SmallLoad), unless
-// the cook allows small loads: then any load is one that may be planned. That is
-// settled in loadSearch.least, and nowhere else.
-const (
-	// PreferJars fills as many as can be filled of the first size, then of the
-	// second, each in full loads and a last one. Jars that would make the last load
-	// too small are left out, and so are fewer of a later size than a sensible load,
-	// small loads allowed or not; where sizes may share a load, those of them are
-	// filled that find room beside others.
-	PreferJars Preference = "jars"
-	// PreferLoads takes the plans that leave too little, or too few jars, for one
-	// more load; of these the fewest loads, the least leftover, the fewest hours on
-	// the stove, the fewest jars. Jars are shared out between loads so that none is
-	// too small: 8 quarts where 7 stand are loads of 6 and 2.
-	PreferLoads Preference = "loads"
-	// PreferLeftover is the least leftover, to the millionth of a millilitre; then
-	// the fewest loads, the fewest hours, the fewest jars. Jars are shared out as
-	// above.
-	PreferLeftover Preference = "leftover"
-)
-
-// ParsePreference reads a preference; empty text is PreferJars.
-func ParsePreference(text string) (Preference, error) {
-	switch preference := Preference(spelling(text)); preference {
-	case "":
-		return PreferJars, nil
-	case PreferJars, PreferLoads, PreferLeftover:
-		return preference, nil
-	}
-	return "", fmt.Errorf("preference %q is not known: must be jars, loads or leftover", text)
-}
-
-// LoadPlan is one way to fill the jars and the canner with the likely broth.
-type LoadPlan struct {
-	Name      string // "preferred jars", "fewest loads", "least leftover" or "small loads too"
-	Jars      []LayerJar
-	Loads     int
-	StoveTime time.Duration // as Batch.StoveTime
-	Leftover  quantity.Volume
-	Chosen    bool // this is the plan of the batch
-	// SmallLoads says that the chosen preference comes to this with small loads
-	// allowed, which the batch does not allow.
-	SmallLoads bool
-}
-
-// planNames is how a LoadPlan made for a preference is called.
-var planNames = map[Preference]string{
-	PreferJars: "preferred jars", PreferLoads: "fewest loads", PreferLeftover: "least leftover",
-}
-
-// smallPlanName is how the chosen preference with small loads allowed is called.
-const smallPlanName = "small loads too"
-
-// maxKinds is how many sizes of jar are searched.
-const maxKinds = 4
 
 // A toll is canner loads in its upper half and their milliseconds on the stove in
 // its lower, so that tolls add up, and compare by loads and then by time.
@@ -89,13 +25,13 @@ func tollOf(load time.Duration) toll { return oneLoad + toll(load.Milliseconds()
 func (t toll) loads() int          { return int(t >> 32) }
 func (t toll) time() time.Duration { return time.Duration(t&(oneLoad-1)) * time.Millisecond }
 
-// loadSearch finds the best plan for any volume up to the one it was made for.
+// search finds the best plan for any volume up to the one it was made for.
 // Volumes are whole nanolitres, so that they compare exactly.
-type loadSearch struct {
-	all   []fillable
-	sizes []fillable // the first maxKinds of all
-	mix   *mixing    // nil unless sizes may share a load
-	most  []int      // jars of each size that can be filled at all
+type search struct {
+	all   []Size
+	sizes []Size  // the first MostSizes of all
+	mix   *mixing // nil unless sizes may share a load
+	most  []int   // jars of each size that can be filled at all
 	fill  []int64
 	least []int    // jars of each size that make a load: 1 where small loads are allowed
 	small bool     // they are
@@ -111,14 +47,14 @@ const grace = 1000 // nl
 
 func nanolitres(v quantity.Volume) int64 { return int64(math.Round(float64(v / nanolitre))) }
 
-// newLoadSearch prepares for volumes up to most, with can for loads of several
+// newSearch prepares for volumes up to most, with can for loads of several
 // sizes; nil keeps to one size a load. small allows small loads.
-func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume, small bool) *loadSearch {
-	all, sizes := sizes, sizes[:min(len(sizes), maxKinds)]
-	s := &loadSearch{all: all, sizes: sizes, small: small, most: make([]int, len(sizes)), fill: make([]int64, len(sizes)),
+func newSearch(sizes []Size, can *canner.Canner, most quantity.Volume, small bool) *search {
+	all, sizes := sizes, sizes[:min(len(sizes), MostSizes)]
+	s := &search{all: all, sizes: sizes, small: small, most: make([]int, len(sizes)), fill: make([]int64, len(sizes)),
 		alone: make([][]toll, len(sizes))}
 	for _, size := range all {
-		least := size.sensible()
+		least := size.Sensible()
 		if small {
 			least = 1
 		}
@@ -126,16 +62,16 @@ func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume, s
 	}
 	room := nanolitres(max(0, most)) + grace
 	for i, size := range sizes {
-		s.fill[i] = nanolitres(size.fill)
+		s.fill[i] = nanolitres(size.Fill)
 		s.most[i] = int(room / s.fill[i])
-		if size.limit >= 0 {
-			s.most[i] = min(s.most[i], size.limit)
+		if size.Limit >= 0 {
+			s.most[i] = min(s.most[i], size.Limit)
 		}
 		s.order = append(s.order, i)
 		s.alone[i] = make([]toll, s.most[i]+1)
-		aLoad := tollOf(size.loadTime())
+		aLoad := tollOf(size.LoadTime)
 		for n := range s.alone[i] {
-			loads := loadsOf(n, size.capacity.Jars())
+			loads := loadsOf(n, size.Capacity.Jars())
 			s.alone[i][n] = toll(loads) * aLoad
 			if n < loads*s.least[i] {
 				s.alone[i][n] = never
@@ -153,38 +89,13 @@ func newLoadSearch(sizes []fillable, can *canner.Canner, most quantity.Volume, s
 	return s
 }
 
-// sensible is how many jars of a size make a sensible load: where fewer than 2
-// quarts or 4 pints stand in the canner, as many as do.
-func (f fillable) sensible() int {
-	n := 1
-	for n < f.capacity.Jars() && canner.SmallLoad(f.size.QuartTime(), n) {
-		n++
-	}
-	return n
-}
-
-// loadTime is the likely time of a full first load of a size: what the search
-// counts every load of it as.
-func (f fillable) loadTime() time.Duration {
-	if f.aLoad > 0 {
-		return f.aLoad
-	}
-	return f.publishedTime()
-}
-
-// publishedTime is the published steps of a load added up. It tells which of two
-// sizes takes the longer tested time, whatever the canner.
-func (f fillable) publishedTime() time.Duration {
-	return canner.Published(f.size.QuartTime(), f.setting.Time).Total().Likely
-}
-
 func loadsOf(jars, aLoad int) int { return (jars + aLoad - 1) / aLoad }
 
-func (s *loadSearch) loadVolume(i int) int64 { return int64(s.sizes[i].capacity.Jars()) * s.fill[i] }
+func (s *search) loadVolume(i int) int64 { return int64(s.sizes[i].Capacity.Jars()) * s.fill[i] }
 
 // toll is what so many jars of each size cost; never where a load would be too
 // small.
-func (s *loadSearch) toll(counts []int) toll {
+func (s *search) toll(counts []int) toll {
 	sum := s.apart(counts)
 	if s.mix != nil {
 		sum = min(sum, s.mix.toll(counts))
@@ -193,20 +104,20 @@ func (s *loadSearch) toll(counts []int) toll {
 }
 
 // cost is the loads and the hours on the stove of jars that have been chosen.
-func (s *loadSearch) cost(counts []int) (loads int, onStove time.Duration) {
+func (s *search) cost(counts []int) (loads int, onStove time.Duration) {
 	if s.mix != nil {
 		cost := s.toll(counts)
 		return cost.loads(), cost.time()
 	}
 	for i, size := range s.all {
-		n := loadsOf(counts[i], size.capacity.Jars())
-		loads, onStove = loads+n, onStove+time.Duration(n)*size.loadTime()
+		n := loadsOf(counts[i], size.Capacity.Jars())
+		loads, onStove = loads+n, onStove+time.Duration(n)*size.LoadTime
 	}
 	return loads, onStove
 }
 
 // apart is the toll of loads of one size each.
-func (s *loadSearch) apart(counts []int) (sum toll) {
+func (s *search) apart(counts []int) (sum toll) {
 	for i, n := range counts {
 		sum += s.alone[i][n]
 	}
@@ -218,17 +129,17 @@ func (s *loadSearch) apart(counts []int) (sum toll) {
 const mixes = 600_000
 
 // best returns the jars of each size that are best for ready by a preference
-// other than PreferJars. It is the exact optimum over the first maxKinds sizes
+// other than PreferJars. It is the exact optimum over the first MostSizes sizes
 // until there are more than mixes ways to fill all but one of them; beyond, full
 // loads of the size that takes most a load are set aside first.
-func (s *loadSearch) best(ready quantity.Volume, prefer Preference, mixes float64) []int {
-	w := walk{loadSearch: s, prefer: prefer, room: nanolitres(max(0, ready)) + grace}
+func (s *search) best(ready quantity.Volume, prefer Preference, mixes float64) []int {
+	w := walk{search: s, prefer: prefer, room: nanolitres(max(0, ready)) + grace}
 	if len(s.sizes) == 0 {
 		return nil
 	}
 	for _, i := range s.order {
-		for w.ways() > mixes && w.base[i]+s.sizes[i].capacity.Jars() <= s.most[i] && w.start()+s.loadVolume(i) <= w.room {
-			w.base[i] += s.sizes[i].capacity.Jars()
+		for w.ways() > mixes && w.base[i]+s.sizes[i].Capacity.Jars() <= s.most[i] && w.start()+s.loadVolume(i) <= w.room {
+			w.base[i] += s.sizes[i].Capacity.Jars()
 		}
 	}
 	w.begin()
@@ -238,25 +149,25 @@ func (s *loadSearch) best(ready quantity.Volume, prefer Preference, mixes float6
 
 // candidate is one plan in a walk.
 type candidate struct {
-	jars   [maxKinds]int
+	jars   [MostSizes]int
 	volume int64
 	toll   toll
 }
 
 // walk goes through the plans for one volume.
 type walk struct {
-	*loadSearch
+	*search
 	prefer Preference
 	room   int64
-	base   [maxKinds]int // jars set aside in full loads
+	base   [MostSizes]int // jars set aside in full loads
 
 	// leave is what every plan leaves less than because of a size of which there
 	// are jars enough whatever is filled; math.MaxInt64 when there is none.
 	leave int64
-	jars  [maxKinds]int
+	jars  [MostSizes]int
 	// fewest is the least toll of shared loads by the layers of the sizes up to each
 	// depth of the order.
-	fewest [maxKinds][]toll
+	fewest [MostSizes][]toll
 	found  bool
 	best   candidate
 }
@@ -270,11 +181,11 @@ func (w *walk) start() (volume int64) {
 }
 
 // ways is walk.ways for a volume.
-func (s *loadSearch) ways(ready quantity.Volume) float64 {
+func (s *search) ways(ready quantity.Volume) float64 {
 	if len(s.sizes) == 0 {
 		return 0
 	}
-	return (&walk{loadSearch: s, room: nanolitres(ready) + grace}).ways()
+	return (&walk{search: s, room: nanolitres(ready) + grace}).ways()
 }
 
 // ways bounds how many plans of all sizes but the last of the order there are.
@@ -298,7 +209,7 @@ func (w *walk) ways() float64 {
 func (w *walk) begin() {
 	w.leave = math.MaxInt64
 	for i, size := range w.sizes {
-		if size.limit < 0 || int64(size.limit-w.least[i]) >= w.room/w.fill[i] {
+		if size.Limit < 0 || int64(size.Limit-w.least[i]) >= w.room/w.fill[i] {
 			w.leave = min(w.leave, int64(w.least[i])*w.fill[i])
 		}
 	}
@@ -314,7 +225,7 @@ func (w *walk) begin() {
 // oneMore reports whether the broth and the jars left make another load.
 func (w *walk) oneMore(left int64) bool {
 	for i, size := range w.sizes {
-		if left >= int64(w.least[i])*w.fill[i] && (size.limit < 0 || size.limit-w.jars[i] >= w.least[i]) {
+		if left >= int64(w.least[i])*w.fill[i] && (size.Limit < 0 || size.Limit-w.jars[i] >= w.least[i]) {
 			return true
 		}
 	}
@@ -433,7 +344,7 @@ func (w *walk) better(c candidate) bool {
 
 // choose returns the jars of each size that are filled of ready by a preference,
 // and what they leave.
-func (s *loadSearch) choose(ready quantity.Volume, prefer Preference, mixes float64) (counts []int, left quantity.Volume) {
+func (s *search) choose(ready quantity.Volume, prefer Preference, mixes float64) (counts []int, left quantity.Volume) {
 	counts = make([]int, len(s.all))
 	if prefer == PreferJars {
 		return counts, s.preferred(ready, counts)
@@ -443,17 +354,17 @@ func (s *loadSearch) choose(ready quantity.Volume, prefer Preference, mixes floa
 }
 
 // preferred deals ready out by PreferJars and returns what is left.
-func (s *loadSearch) preferred(ready quantity.Volume, counts []int) (left quantity.Volume) {
+func (s *search) preferred(ready quantity.Volume, counts []int) (left quantity.Volume) {
 	clear(counts)
 	left = ready
 	filled := false
 	for i, size := range s.all {
-		most := full(left, size.fill, size.limit)
+		most := size.Full(left, size.Limit)
 		for counts[i] = most; counts[i] > 0 && !s.worthwhile(counts, i, filled); {
 			counts[i]--
 		}
 		filled = filled || counts[i] > 0
-		left -= quantity.Volume(counts[i]) * size.fill
+		left -= quantity.Volume(counts[i]) * size.Fill
 	}
 	return left
 }
@@ -461,10 +372,10 @@ func (s *loadSearch) preferred(ready quantity.Volume, counts []int) (left quanti
 // worthwhile reports whether PreferJars fills so many jars of size i beside those
 // of the sizes before it: they make full loads and a last one that is not too
 // small, or the few too many find room beside others.
-func (s *loadSearch) worthwhile(counts []int, i int, filled bool) bool {
-	n, aLoad := counts[i], s.all[i].capacity.Jars()
+func (s *search) worthwhile(counts []int, i int, filled bool) bool {
+	n, aLoad := counts[i], s.all[i].Capacity.Jars()
 	over := n % aLoad
-	enough := (over == 0 || over >= s.least[i]) && (!filled || n >= s.all[i].sensible())
+	enough := (over == 0 || over >= s.least[i]) && (!filled || n >= s.all[i].Sensible())
 	if s.mix == nil {
 		return enough
 	}
@@ -486,42 +397,42 @@ func (s *loadSearch) worthwhile(counts []int, i int, filled bool) bool {
 // of these layers is a load that may be planned. Every load must hold a layer of
 // such a size; then none is too small.
 type mixing struct {
-	sizes   []fillable
+	sizes   []Size
 	chain   []int // sizes by width, those that stand in one another's places
 	others  []int // sizes that keep to their own
-	least   []int // as loadSearch.least
+	least   []int // as search.least
 	stacks  []stack
-	strides [maxKinds]int
-	most    [maxKinds]int // layers of each size
+	strides [MostSizes]int
+	most    [MostSizes]int // layers of each size
 	// states are the numbers of layers that the broth can need, each after all those
 	// that are part of it; at is the place of each in states, by its index.
 	states []state
 	at     []int32
 	// tolls of the states, by the sizes that are not enough; made when first asked
 	// for.
-	tolls [1 << maxKinds][]toll
+	tolls [1 << MostSizes][]toll
 }
 
 // state is a number of layers of each size. Its index is the sum of the layers,
 // each times the stride of its size; strides rise in the order of walk.
 type state struct {
-	layers [maxKinds]int
+	layers [MostSizes]int
 	index  int
 }
 
 // stack is what one load may hold: layers of each size.
 type stack struct {
-	layers [maxKinds]int
+	layers [MostSizes]int
 	step   int // its index
 	toll   toll
 }
 
 // newMixing returns nil when sizes cannot share a load: their tested pressures
 // differ.
-func newMixing(s *loadSearch, can canner.Canner, room int64) *mixing {
+func newMixing(s *search, can canner.Canner, room int64) *mixing {
 	m := &mixing{sizes: s.sizes, least: s.least}
 	for _, size := range s.sizes {
-		if size.setting.Pressure != s.sizes[0].setting.Pressure {
+		if size.Pressure != s.sizes[0].Pressure {
 			return nil
 		}
 	}
@@ -530,7 +441,7 @@ func newMixing(s *loadSearch, can canner.Canner, room int64) *mixing {
 	step := 1
 	for _, i := range s.order {
 		m.strides[i] = step
-		m.most[i] = loadsOf(s.most[i], s.sizes[i].capacity.PerLayer)
+		m.most[i] = loadsOf(s.most[i], s.sizes[i].Capacity.PerLayer)
 		step *= m.most[i] + 1
 	}
 	m.at = make([]int32, step)
@@ -552,7 +463,7 @@ func (m *mixing) findStates(fill []int64, room int64, s state, next int) {
 	for n := 0; n <= m.most[next]; n++ {
 		taken := int64(0)
 		if n > 0 {
-			taken = fill[next] * int64((n-1)*m.sizes[next].capacity.PerLayer+1)
+			taken = fill[next] * int64((n-1)*m.sizes[next].Capacity.PerLayer+1)
 		}
 		if taken > room {
 			return
@@ -566,9 +477,9 @@ func (m *mixing) findStates(fill []int64, room int64, s state, next int) {
 
 // fewest is the least toll of the states whose places hold need nanolitres, by the
 // layers of the sizes up to each depth of the order; never where there are none.
-func (m *mixing) fewest(fill []int64, need int64) (least [maxKinds][]toll) {
+func (m *mixing) fewest(fill []int64, need int64) (least [MostSizes][]toll) {
 	order := append(slices.Clone(m.chain), m.others...)
-	var most [maxKinds]int64 // that a layer of each size holds, of whatever jars
+	var most [MostSizes]int64 // that a layer of each size holds, of whatever jars
 	for i, size := range m.sizes {
 		most[i] = fill[i]
 		if c := slices.Index(m.chain, i); c >= 0 {
@@ -576,7 +487,7 @@ func (m *mixing) fewest(fill []int64, need int64) (least [maxKinds][]toll) {
 				most[i] = max(most[i], fill[guest])
 			}
 		}
-		most[i] *= int64(size.capacity.PerLayer)
+		most[i] *= int64(size.Capacity.PerLayer)
 	}
 	for depth, i := range order {
 		least[depth] = make([]toll, m.strides[i]*(m.most[i]+1))
@@ -606,19 +517,19 @@ func (m *mixing) fewest(fill []int64, need int64) (least [maxKinds][]toll) {
 func (m *mixing) add(depth, jars int, so spent) (layers, free int) {
 	if depth >= len(m.chain) {
 		i := m.others[depth-len(m.chain)]
-		return so.layers + m.strides[i]*loadsOf(jars, m.sizes[i].capacity.PerLayer), so.free
+		return so.layers + m.strides[i]*loadsOf(jars, m.sizes[i].Capacity.PerLayer), so.free
 	}
 	i := m.chain[depth]
 	n := 0
 	if jars > so.free {
-		n = loadsOf(jars-so.free, m.sizes[i].capacity.PerLayer)
+		n = loadsOf(jars-so.free, m.sizes[i].Capacity.PerLayer)
 	}
-	return so.layers + n*m.strides[i], so.free + n*m.sizes[i].capacity.PerLayer - jars
+	return so.layers + n*m.strides[i], so.free + n*m.sizes[i].Capacity.PerLayer - jars
 }
 
 func (m *mixing) places(s stack) (n int) {
 	for i, size := range m.sizes {
-		n += s.layers[i] * size.capacity.PerLayer
+		n += s.layers[i] * size.Capacity.PerLayer
 	}
 	return n
 }
@@ -632,13 +543,13 @@ func (m *mixing) link() {
 		byWidth[i] = i
 	}
 	slices.SortStableFunc(byWidth, func(a, b int) int {
-		return cmp.Or(cmp.Compare(m.sizes[b].shape.Diameter, m.sizes[a].shape.Diameter), cmp.Compare(m.sizes[b].shape.Height, m.sizes[a].shape.Height))
+		return cmp.Or(cmp.Compare(m.sizes[b].Shape.Diameter, m.sizes[a].Shape.Diameter), cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height))
 	})
 	for _, i := range byWidth {
 		if len(m.chain) > 0 {
 			wide, narrow := m.sizes[m.chain[len(m.chain)-1]], m.sizes[i]
-			if narrow.shape.Height > wide.shape.Height || narrow.capacity.PerLayer < wide.capacity.PerLayer ||
-				narrow.publishedTime() > wide.publishedTime() {
+			if narrow.Shape.Height > wide.Shape.Height || narrow.Capacity.PerLayer < wide.Capacity.PerLayer ||
+				narrow.Published > wide.Published {
 				m.others = append(m.others, i)
 				continue
 			}
@@ -653,14 +564,14 @@ func (m *mixing) findStacks(can canner.Canner, s stack, next int, shapes []canne
 		m.stacks = append(m.stacks, s)
 	}
 	for i := next; i < len(m.sizes); i++ {
-		higher := append(slices.Clone(shapes), m.sizes[i].shape)
+		higher := append(slices.Clone(shapes), m.sizes[i].Shape)
 		if s.layers[i] == m.most[i] || !stands(can, higher) {
 			continue
 		}
 		more := s
 		more.layers[i]++
 		more.step += m.strides[i]
-		more.toll = max(more.toll, tollOf(m.sizes[i].loadTime()))
+		more.toll = max(more.toll, tollOf(m.sizes[i].LoadTime))
 		m.findStacks(can, more, i, higher)
 	}
 }
@@ -682,27 +593,27 @@ func stands(can canner.Canner, layers []canner.Shape) bool {
 // there is not enough, as bits. The widest jars of the chain come first and leave
 // their free places to the narrower: a layer of a narrower size has as many
 // places, is no higher and costs no more, so none of the wider is ever better.
-func (m *mixing) layers(counts []int) (layers [maxKinds]int, weak uint) {
+func (m *mixing) layers(counts []int) (layers [MostSizes]int, weak uint) {
 	spare := 0
 	for _, i := range m.chain {
-		perLayer := m.sizes[i].capacity.PerLayer
+		perLayer := m.sizes[i].Capacity.PerLayer
 		if counts[i] > spare {
 			layers[i] = loadsOf(counts[i]-spare, perLayer)
 		}
 		spare += layers[i]*perLayer - counts[i]
 	}
 	for _, i := range m.others {
-		layers[i] = loadsOf(counts[i], m.sizes[i].capacity.PerLayer)
+		layers[i] = loadsOf(counts[i], m.sizes[i].Capacity.PerLayer)
 	}
 	for i, n := range counts {
-		if own := min(n, layers[i]*m.sizes[i].capacity.PerLayer); own < layers[i]*m.least[i] {
+		if own := min(n, layers[i]*m.sizes[i].Capacity.PerLayer); own < layers[i]*m.least[i] {
 			weak |= 1 << i
 		}
 	}
 	return layers, weak
 }
 
-func (m *mixing) index(layers [maxKinds]int) (at int) {
+func (m *mixing) index(layers [MostSizes]int) (at int) {
 	for i := range m.sizes {
 		at += layers[i] * m.strides[i]
 	}
@@ -755,45 +666,21 @@ func (m *mixing) sensible(s stack, weak uint) bool {
 	return false
 }
 
-// loadout is one canner load of a plan: the jars of each size in each layer,
-// lowest first.
-type loadout [][]int
-
-// small reports whether a load is too small to be sensible: none of its sizes is
-// enough by itself, nor are all together, a quart counting as two pints.
-func (load loadout) small(sizes []fillable) bool {
-	pints := 0
-	for i, size := range sizes {
-		jars := 0
-		for _, layer := range load {
-			jars += layer[i]
-		}
-		if jars >= size.sensible() {
-			return false
-		}
-		pints += jars
-		if size.size.QuartTime() {
-			pints += jars
-		}
-	}
-	return canner.SmallLoad(false, pints)
-}
-
 // arrange puts jars into loads, full ones first and the sizes in the cook's
 // order. prefer says whether a small last load may borrow from the one before.
-func (s *loadSearch) arrange(counts []int, prefer Preference) []loadout {
+func (s *search) arrange(counts []int, prefer Preference) []Load {
 	if s.mix != nil && s.mix.toll(counts) < s.apart(counts) {
 		return s.mix.arrange(counts)
 	}
-	var loads []loadout
+	var loads []Load
 	for i, size := range s.all[:len(counts)] {
-		aLoad, least := size.capacity.Jars(), size.sensible()
+		aLoad, least := size.Capacity.Jars(), size.Sensible()
 		if prefer == PreferJars && s.mix == nil {
 			least = 1
 		}
 		for _, jars := range share(counts[i], loadsOf(counts[i], aLoad), aLoad, least) {
-			var load loadout
-			for _, n := range canner.Split(jars, size.capacity)[0] {
+			var load Load
+			for _, n := range canner.Split(jars, size.Capacity)[0] {
 				layer := make([]int, len(counts))
 				layer[i] = n
 				load = append(load, layer)
@@ -820,7 +707,7 @@ func share(jars, groups, most, least int) []int {
 }
 
 // arrange puts jars into shared loads.
-func (m *mixing) arrange(counts []int) []loadout {
+func (m *mixing) arrange(counts []int) []Load {
 	layers, weak := m.layers(counts)
 	table := m.table(weak)
 	var stacks []stack
@@ -842,14 +729,14 @@ func (m *mixing) arrange(counts []int) []loadout {
 
 	// The highest jars stand lowest.
 	order := append(slices.Clone(m.chain), m.others...)
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(m.sizes[b].shape.Height, m.sizes[a].shape.Height) })
-	loads := make([]loadout, len(stacks))
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height) })
+	loads := make([]Load, len(stacks))
 	type level struct{ load, layer, size, free int }
 	var levels []level
 	for l, s := range stacks {
 		for _, i := range order {
 			for range s.layers[i] {
-				levels = append(levels, level{l, len(loads[l]), i, m.sizes[i].capacity.PerLayer})
+				levels = append(levels, level{l, len(loads[l]), i, m.sizes[i].Capacity.PerLayer})
 				loads[l] = append(loads[l], make([]int, len(counts)))
 			}
 		}
@@ -860,9 +747,9 @@ func (m *mixing) arrange(counts []int) []loadout {
 	}
 	guests := slices.Clone(counts)
 	for i, size := range m.sizes {
-		own := min(counts[i], layers[i]*size.capacity.PerLayer)
+		own := min(counts[i], layers[i]*size.Capacity.PerLayer)
 		guests[i] -= own
-		shares := share(own, layers[i], size.capacity.PerLayer, size.sensible())
+		shares := share(own, layers[i], size.Capacity.PerLayer, size.Sensible())
 		for v := range levels {
 			if levels[v].size == i {
 				put(&levels[v], i, shares[0])
@@ -880,56 +767,4 @@ func (m *mixing) arrange(counts []int) []loadout {
 		}
 	}
 	return loads
-}
-
-// rivals are the plans of all preferences, the chosen one first; of those that
-// come to the same jars only the first, and none that the chosen one equals or
-// beats in loads, hours and leftover. Where small loads are not allowed and would
-// fill a jar more, the chosen preference with them is there too.
-func (p *planner) rivals(s *loadSearch, chosen Preference, counts []int, shared *canner.Canner) []LoadPlan {
-	likely := p.batch.Yield.ReadyToFill.Likely
-	plan := func(name string, counts []int, loads int, onStove time.Duration) LoadPlan {
-		plan := LoadPlan{Name: name, Loads: loads, Leftover: max(0, leftOf(likely, counts, s.all))}
-		for i, n := range counts {
-			if n > 0 {
-				plan.Jars = append(plan.Jars, LayerJar{s.all[i].name, n})
-			}
-		}
-		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.burner, p.kitchen.Hob).Likely + onStove
-		return plan
-	}
-	planned := time.Duration(0)
-	for _, load := range p.batch.Loads {
-		planned += load.Cycle.Total().Likely
-	}
-	best := plan(planNames[chosen], counts, len(p.batch.Loads), planned)
-	best.Chosen = true
-	plans := []LoadPlan{best}
-	add := func(rival LoadPlan) {
-		same := slices.IndexFunc(plans, func(p LoadPlan) bool { return slices.Equal(p.Jars, rival.Jars) })
-		if same < 0 {
-			plans = append(plans, rival)
-			return
-		}
-		plans[same].SmallLoads = plans[same].SmallLoads || rival.SmallLoads
-	}
-	for _, prefer := range []Preference{PreferJars, PreferLoads, PreferLeftover} {
-		other, _ := s.choose(likely, prefer, mixes)
-		loads, onStove := s.cost(other)
-		rival := plan(planNames[prefer], other, loads, onStove)
-		if prefer == PreferJars || best.Loads > rival.Loads || best.StoveTime > rival.StoveTime || best.Leftover > rival.Leftover {
-			add(rival)
-		}
-	}
-	if !s.small && slices.ContainsFunc(s.all, func(f fillable) bool { return f.fill <= best.Leftover }) {
-		anyLoad := newLoadSearch(s.all, shared, likely, true)
-		other, _ := anyLoad.choose(likely, chosen, mixes)
-		loads, onStove := anyLoad.cost(other)
-		rival := plan(smallPlanName, other, loads, onStove)
-		rival.SmallLoads = true
-		if more := best.Leftover - rival.Leftover; slices.ContainsFunc(s.all, func(f fillable) bool { return f.fill <= more }) {
-			add(rival)
-		}
-	}
-	return plans
 }

@@ -1,4 +1,4 @@
-package stock
+package loading
 
 import (
 	"fmt"
@@ -15,23 +15,17 @@ import (
 	"brothrun/stock/jar"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
-	"brothrun/stock/runfile"
 )
 
 // fillables are sizes of the catalogue in a canner, at 3,200 ft; a limit below 0
 // is none.
-func fillables(t testing.TB, can canner.Canner, limits map[string]int, names ...string) []fillable {
-	return fillablesAt(t, quantity.Celsius(97), can, limits, names...)
-}
-
-// fillablesAt are the same filled with broth that boils at another temperature.
-func fillablesAt(t testing.TB, boiling quantity.Temperature, can canner.Canner, limits map[string]int, names ...string) []fillable {
+func fillables(t testing.TB, can canner.Canner, limits map[string]int, names ...string) []Size {
 	t.Helper()
-	var sizes []fillable
+	var sizes []Size
 	for _, name := range names {
 		j, err := jar.Find(name, jar.Regular)
 		require.NoError(t, err)
-		fill, err := j.ColdFill(process.Headspace, boiling)
+		fill, err := j.ColdFill(process.Headspace, quantity.Celsius(97))
 		require.NoError(t, err)
 		shape := canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
 		capacity, err := can.Capacity(shape)
@@ -42,7 +36,10 @@ func fillablesAt(t testing.TB, boiling quantity.Temperature, can canner.Canner, 
 		if !limited {
 			limit = -1
 		}
-		sizes = append(sizes, fillable{name: name, size: process.Size(name), fill: fill, limit: limit, shape: shape, capacity: capacity, setting: setting})
+		quartTime := process.Size(name).QuartTime()
+		published := canner.Published(quartTime, setting.Time).Total().Likely
+		sizes = append(sizes, Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: quartTime,
+			Pressure: setting.Pressure, LoadTime: published, Published: published})
 	}
 	return sizes
 }
@@ -81,23 +78,23 @@ func (a figures) less(b figures, prefer Preference) bool {
 
 // bruteLeast is the least sensible load: 2 quarts or 4 pints, and never more than
 // a full one.
-func bruteLeast(f fillable) int {
-	if f.size == process.Quart || f.size == process.PintAndHalf {
-		return min(2, f.capacity.Jars())
+func bruteLeast(f Size) int {
+	if f.Shape.Name == "quart" || f.Shape.Name == "pint-and-half" {
+		return min(2, f.Capacity.Jars())
 	}
-	return min(4, f.capacity.Jars())
+	return min(4, f.Capacity.Jars())
 }
 
 // bruteForce tries every number of jars of every size, with small loads or
 // without; nil when there is no plan at all.
-func bruteForce(sizes []fillable, can *canner.Canner, ready quantity.Volume, prefer Preference, small bool) []int {
+func bruteForce(sizes []Size, can *canner.Canner, ready quantity.Volume, prefer Preference, small bool) []int {
 	var best *figures
 	counts := make([]int, len(sizes))
 	var try func(i int, left float64)
 	try = func(i int, left float64) {
 		if i < len(sizes) {
-			f := sizes[i].fill.Millilitres()
-			for n := 0; (sizes[i].limit < 0 || n <= sizes[i].limit) && float64(n)*f <= left+1e-3; n++ {
+			f := sizes[i].Fill.Millilitres()
+			for n := 0; (sizes[i].Limit < 0 || n <= sizes[i].Limit) && float64(n)*f <= left+1e-3; n++ {
 				counts[i] = n
 				try(i+1, left-float64(n)*f)
 			}
@@ -127,14 +124,14 @@ func bruteForce(sizes []fillable, can *canner.Canner, ready quantity.Volume, pre
 }
 
 // bruteMore reports whether what is left makes one more load.
-func bruteMore(sizes []fillable, counts []int, left float64, small bool) bool {
+func bruteMore(sizes []Size, counts []int, left float64, small bool) bool {
 	for j, size := range sizes {
 		least := bruteLeast(size)
 		if small {
 			least = 1
 		}
-		if left+1e-3 >= float64(least)*size.fill.Millilitres() &&
-			(size.limit < 0 || size.limit-counts[j] >= least) {
+		if left+1e-3 >= float64(least)*size.Fill.Millilitres() &&
+			(size.Limit < 0 || size.Limit-counts[j] >= least) {
 			return true
 		}
 	}
@@ -142,19 +139,19 @@ func bruteMore(sizes []fillable, counts []int, left float64, small bool) bool {
 }
 
 // bruteLoads is the fewest loads, and of these the least time, that hold jars.
-func bruteLoads(sizes []fillable, can *canner.Canner, counts []int, few bool) (loads int, spent time.Duration, ok bool) {
+func bruteLoads(sizes []Size, can *canner.Canner, counts []int, few bool) (loads int, spent time.Duration, ok bool) {
 	ok = true
 	for i, n := range counts {
 		if n == 0 {
 			continue
 		}
 		m := 1 // loads of one size, each between the least and the most
-		for m*sizes[i].capacity.Jars() < n {
+		for m*sizes[i].Capacity.Jars() < n {
 			m++
 		}
 		ok = ok && (few || n >= m*bruteLeast(sizes[i]))
 		loads += m
-		spent += time.Duration(m) * sizes[i].loadTime()
+		spent += time.Duration(m) * sizes[i].LoadTime
 	}
 	if can == nil {
 		return loads, spent, ok
@@ -168,22 +165,22 @@ func bruteLoads(sizes []fillable, can *canner.Canner, counts []int, few bool) (l
 		order = append(order, i)
 	}
 	slices.SortFunc(order, func(a, b int) int {
-		return int(1e6 * float64(sizes[b].shape.Diameter-sizes[a].shape.Diameter))
+		return int(1e6 * float64(sizes[b].Shape.Diameter-sizes[a].Shape.Diameter))
 	})
 	free, last := 0, -1
 	for _, i := range order {
 		n, own, room := counts[i], 0, &free
-		if last >= 0 && sizes[i].capacity.PerLayer < sizes[last].capacity.PerLayer {
+		if last >= 0 && sizes[i].Capacity.PerLayer < sizes[last].Capacity.PerLayer {
 			room = new(int) // by the cook's count fewer of the narrower stand in a layer: apart
 		} else {
 			last = i
 		}
 		for ; n > *room; own++ {
 			layers = append(layers, i)
-			*room += sizes[i].capacity.PerLayer
+			*room += sizes[i].Capacity.PerLayer
 		}
 		*room -= n
-		enough[i] = few || min(n, own*sizes[i].capacity.PerLayer) >= own*bruteLeast(sizes[i])
+		enough[i] = few || min(n, own*sizes[i].Capacity.PerLayer) >= own*bruteLeast(sizes[i])
 	}
 	bestLoads, bestSpent, found := 0, time.Duration(0), false
 	var deal func(rest []int, loads int, spent time.Duration)
@@ -206,9 +203,9 @@ func bruteLoads(sizes []fillable, can *canner.Canner, counts []int, few bool) (l
 					continue
 				}
 				n++
-				height += sizes[i].shape.Height
+				height += sizes[i].Shape.Height
 				sensible = sensible || enough[i]
-				takes = max(takes, sizes[i].loadTime())
+				takes = max(takes, sizes[i].LoadTime)
 			}
 			height += quantity.Length(n-1) * quantity.Inch / 10
 			if n <= can.Racks && height <= can.Height+1e-9 && sensible {
@@ -253,12 +250,12 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 		sizes := fillables(t, can, limits, names...)
 		if random.IntN(2) == 0 { // plans tie
 			for i := range sizes {
-				sizes[i].fill = map[string]quantity.Volume{"quart": 800, "pint-and-half": 600, "pint": 400, "half-pint": 200}[sizes[i].name] * quantity.Millilitre
+				sizes[i].Fill = map[string]quantity.Volume{"quart": 800, "pint-and-half": 600, "pint": 400, "half-pint": 200}[sizes[i].Shape.Name] * quantity.Millilitre
 			}
 		}
 		// Half the searches are made for more broth than is asked about.
 		small := random.IntN(2) == 0
-		search := newLoadSearch(sizes, shared, ready*quantity.Volume(1+random.IntN(2)), small)
+		search := newSearch(sizes, shared, ready*quantity.Volume(1+random.IntN(2)), small)
 		left := map[Preference]float64{}
 		number := map[Preference]int{}
 		for _, prefer := range []Preference{PreferLoads, PreferLeftover, PreferJars} {
@@ -276,10 +273,10 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 			require.Len(t, loads, wantLoads, about)
 			checkLoads(t, sizes, can, got, loads, small, about)
 			left[prefer], number[prefer] = over.Millilitres(), wantLoads
-			if slices.ContainsFunc(loads, func(l loadout) bool { return kindsIn(l) > 1 }) {
+			if slices.ContainsFunc(loads, func(l Load) bool { return kindsIn(l) > 1 }) {
 				mixed++
 			}
-			if len(loads) == 0 && slices.ContainsFunc(sizes, func(f fillable) bool { return f.fill <= ready && f.limit != 0 }) {
+			if len(loads) == 0 && slices.ContainsFunc(sizes, func(f Size) bool { return f.Fill <= ready && f.Limit != 0 }) {
 				none++
 			}
 			if len(limits) > 0 {
@@ -297,69 +294,69 @@ func TestThePlanIsTheBestOfAllThereAre(t *testing.T) {
 	assert.Greater(t, short, 50, "so were few jars")
 }
 
-// What the cook reads is what it is called, whatever few jars there are and whatever
-// she chose: of all ways to fill them, the least leftover is the least, and the
-// fewest loads the fewest of those that leave too little for one more.
-func TestTheRivalsAreTheBestOfAllThereAre(t *testing.T) {
+// Whatever few jars there are and whatever the cook chose: of all ways to fill them,
+// the least leftover is the least, and the fewest loads the fewest of those that leave
+// too little for one more.
+func TestThePreferencesAreTheBestOfAllThereAre(t *testing.T) {
 	random := rand.New(rand.NewPCG(14, 11))
-	width, height := 12.25*quantity.Inch, 11.5*quantity.Inch
-	compared := map[string]int{}
+	some, few := 0, 0
 	for draw := range 3000 {
 		names := slices.Clone(allKinds)
 		random.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
+		names = names[:2+random.IntN(2)]
 		limits := map[string]int{}
-		var wishes []JarWish
-		for _, name := range names[:2+random.IntN(2)] {
+		for _, name := range names {
 			limits[name] = 1 + random.IntN(6)
 			if random.IntN(6) == 0 {
 				limits[name] += 6
 			}
-			wishes = append(wishes, JarWish{name, limits[name]})
 		}
-		quarts := 3 + 6*random.Float64()
-		bones, pot := quantity.Mass(0.4*quarts)*quantity.Pound, quantity.Volume(quarts)*quantity.Quart
-		altitude := quantity.Length(3200) * quantity.Foot
-		can := canner.Canner{Width: width, Height: height, Racks: 1 + random.IntN(2), RackThickness: quantity.Inch / 4}
-		kitchen := runfile.Kitchen{Altitude: &altitude, Gauge: "weighted", Canner: runfile.Canner{Width: &width, Height: &height, Racks: can.Racks, RackThickness: &can.RackThickness}}
-		run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Pot: pot.Format(quantity.US), Jars: jarsText(wishes...),
-			Mix: random.IntN(3) == 0, SmallLoads: random.IntN(3) == 0}
-		run.Prefer = string([]Preference{PreferJars, PreferLoads, PreferLeftover}[draw%3])
-		b, err := Plan(kitchen, run)
-		require.NoError(t, err)
-		p := planner{kitchen: kitchen, run: run}
-		require.NoError(t, p.start())
-		sizes := fillablesAt(t, p.boiling, can, limits, names[:len(wishes)]...)
-		ready := b.Yield.ReadyToFill.Likely
-		about := fmt.Sprintf("%s of %v l, %+v", run.Jars, ready.Litres(), run)
-		for _, plan := range b.Rivals {
-			if plan.Name == smallPlanName {
-				continue
+		can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 11.5 * quantity.Inch, Racks: 1 + random.IntN(2), RackThickness: quantity.Inch / 4}
+		q := Question{Sizes: fillables(t, can, limits, names...), Likely: quantity.Volume(2+5*random.Float64()) * quantity.Quart,
+			Shared: sharedIf(random.IntN(3) == 0, &can), SmallLoads: random.IntN(3) == 0,
+			Prefer: []Preference{PreferJars, PreferLoads, PreferLeftover}[draw%3]}
+		about := fmt.Sprintf("%v of %v l, %+v", limits, q.Likely.Litres(), q)
+		plan := Fill(q)
+		require.Len(t, plan.Preferences, 3)
+		for i, prefer := range []Preference{PreferJars, PreferLoads, PreferLeftover} {
+			way := plan.Preferences[i]
+			require.Equal(t, prefer, way.Prefer)
+			if prefer == q.Prefer {
+				require.Equal(t, plan.Way, way, about)
 			}
-			var want []int
-			switch plan.Name {
-			case planNames[PreferLeftover]:
-				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLeftover, run.SmallLoads)
-			case planNames[PreferLoads]:
-				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLoads, run.SmallLoads)
-			default:
-				want = bruteForce(sizes, sharedIf(run.Mix, &can), ready, PreferLeftover, run.SmallLoads)
-				require.GreaterOrEqual(t, plan.Leftover.Millilitres(), leftOf(ready, want, sizes).Millilitres()-1e-3, about)
-				continue
+			want := way.Counts
+			if prefer != PreferJars {
+				want = bruteForce(q.Sizes, q.Shared, q.Likely, prefer, q.SmallLoads)
 			}
-			loads, _, _ := bruteLoads(sizes, sharedIf(run.Mix, &can), want, run.SmallLoads)
-			require.InDelta(t, leftOf(ready, want, sizes).Millilitres(), plan.Leftover.Millilitres(), 1e-3, "%s: %s", plan.Name, about)
-			require.Equal(t, loads, plan.Loads, "%s: %s", plan.Name, about)
-			compared[plan.Name]++
+			require.Equal(t, want, way.Counts, about)
+			loads, takes, ok := bruteLoads(q.Sizes, q.Shared, want, q.SmallLoads)
+			require.True(t, ok, about)
+			require.Equal(t, loads, way.Loads, about)
+			require.Equal(t, takes, way.Time, about)
+			require.InDelta(t, leftOf(q.Likely, want, q.Sizes).Millilitres(), way.Left.Millilitres(), 1e-3, about)
+			require.GreaterOrEqual(t, way.Left.Millilitres(), plan.Preferences[2].Left.Millilitres()-1e-3, about)
 		}
-		for _, load := range b.Loads {
-			require.True(t, run.SmallLoads || !load.Small, about)
+		require.Len(t, plan.Filling, plan.Loads, about)
+		for _, load := range plan.Filling {
+			require.True(t, q.SmallLoads || !load.Small(q.Sizes), about)
+		}
+		if way := plan.WithSmallLoads; way != nil {
+			require.False(t, q.SmallLoads, about)
+			require.Less(t, way.Left, plan.Left, about)
+			if q.Prefer != PreferJars {
+				require.Equal(t, bruteForce(q.Sizes, q.Shared, q.Likely, q.Prefer, true), way.Counts, about)
+			}
+			few++
+		}
+		if plan.Loads > 0 {
+			some++
 		}
 	}
-	assert.Greater(t, compared[planNames[PreferLeftover]], 1000, "enough were compared: %v", compared)
-	assert.Greater(t, compared[planNames[PreferLoads]], 900, "enough were compared: %v", compared)
+	assert.Greater(t, some, 2000, "most were broth for a load")
+	assert.Greater(t, few, 50, "some were broth for a small one")
 }
 
-func kindsIn(load loadout) int {
+func kindsIn(load Load) int {
 	seen := map[int]bool{}
 	for _, layer := range load {
 		for i, n := range layer {
@@ -372,7 +369,7 @@ func kindsIn(load loadout) int {
 }
 
 // checkLoads asserts what the loads of any plan must keep.
-func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int, loads []loadout, few bool, about string) {
+func checkLoads(t *testing.T, sizes []Size, can canner.Canner, counts []int, loads []Load, few bool, about string) {
 	t.Helper()
 	in := make([]int, len(counts))
 	for _, load := range loads {
@@ -387,20 +384,20 @@ func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int,
 					continue
 				}
 				in[i] += n
-				full = full || kindsIn(load) == 1 && len(load) == sizes[i].capacity.Layers && n == sizes[i].capacity.PerLayer
+				full = full || kindsIn(load) == 1 && len(load) == sizes[i].Capacity.Layers && n == sizes[i].Capacity.PerLayer
 				jars += n
-				tallest = max(tallest, sizes[i].shape.Height)
+				tallest = max(tallest, sizes[i].Shape.Height)
 				pints += n
-				if sizes[i].size.QuartTime() {
+				if sizes[i].QuartTime {
 					pints += n
 				}
-				if widest < 0 || sizes[i].shape.Diameter > sizes[widest].shape.Diameter {
+				if widest < 0 || sizes[i].Shape.Diameter > sizes[widest].Shape.Diameter {
 					widest = i
 				}
 			}
 			require.Positive(t, jars, about)
 			// Jars no wider than the widest stand in as many places as it has.
-			require.LessOrEqual(t, jars, max(sizes[widest].capacity.PerLayer, layerOf(sizes, layer)), about)
+			require.LessOrEqual(t, jars, max(sizes[widest].Capacity.PerLayer, layerOf(sizes, layer)), about)
 			height += tallest
 			if l > 0 {
 				height += quantity.Inch / 10
@@ -409,19 +406,19 @@ func checkLoads(t *testing.T, sizes []fillable, can canner.Canner, counts []int,
 		require.LessOrEqual(t, float64(height), float64(can.Height)+1e-9, about)
 		if !few {
 			require.False(t, canner.SmallLoad(false, pints) && !full, "%v in %s", load, about)
-			require.False(t, load.small(sizes), about)
+			require.False(t, load.Small(sizes), about)
 		}
 	}
 	require.Equal(t, counts, in, about)
 }
 
 // layerOf is how many places a layer of one size has; 0 for a mixed one.
-func layerOf(sizes []fillable, layer []int) int {
+func layerOf(sizes []Size, layer []int) int {
 	places, kinds := 0, 0
 	for i, n := range layer {
 		if n > 0 {
 			kinds++
-			places = sizes[i].capacity.PerLayer
+			places = sizes[i].Capacity.PerLayer
 		}
 	}
 	if kinds > 1 {
@@ -440,12 +437,12 @@ func TestTheSearchIsExactToTwoHundredJars(t *testing.T) {
 	require.NoError(t, err)
 	for _, jars := range []quantity.Volume{0, 1, 199, 200} {
 		ready := jars * fill
-		search := newLoadSearch(sizes, nil, ready, true)
+		search := newSearch(sizes, nil, ready, true)
 		assert.LessOrEqual(t, search.ways(ready), float64(mixes))
 		counts := search.best(ready, PreferLeftover, mixes)
 		left := ready
 		for i, n := range counts {
-			left -= quantity.Volume(n) * sizes[i].fill
+			left -= quantity.Volume(n) * sizes[i].Fill
 		}
 		assert.InDelta(t, 0, left.Millilitres(), 1e-3, "so many half-pints leave nothing")
 	}
@@ -458,33 +455,33 @@ func TestWhatIsASmallLoad(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
 	sizes := fillables(t, can, nil, "quart", "pint")
 	for _, row := range []struct {
-		load  loadout // quarts and pints of each layer
+		load  Load // quarts and pints of each layer
 		small bool
 	}{
-		{loadout{{1, 0}}, true}, {loadout{{2, 0}}, false},
-		{loadout{{0, 3}}, true}, {loadout{{0, 4}}, false},
-		{loadout{{1, 1}}, true}, {loadout{{1, 2}}, false},
-		{loadout{{1, 0}, {0, 1}}, true}, {loadout{{1, 0}, {0, 2}}, false},
-		{loadout{{0, 2}, {0, 1}}, true}, {loadout{{0, 2}, {0, 2}}, false},
-		{loadout{{1, 0}, {1, 0}}, false},
+		{Load{{1, 0}}, true}, {Load{{2, 0}}, false},
+		{Load{{0, 3}}, true}, {Load{{0, 4}}, false},
+		{Load{{1, 1}}, true}, {Load{{1, 2}}, false},
+		{Load{{1, 0}, {0, 1}}, true}, {Load{{1, 0}, {0, 2}}, false},
+		{Load{{0, 2}, {0, 1}}, true}, {Load{{0, 2}, {0, 2}}, false},
+		{Load{{1, 0}, {1, 0}}, false},
 	} {
-		assert.Equal(t, row.small, row.load.small(sizes), "%v", row.load)
+		assert.Equal(t, row.small, row.load.Small(sizes), "%v", row.load)
 	}
 	narrow := canner.Canner{Width: 7 * quantity.Inch, Height: 8 * quantity.Inch, Racks: 1, RackThickness: quantity.Inch / 4}
-	assert.False(t, loadout{{1, 0}}.small(fillables(t, narrow, nil, "quart", "pint")), "it holds no second")
+	assert.False(t, Load{{1, 0}}.Small(fillables(t, narrow, nil, "quart", "pint")), "it holds no second")
 }
 
 func TestFullLoadsAreSetAsideBeyondThat(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
 	sizes := fillables(t, can, nil, allKinds...)
-	search := newLoadSearch(sizes, &can, 190*quantity.Litre, false)
+	search := newSearch(sizes, &can, 190*quantity.Litre, false)
 	for _, prefer := range []Preference{PreferLoads, PreferLeftover} {
 		counts := search.best(190*quantity.Litre, prefer, mixes)
 		left := 190 * quantity.Litre
 		for i, n := range counts {
-			left -= quantity.Volume(n) * sizes[i].fill
+			left -= quantity.Volume(n) * sizes[i].Fill
 		}
-		assert.Less(t, left, 2*sizes[0].fill)
+		assert.Less(t, left, 2*sizes[0].Fill)
 		checkLoads(t, sizes, can, counts, search.arrange(counts, prefer), false, "190 l")
 	}
 }
@@ -503,7 +500,7 @@ func TestMoreRoomNeverAddsLoads(t *testing.T) {
 		for _, mix := range []bool{false, true} {
 			loads := func(can canner.Canner) int {
 				sizes := fillables(t, can, nil, names...)
-				search := newLoadSearch(sizes, sharedIf(mix, &can), ready, false)
+				search := newSearch(sizes, sharedIf(mix, &can), ready, false)
 				return search.toll(search.best(ready, PreferLoads, mixes)).loads()
 			}
 			before := loads(can)
@@ -512,8 +509,8 @@ func TestMoreRoomNeverAddsLoads(t *testing.T) {
 			assert.LessOrEqual(t, loads(racked), before, "%v one rack more", can)
 		}
 		sizes, more := fillables(t, can, nil, names...), fillables(t, racked, nil, names...)
-		preferred := func(sizes []fillable) int {
-			search := newLoadSearch(sizes, nil, ready, false)
+		preferred := func(sizes []Size) int {
+			search := newSearch(sizes, nil, ready, false)
 			counts, _ := search.choose(ready, PreferJars, mixes)
 			loads, _ := search.cost(counts)
 			return loads
@@ -532,15 +529,15 @@ func sharedIf(mix bool, can *canner.Canner) *canner.Canner {
 func TestMoreBrothIsNeverLessInJars(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 11.5 * quantity.Inch, Racks: 2, RackThickness: quantity.Inch / 4}
 	for _, mix := range []bool{false, true} {
-		for kinds := 1; kinds <= maxKinds; kinds++ {
+		for kinds := 1; kinds <= MostSizes; kinds++ {
 			sizes := fillables(t, can, map[string]int{"quart": 9}, allKinds[:kinds]...)
-			search := newLoadSearch(sizes, sharedIf(mix, &can), 16*quantity.Litre, false)
+			search := newSearch(sizes, sharedIf(mix, &can), 16*quantity.Litre, false)
 			before := quantity.Volume(0)
 			for ready := quantity.Volume(0); ready < 16*quantity.Litre; ready += 130 * quantity.Millilitre {
 				counts := search.best(ready, PreferLeftover, mixes)
 				filled := quantity.Volume(0)
 				for i, n := range counts {
-					filled += quantity.Volume(n) * sizes[i].fill
+					filled += quantity.Volume(n) * sizes[i].Fill
 				}
 				assert.GreaterOrEqual(t, filled.Millilitres(), before.Millilitres()-1e-6, "%v", ready.Litres())
 				assert.LessOrEqual(t, filled.Millilitres(), ready.Millilitres()+2e-3)
@@ -589,7 +586,7 @@ func BenchmarkLoadPlan(b *testing.B) {
 				}
 				jars := 0
 				for b.Loop() {
-					counts := newLoadSearch(sizes, shared, row.litres*quantity.Litre, false).best(row.litres*quantity.Litre, prefer, mixes)
+					counts := newSearch(sizes, shared, row.litres*quantity.Litre, false).best(row.litres*quantity.Litre, prefer, mixes)
 					jars = 0
 					for _, n := range counts {
 						jars += n

@@ -1,0 +1,100 @@
+package loading
+
+import (
+	"slices"
+
+	"brothrun/stock/quantity"
+)
+
+// Outcomes is what a sample of equally likely volumes comes to.
+type Outcomes struct {
+	Jars  []Tally           // of each size
+	Loads Tally             // canner loads
+	Small float64           // share with a load of fewer jars than is sensible
+	Left  []quantity.Volume // over the sample
+}
+
+// Tally counts how often each whole number came up.
+type Tally []int
+
+func (t *Tally) add(n int) {
+	for len(*t) <= n {
+		*t = append(*t, 0)
+	}
+	(*t)[n]++
+}
+
+// At returns the number below which a share of the Tally lies: its 10 % point
+// for 0.1. An empty Tally gives 0.
+func (t Tally) At(share float64) int {
+	total := 0
+	for _, times := range t {
+		total += times
+	}
+	below := 0
+	for n, times := range t {
+		below += times
+		if float64(below) > share*float64(total) {
+			return n
+		}
+	}
+	return max(0, len(t)-1)
+}
+
+// Chances returns the share of each number.
+func (t Tally) Chances() []float64 {
+	total := 0
+	for _, times := range t {
+		total += times
+	}
+	shares := make([]float64, len(t))
+	for n, times := range t {
+		shares[n] = float64(times) / float64(total)
+	}
+	return shares
+}
+
+// The sample is planned at fewer volumes, and with more full loads set aside,
+// where there are many ways to fill the jars: so many plans in all, and so many
+// for one volume. A few milliseconds.
+const (
+	samplePlans = 150_000
+	sampleMixes = 4_000
+)
+
+// spread plans every volume of a sample by a preference. For others than
+// PreferJars neighbouring volumes may share the plan of the least of them, as far
+// as the cost asks for it.
+func (s *search) spread(sample []quantity.Volume, prefer Preference) Outcomes {
+	o := Outcomes{Jars: make([]Tally, len(s.all)), Left: make([]quantity.Volume, 0, len(sample))}
+	sorted := slices.Sorted(slices.Values(sample))
+	together := 1
+	if prefer != PreferJars && len(sorted) > 0 {
+		together += int(float64(len(sorted)) * min(s.ways(sorted[len(sorted)-1]), sampleMixes) / samplePlans)
+	}
+	small := 0
+	for group := range slices.Chunk(sorted, together) {
+		counts, _ := s.choose(group[0], prefer, sampleMixes)
+		loads, _ := s.cost(counts)
+		if s.small && slices.ContainsFunc(s.arrange(counts, prefer), func(load Load) bool { return load.Small(s.all) }) {
+			small += len(group)
+		}
+		for _, ready := range group {
+			for i, count := range counts {
+				o.Jars[i].add(count)
+			}
+			o.Loads.add(loads)
+			o.Left = append(o.Left, max(0, leftOf(ready, counts, s.all)))
+		}
+	}
+	o.Small = float64(small) / float64(max(1, len(sample)))
+	return o
+}
+
+// leftOf is what so many jars of each size leave of ready.
+func leftOf(ready quantity.Volume, counts []int, sizes []Size) quantity.Volume {
+	for i, n := range counts {
+		ready -= quantity.Volume(n) * sizes[i].Fill
+	}
+	return ready
+}
