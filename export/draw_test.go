@@ -193,9 +193,11 @@ func TestSVGReadBackStands(t *testing.T) {
 	for _, width := range []quantity.Length{9.25, 11.7, 12.25, 15} {
 		for _, r := range runs {
 			kitchen, run := kitchenAndRun(t, width*quantity.Inch, r.jars, r.holds)
-			batch, err := stock.Plan(kitchen, run)
+			setup, err := stock.Settle(kitchen, run)
 			require.NoError(t, err)
-			batch.Drawings, err = stock.Layout(kitchen, run, batch)
+			batch, err := stock.Plan(setup)
+			require.NoError(t, err)
+			batch.Drawings, err = stock.Layout(setup, batch)
 			require.NoError(t, err)
 			plan := timeline.Plan{Batch: batch}
 			picture := svgOf(t, plan)

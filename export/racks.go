@@ -10,12 +10,13 @@ import (
 	"brothrun/export/text"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/whatif"
 )
 
 // Racks writes the answer for a cook at a counter: the one sentence first, then
 // what each number of racks does, what else would save a load, and what the answer
 // rests on. The only errors are those of w.
-func Racks(w io.Writer, a stock.RackAnswer, colour bool) error {
+func Racks(w io.Writer, a whatif.RackAnswer, colour bool) error {
 	s := screen{w: bufio.NewWriter(w), colour: colour}
 	s.wrap("", s.bold(Printable(a.Answer)))
 	if len(a.Plans) > 0 {
@@ -53,7 +54,7 @@ func plural(n int, word string) string {
 func countRacks(n int) string { return plural(n, "rack") }
 
 // racks writes a small table a plan under one head.
-func (s screen) racks(a stock.RackAnswer) {
+func (s screen) racks(a whatif.RackAnswer) {
 	const chances = 20
 	table := text.Table{Indent: 2, Columns: []text.Column{{Width: 6}, {Width: 13}, {Width: chances}, {Width: 7}, {Width: 10}, {Width: 5}, {Width: 8}}}
 	write := func(cells ...string) { s.lines(table.Row(cells...)) }
@@ -116,7 +117,7 @@ func chanceText(chance []float64) string {
 }
 
 // paidBack is the last column; last is the most racks the canner has room for.
-func paidBack(a stock.RackAnswer, o stock.RackOption, last int) string {
+func paidBack(a whatif.RackAnswer, o whatif.RackOption, last int) string {
 	switch {
 	case o.Racks == a.Have || o.Racks == last && last < a.Have:
 		return "you have"
@@ -187,7 +188,7 @@ type (
 // RacksJSON writes the answer for scripts: hours and kWh to a hundredth, money to a
 // ten-thousandth, chances to a thousandth, lists empty rather than null. Errors are
 // as for JSON.
-func RacksJSON(w io.Writer, a stock.RackAnswer) error {
+func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 	q := a.Question
 	data := racksData{
 		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: a.Answer, Runs: a.Runs, Racks: a.Have,

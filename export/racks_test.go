@@ -19,24 +19,25 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
 // answered is a made-up answer with wide figures.
-func answered() stock.RackAnswer {
+func answered() whatif.RackAnswer {
 	worth := runfile.Money(10)
 	pints := []stock.JarCount{{Jar: "pint", Count: 124}, {Jar: "pint-and-half", Count: 36}, {Jar: "half-pint", Count: 240}}
 	fuel := quantity.Band[quantity.Energy]{Low: quantity.KilowattHour, Likely: 12 * quantity.KilowattHour, High: 20 * quantity.KilowattHour}
-	return stock.RackAnswer{
+	return whatif.RackAnswer{
 		Title: "Harvest supper broth: 9 lb of turkey frames at 3,200 ft", Runs: 1, Have: 1, Answer: "Yes: a second rack saves a load.",
-		Question: stock.RackQuestion{RunsPerYear: 12, RackPrice: 30, FuelPrice: 0.15, HourValue: &worth},
-		Plans: []stock.RackPlan{{Code: "own", Name: "as planned", Options: []stock.RackOption{
+		Question: whatif.RackQuestion{RunsPerYear: 12, RackPrice: 30, FuelPrice: 0.15, HourValue: &worth},
+		Plans: []whatif.RackPlan{{Code: "own", Name: "as planned", Options: []whatif.RackOption{
 			{Racks: 1, Jars: pints, Leftover: 3 * quantity.Quart, Low: 12, Likely: 13, High: 14, Chance: []float64{12: 0.25, 13: 0.5, 14: 0.25},
 				Hours: 25 * time.Hour, Attended: 15 * time.Hour, Fuel: fuel},
 			{Racks: 2, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel,
 				SavedChance: 1, Price: 30, SavedMoney: 120, Pays: true, PaybackRuns: 3, HourWorth: 1.234567},
 			{Racks: 3, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel, Price: 60},
 		}}},
-		Instead:  []stock.Instead{{Code: "freeze", What: "freezing the surplus", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
+		Instead:  []whatif.Instead{{Code: "freeze", What: "freezing the surplus", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
 		Warnings: []stock.Note{{Code: "canner-low", Text: "The canner is too low."}},
 		Assumed:  []stock.Note{{Code: "rack-price", Text: "One more rack costs 30 (--rack-price)."}},
 	}
@@ -105,7 +106,7 @@ func TestRacksJSONKeys(t *testing.T) {
 
 	// Lists are empty, never null, and what is not finite is an error.
 	out.Reset()
-	require.NoError(t, export.RacksJSON(&out, stock.RackAnswer{}))
+	require.NoError(t, export.RacksJSON(&out, whatif.RackAnswer{}))
 	assert.NotContains(t, out.String(), `s": null`)
 	broken := answered()
 	broken.Plans[0].Options[0].SavedLoads = math.NaN()

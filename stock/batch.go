@@ -5,7 +5,6 @@ package stock
 
 import (
 	"fmt"
-	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -88,16 +87,6 @@ type Note struct {
 	Code  string
 	Text  string // for the cook; empty where words has a sentence for the code
 	Facts []any
-}
-
-// union is notes and those of more that are not among them.
-func union(notes, more []Note) []Note {
-	for _, note := range more {
-		if !slices.ContainsFunc(notes, func(n Note) bool { return reflect.DeepEqual(n, note) }) {
-			notes = append(notes, note)
-		}
-	}
-	return notes
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -198,7 +187,10 @@ func (l Load) Contents() string {
 
 // JarsOf writes the jars of some of its loads as ParseJars reads them, in the order
 // of preference: "quart=7,pint=9". A run that asks for these fills no others.
-func (b Batch) JarsOf(loads []Load) string {
+func (b Batch) JarsOf(loads []Load) string { return JarsText(b.WishesOf(loads)...) }
+
+// WishesOf is the jars of some of its loads, as limits, in the order of preference.
+func (b Batch) WishesOf(loads []Load) []JarWish {
 	var wishes []JarWish
 	for _, j := range b.Jars {
 		n := 0
@@ -215,7 +207,7 @@ func (b Batch) JarsOf(loads []Load) string {
 			wishes = append(wishes, JarWish{j.Jar, n})
 		}
 	}
-	return jarsText(wishes...)
+	return wishes
 }
 
 // CountJars writes a number of jars of one size: "1 quart", "7 quarts".
@@ -331,4 +323,68 @@ func (l Leftover) TrayWords() string {
 		return fmt.Sprintf("%d batches of up to %s", l.Batches, trays)
 	}
 	return trays
+}
+
+// What somebody does by hand for one load, apart from what the canner does:
+// filling, wiping and lidding the jars, and unloading. Common practice, no source.
+const (
+	FillStart  = 4 * time.Minute  // before the first jar is filled
+	FillPerJar = 90 * time.Second // to fill, wipe and lid one
+	Unloading  = 10 * time.Minute
+)
+
+// StoveTime returns how long the batch has the stove by the likely spans:
+// heating up, simmering, reheating and every canner load from lid on to lid off.
+func (b Batch) StoveTime() time.Duration {
+	total := b.HeatUp.Likely + b.Simmer + b.Reheat.Likely
+	for _, load := range b.Loads {
+		total += load.Cycle.Total().Likely
+	}
+	return total
+}
+
+// Lever is one single change to a run and what comes of it. Changes are from
+// the run as planned: below zero is less. All are likely values.
+type Lever struct {
+	Code string // stable for scripts: "lid-on"
+	What string // for the cook: "lid on"
+
+	Strained, StrainedChange quantity.Volume
+	Jars                     []JarCount // what the changed run fills; empty when canning is refused
+	JarsChange               int        // of all sizes together
+	Loads, LoadsChange       int
+	Hours, HoursChange       time.Duration // see Batch.StoveTime
+	Leftover, LeftoverChange quantity.Volume
+
+	// Warnings are the codes the change brings, or whose cause it makes worse.
+	Warnings []string
+}
+
+// Noted returns the notes of some codes.
+func Noted(notes []Note, codes ...string) []Note {
+	var kept []Note
+	for _, note := range notes {
+		if slices.Contains(codes, note.Code) {
+			kept = append(kept, note)
+		}
+	}
+	return kept
+}
+
+// SameJars reports whether two plans fill as many jars of each size, in whatever
+// order.
+func SameJars(a, b []JarCount) bool {
+	counts := map[string]int{}
+	for _, j := range a {
+		counts[j.Jar] += j.Count
+	}
+	for _, j := range b {
+		counts[j.Jar] -= j.Count
+	}
+	for _, n := range counts {
+		if n != 0 {
+			return false
+		}
+	}
+	return true
 }

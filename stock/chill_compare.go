@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock/chill"
 	"brothrun/stock/jar"
+	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -43,31 +44,28 @@ func (a ChillAnswer) Refused() bool { return a.Asked && a.Results[0].Verdict == 
 // kitchen's, the outdoors the run's. That no method passes, or the one asked for
 // fails, is an answer; errors are *InputError.
 func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (ChillAnswer, error) {
-	p := planner{kitchen: kitchen, run: run}
-	if kitchen.Units != "" {
-		var err error
-		if p.batch.Units, err = quantity.ParseSystem(kitchen.Units); err != nil {
-			return ChillAnswer{}, wrong("units", err, "")
-		}
+	house, err := settleHouse(kitchen, "")
+	if err != nil {
+		return ChillAnswer{}, err
 	}
+	answer := ChillAnswer{Units: house.Units, Asked: query.Method != "", Around: house.Around}
+	answer.Around.Outdoors, answer.Around.Ice = run.Outdoors, query.Ice
 	if query.FromRun && (query.Volume == nil || query.Width == nil) {
-		strained := planner{kitchen: kitchen, run: run}
-		for _, step := range []func() error{strained.start, strained.yield} {
-			if err := step(); err != nil {
-				return ChillAnswer{}, err
-			}
+		setup, err := Settle(kitchen, run)
+		if err != nil {
+			return ChillAnswer{}, err
+		}
+		balance, err := kettle.Balance(setup.Pot)
+		if err != nil {
+			return ChillAnswer{}, balanceError(err)
 		}
 		if query.Volume == nil {
-			query.Volume = &strained.batch.Yield.Strained.Likely
+			query.Volume = &balance.Strained.Likely
 		}
 		if query.Width == nil {
-			query.Width = &strained.width
+			query.Width = &setup.Pot.PotWidth
 		}
-		for _, note := range strained.batch.Assumed {
-			if note.Code == "pot-width" {
-				p.batch.Assumed = append(p.batch.Assumed, note)
-			}
-		}
+		answer.Assumed = setup.assumption("pot-width")
 	}
 	switch {
 	case query.Volume == nil:
@@ -78,30 +76,22 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	if query.Width == nil {
 		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given", "--pot-width 10in, measured inside"}
 	}
-
-	if query.Jar != "" {
-		p.run.Jars = query.Jar
-		if _, err := p.findJar(query.Jar, jar.Regular); err != nil {
-			return ChillAnswer{}, wrong("jar", err, "")
+	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, From: valueOf(query.From)}
+	if query.Jar == "" {
+		if wishes, err := ParseJars(run.Jars); err == nil {
+			query.Jar = wishes[0].Jar
 		}
+	} else if _, err := house.shelf.find(query.Jar, jar.Regular); err != nil {
+		return ChillAnswer{}, wrong("jar", err, "")
 	}
-	answer := ChillAnswer{Units: p.batch.Units, Asked: query.Method != ""}
-	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, Jar: p.chillJar()}
-	if query.From != nil {
-		answer.Pot.From = *query.From
-	}
-	var err error
-	if answer.Around, err = p.surroundings(); err != nil {
-		return ChillAnswer{}, err
-	}
-	answer.Around.Ice = query.Ice
+	answer.Pot.Jar = house.shelf.chillJar(query.Jar)
 	if kitchen.Tap == nil {
-		p.assumeTap(answer.Around)
+		house.assume("tap", "The cold tap runs at %s; in summer it may be warmer.", answer.Around.Tap.Both(answer.Units))
 	}
 	if kitchen.Freezer == nil {
-		p.assume("freezer", "The freezer is at %s.", answer.Around.Freezer.Both(answer.Units))
+		house.assume("freezer", "The freezer is at %s.", answer.Around.Freezer.Both(answer.Units))
 	}
-	answer.Assumed = p.batch.Assumed
+	answer.Assumed = append(answer.Assumed, house.assumption("fridge", "tap", "freezer")...)
 	if answer.Around.Fridge > warmestFridge {
 		answer.Warnings = append(answer.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge is at %s, too warm to hold broth, however it was cooled: %s or colder.",
 			answer.Around.Fridge.Both(answer.Units), warmestFridge.Both(answer.Units))})
@@ -137,33 +127,6 @@ func chillError(key string, err error) error {
 		return &InputError{key, field.Reason, field.Hint}
 	}
 	return wrong(key, err, "")
-}
-
-// surroundings are what the broth may be cooled against.
-func (p *planner) surroundings() (chill.Surroundings, error) {
-	around := chill.DefaultSurroundings()
-	if p.kitchen.Fridge != nil {
-		around.Fridge = *p.kitchen.Fridge
-	} else {
-		p.assume("fridge", "The fridge is at %s; put a thermometer in it.", around.Fridge.Both(p.batch.Units))
-	}
-	if p.kitchen.Freezer != nil {
-		around.Freezer = *p.kitchen.Freezer
-		if around.Freezer > warmestFreezer {
-			return around, &InputError{"freezer", fmt.Sprintf("a freezer at %s does not freeze broth through: must be %s or colder", around.Freezer.Both(p.batch.Units), warmestFreezer.Both(p.batch.Units)),
-				"turn it down and read a thermometer in it, or leave the temperature out"}
-		}
-	}
-	if p.kitchen.Tap != nil {
-		around.Tap = *p.kitchen.Tap
-	}
-	around.Outdoors = p.run.Outdoors
-	return around, nil
-}
-
-// assumeTap says what the tap was taken to run at.
-func (p *planner) assumeTap(around chill.Surroundings) {
-	p.assume("tap", "The cold tap runs at %s; in summer it may be warmer.", around.Tap.Both(p.batch.Units))
 }
 
 // ChillWords reads a method aloud: "ice bath stirred, then fridge".

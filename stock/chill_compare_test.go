@@ -14,7 +14,7 @@ import (
 
 func TestCompareChillTakesThePlan(t *testing.T) {
 	kitchen, run := demo()
-	batch, err := stock.Plan(kitchen, run)
+	batch, err := planOf(kitchen, run)
 	require.NoError(t, err)
 	answer, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true})
 	require.NoError(t, err)
@@ -41,7 +41,7 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	assert.Greater(t, pints.Results[0].Jars, quarts.Results[0].Jars)
 
 	run.Chill = "jars-in-fridge"
-	batch, err = stock.Plan(kitchen, run)
+	batch, err = planOf(kitchen, run)
 	require.NoError(t, err)
 	assert.Equal(t, stock.Reach(pints.Results[0].To41F), batch.Chill.To41F, "the plan takes them too")
 

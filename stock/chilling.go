@@ -44,12 +44,10 @@ const freezerHalves = 5.0
 // chill works out how the strained broth is cooled, and refuses what is too slow.
 func (p *planner) chill() error {
 	b := &p.batch
-	around, err := p.surroundings()
-	if err != nil {
-		return err
-	}
+	around := p.Around
+	p.assumed("fridge")
 	// Less broth than the model knows cools faster than its least.
-	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.width}
+	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.Pot.PotWidth}
 	p.warmFridge(around)
 
 	proposed, ok, err := chill.Propose(pot, around)
@@ -57,7 +55,7 @@ func (p *planner) chill() error {
 		return chillError("chill", err)
 	}
 	result := proposed
-	if p.run.Chill == "" {
+	if p.Setup.Chill == "" {
 		b.Chill.Proposed = true
 		if !ok {
 			p.refuseChill(p.divide(pot, around))
@@ -65,13 +63,9 @@ func (p *planner) chill() error {
 			return nil
 		}
 	} else {
-		method, err := chill.ParseMethod(p.run.Chill)
-		if err != nil {
-			return wrong("chill", err, "")
-		}
 		chilled := pot
 		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
-		if result, err = chill.Cool(chilled, around, method); err != nil {
+		if result, err = chill.Cool(chilled, around, p.Setup.Chill); err != nil {
 			return chillError("chill", err)
 		}
 	}
@@ -115,7 +109,7 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 	if p.ice > 0 {
 		b.Chill.Advice += fmt.Sprintf(" The ice melts into the broth and is counted as %s of it.", b.Yield.IceMelted.Both(u))
 	}
-	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && p.kitchen.Tap == nil {
+	if strings.HasPrefix(b.Chill.Method, string(chill.ColdWater)) && !p.TapGiven {
 		p.assume("tap", "The tap runs at %s or colder. In summer it may not: go to the ice as soon as the broth stops falling, and have two or three times as much of it.",
 			around.Tap.Both(u))
 	}
@@ -205,7 +199,6 @@ func frozenKeeps(freezer quantity.Temperature, published Keeps) Keeps {
 // freezes more slowly.
 func (p *planner) warmFreezer() error {
 	b := &p.batch
-	b.Freezer = p.kitchen.Freezer
 	frozen, _ := b.Holding(Frozen)
 	if published, _ := HoldingOf(Frozen); b.Leftover.Splash || frozen.Least == published.Least {
 		return nil

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"brothrun/stock/canner"
-	"brothrun/stock/kettle"
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
@@ -26,20 +25,10 @@ type ranLoad struct {
 }
 
 // firing is a load of jars as the canner's heat sees it.
-func (p *planner) firing(jars []canner.Jars, longest fillable, can canner.Canner) canner.Load {
-	given := p.kitchen.Canner
-	share := kettle.HobShare(p.kitchen.Hob)
-	l := canner.Load{
-		Jars: jars,
-		Vessel: canner.Vessel{Width: can.Width, Height: can.Height, Mass: valueOf(given.Mass),
-			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
-		Place: canner.Place{Altitude: p.batch.Altitude, Outdoors: given.Outdoors != "",
-			Air: valueOf(given.Air)},
-		Burner:   canner.Burner{Rating: p.burner, Share: quantity.Band[float64]{Low: share.Low, Likely: share.Likely, High: share.High}},
-		Pressure: longest.setting.Pressure, Weighted: longest.setting.Gauge == process.Weighted,
-		Process: longest.setting.Time, QuartTime: longest.class.QuartTime(), Later: len(p.batch.Loads) > 0,
-		Noted: p.noted(),
-	}
+func (p *planner) firing(jars []canner.Jars, longest fillable) canner.Load {
+	l := p.Firing
+	l.Jars, l.Pressure, l.Weighted = jars, longest.setting.Pressure, longest.setting.Gauge == process.Weighted
+	l.Process, l.QuartTime, l.Later = longest.setting.Time, longest.class.QuartTime(), len(p.batch.Loads) > 0
 	return l
 }
 
@@ -48,12 +37,12 @@ func (f fillable) many(n int) canner.Jars {
 }
 
 // fullLoad is the likely time of a full load of one size.
-func (p *planner) fullLoad(f fillable, can canner.Canner) (time.Duration, error) {
-	return canner.LikelyTime(p.firing([]canner.Jars{f.many(f.Capacity.Jars())}, f, can))
+func (p *planner) fullLoad(f fillable) (time.Duration, error) {
+	return canner.LikelyTime(p.firing([]canner.Jars{f.many(f.Capacity.Jars())}, f))
 }
 
 // cycle works out how long a load takes, its fuel and its water.
-func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longest fillable, can canner.Canner) error {
+func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longest fillable) error {
 	var jars []canner.Jars
 	for i, s := range sizes {
 		n := 0
@@ -64,7 +53,7 @@ func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longe
 			jars = append(jars, s.many(n))
 		}
 	}
-	l := p.firing(jars, longest, can)
+	l := p.firing(jars, longest)
 	same := func(r ranLoad) bool {
 		return r.process == l.Process && r.later == l.Later && slices.Equal(r.jars, l.Jars)
 	}
@@ -84,19 +73,15 @@ func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longe
 
 // runOnce works a load out, unless another plan for the canner did.
 func (p *planner) runOnce(l canner.Load, same func(ranLoad) bool) (ranLoad, error) {
-	if p.shared != nil {
-		if i := slices.IndexFunc(p.shared.ran, same); i >= 0 {
-			return p.shared.ran[i], nil
-		}
+	if i := slices.IndexFunc(*p.known, same); i >= 0 {
+		return (*p.known)[i], nil
 	}
 	e, err := canner.Cycle(l)
 	if err != nil {
 		return ranLoad{}, err
 	}
 	ran := ranLoad{l.Jars, l.Process, l.Later, e}
-	if p.shared != nil {
-		p.shared.ran = append(p.shared.ran, ran)
-	}
+	*p.known = append(*p.known, ran)
 	return ran, nil
 }
 
@@ -107,7 +92,7 @@ const mostWater = 2
 // cycleWarnings says once what may go wrong with the heat of any load.
 func (p *planner) cycleWarnings() {
 	u := p.batch.Units
-	given := p.kitchen.Canner
+	water := p.Firing.Vessel.Water
 	var driest, slowest *canner.Estimate
 	for i := range p.ran {
 		e := &p.ran[i].estimate
@@ -118,10 +103,10 @@ func (p *planner) cycleWarnings() {
 			slowest = e
 		}
 	}
-	if given.Water != nil && len(p.ran) > 0 {
-		if usual := p.ran[0].estimate.WaterUsual; *given.Water > mostWater*usual {
+	if water > 0 && len(p.ran) > 0 {
+		if usual := p.ran[0].estimate.WaterUsual; water > mostWater*usual {
 			p.warn("canner-too-full", "%s of water is more than twice what is usual in a canner this wide, %s: above the jars, steam does not vent freely. Put in what the manual says, 2 to 3 in.",
-				given.Water.Both(u), usual.Both(u))
+				water.Both(u), usual.Both(u))
 		}
 	}
 	if driest != nil {
@@ -158,16 +143,15 @@ const OutdoorBurnerCode = "outdoor-burner"
 
 // outdoorBurner says where such a burner may not stand; common practice, no source.
 func (p *planner) outdoorBurner() {
-	given := p.kitchen.Canner
 	const never = "never run an outdoor burner in a garage or an enclosed porch: its fumes kill."
-	flame := p.kitchen.Hob != "electric" && p.kitchen.Hob != "induction"
+	flame := p.Hob != "electric" && p.Hob != "induction"
 	switch {
 	case len(p.ran) == 0:
-	case given.Outdoors != "":
+	case p.Firing.Place.Outdoors:
 		p.warn(OutdoorBurnerCode, "Outdoors: keep to the burner limit in the canner's manual, and %s", never)
-	case flame && p.burner > strongBurner:
+	case flame && p.Burner > strongBurner:
 		p.warn(OutdoorBurnerCode, "A burner of %.0f BTU/h (%.1f kW) is as strong as those for outdoors: keep to the burner limit in the canner's manual, and %s",
-			p.burner.BTUPerHour(), p.burner.Kilowatts(), never)
+			p.Burner.BTUPerHour(), p.Burner.Kilowatts(), never)
 	}
 }
 
@@ -175,13 +159,8 @@ func (p *planner) outdoorBurner() {
 const NearDryCode = "canner-near-dry"
 
 // notedShort are the noted times that are shorter than published.
-func (p *planner) notedShort() []canner.NotedShort {
-	return p.noted().TooShort(canner.Wall(p.kitchen.Canner.Wall))
-}
-
-func (p *planner) noted() canner.Noted {
-	given := p.kitchen.Canner
-	return canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise), Depressurise: valueOf(given.Depressurise)}
+func (h *House) notedShort() []canner.NotedShort {
+	return h.Firing.Noted.TooShort(h.Firing.Vessel.Wall)
 }
 
 func shortCode(s canner.NotedShort) string { return strings.ReplaceAll(s.Key, "_", "-") + "-short" }

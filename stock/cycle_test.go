@@ -10,6 +10,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
 // Quarts take 105 to 110 min a load and pints 85 to 90 (canner_times.csv) at the sea,
@@ -84,7 +85,7 @@ func TestCycleWarnsOnceABatch(t *testing.T) {
 func TestAWeakBurnerIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Burner = to(500 * quantity.Watt)
-	_, err := stock.Plan(kitchen, run)
+	_, err := planOf(kitchen, run)
 	var input *stock.InputError
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "burner", input.Key)
@@ -102,7 +103,7 @@ func TestDangerousHeatIsBadInput(t *testing.T) {
 	} {
 		kitchen, run := demo()
 		row.change(&kitchen)
-		_, err := stock.Plan(kitchen, run)
+		_, err := planOf(kitchen, run)
 		var input *stock.InputError
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key)
@@ -140,14 +141,14 @@ func TestNotedTimesGrowWithASecondLayer(t *testing.T) {
 func TestARackTooMuchForTheBurnerIsLeftOut(t *testing.T) {
 	kitchen, run := demo()
 	run.Jars = "pint"
-	question := stock.AskRacks(kitchen.Prices, 12)
-	full, err := stock.Racks(kitchen, run, question)
+	question := whatif.AskRacks(kitchen.Prices, 12)
+	full, err := racksOf(kitchen, run, question)
 	require.NoError(t, err)
 	require.Len(t, full.Plans[0].Options, 2)
 	kitchen.Burner = to(1100 * quantity.Watt)
-	_, err = stock.Plan(kitchen, run)
+	_, err = planOf(kitchen, run)
 	require.NoError(t, err)
-	answer, err := stock.Racks(kitchen, run, question)
+	answer, err := racksOf(kitchen, run, question)
 	require.NoError(t, err)
 	require.Len(t, answer.Plans[0].Options, 1)
 	assert.Contains(t, codes(answer.Warnings), "rack-left-out")

@@ -59,6 +59,19 @@ func ParseJars(text string) ([]JarWish, error) {
 	return wishes, nil
 }
 
+// JarsText writes wishes as ParseJars reads them.
+func JarsText(wishes ...JarWish) string {
+	var texts []string
+	for _, wish := range wishes {
+		text := wish.Jar
+		if wish.Limit >= 0 {
+			text += fmt.Sprintf("=%d", wish.Limit)
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(texts, ",")
+}
+
 // ParseHolds reads how many jars of each size stand in one layer, such as
 // "quart=7,pint=9". Jars of the cook's own go by their name in kitchen.
 func ParseHolds(text string, kitchen runfile.Kitchen) (map[string]int, error) {

@@ -1,109 +1,10 @@
 package stock
 
 import (
-	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
-
-	"brothrun/stock/jar"
-	"brothrun/stock/process"
-	"brothrun/stock/runfile"
 )
-
-// jarSize is the size whose tested process a jar takes: its own, or for a jar of
-// the cook's own the class it falls in. Errors are a *process.Refusal or an
-// *InputError.
-func (p *planner) jarSize(name string) (process.Size, error) {
-	own, isOwn := p.kitchen.OwnJar(name)
-	if isOwn {
-		var refusal *process.Refusal
-		size, err := process.ClassOf(valueOf(own.Brimful))
-		if err != nil && !errors.As(err, &refusal) {
-			return "", wrong(p.ownJarKey(own), err, "")
-		}
-		return size, err
-	}
-	size, err := process.ParseSize(name)
-	if err != nil {
-		hint := ""
-		if len(p.kitchen.OwnJars) > 0 {
-			hint = "or a jar of your own: " + strings.Join(ownNames(p.kitchen), ", ")
-		}
-		return "", wrong("jars", err, hint)
-	}
-	return size, nil
-}
-
-// findJar returns a jar of the catalogue or of the cook's own.
-func (p *planner) findJar(name string, mouth jar.Mouth) (jar.Jar, error) {
-	if own, isOwn := p.kitchen.OwnJar(name); isOwn {
-		return jar.Jar{
-			Name: runfile.JarName(own.Name), Trust: "measured",
-			Brimful: valueOf(own.Brimful), PackDiameter: valueOf(own.Diameter), Height: valueOf(own.Height), Bore: valueOf(own.Bore),
-		}, nil
-	}
-	found, err := jar.Find(name, mouth)
-	if err != nil {
-		return jar.Jar{}, wrong("jars", err, "")
-	}
-	return found, nil
-}
-
-// jarKey is the key an error about a jar's measures is about.
-func (p *planner) jarKey(name string) string {
-	if own, isOwn := p.kitchen.OwnJar(name); isOwn {
-		return p.ownJarKey(own)
-	}
-	return "jars"
-}
-
-func (p *planner) ownJarKey(own runfile.OwnJar) string {
-	for i, other := range p.kitchen.OwnJars {
-		if other.Name == own.Name {
-			return fmt.Sprintf("jar[%d]", i)
-		}
-	}
-	return "jar"
-}
-
-func ownNames(kitchen runfile.Kitchen) []string {
-	var names []string
-	for _, own := range kitchen.OwnJars {
-		names = append(names, runfile.JarName(own.Name))
-	}
-	return names
-}
-
-// onHand is how many jars of a size there are to fill; -1 when nobody counted.
-func (p *planner) onHand(wish JarWish) int {
-	count, counted := p.kitchen.Jars[wish.Jar]
-	if own, isOwn := p.kitchen.OwnJar(wish.Jar); isOwn {
-		count, counted = valueOf(own.OnHand), own.OnHand != nil
-	}
-	if counted && (wish.Limit < 0 || count < wish.Limit) {
-		return count
-	}
-	return wish.Limit
-}
-
-// holds is how many jars stand in one layer by the cook's count, the canner's
-// own figures and those of flags first.
-func (p *planner) holds() map[string]int {
-	holds := maps.Clone(p.kitchen.Canner.Holds)
-	for _, own := range p.kitchen.OwnJars {
-		name := runfile.JarName(own.Name)
-		if _, counted := holds[name]; counted || own.Holds == 0 {
-			continue
-		}
-		if holds == nil {
-			holds = map[string]int{}
-		}
-		holds[name] = own.Holds
-	}
-	return holds
-}
 
 // oftenSmall is the chance from which the cook is told beforehand what to do with
 // a small last load; common practice, no source.
@@ -167,9 +68,9 @@ func valueOf[T any](given *T) T {
 	return value
 }
 
-// SharedJars tells that several batches of one kitchen together fill more jars of a
+// SharedJars tells that several batches of one kitchen, that of setup, together fill more jars of a
 // size than it has on hand; short is false when they do not.
-func SharedJars(kitchen runfile.Kitchen, batches []Batch) (note Note, short bool) {
+func SharedJars(setup Setup, batches []Batch) (note Note, short bool) {
 	if len(batches) < 2 {
 		return Note{}, false
 	}
@@ -185,12 +86,7 @@ func SharedJars(kitchen runfile.Kitchen, batches []Batch) (note Note, short bool
 	}
 	var few []string
 	for _, size := range sizes {
-		onHand, counted := kitchen.Jars[size]
-		if own, is := kitchen.OwnJar(size); is {
-			if counted = own.OnHand != nil; counted {
-				onHand = *own.OnHand
-			}
-		}
+		onHand, counted := setup.shelf.count(size)
 		if counted && wanted[size] > onHand {
 			few = append(few, fmt.Sprintf("%s for all runs, and %d on hand", CountJars(wanted[size], size), onHand))
 		}

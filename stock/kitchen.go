@@ -27,9 +27,13 @@ type KitchenReport struct {
 // its altitude and gauge ask for, the jars its canner holds, and what is missing.
 // Values no plan could use are an *InputError.
 func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
-	p := planner{kitchen: kitchen}
-	p.run.Kind = string(kinds[0].kind) // any kind with a tested process will do
 	var report KitchenReport
+	house, err := settleHouse(kitchen, "")
+	if err != nil {
+		return report, err
+	}
+	p := Setup{House: house}
+	u := p.Units
 	found := func(subject, format string, args ...any) {
 		report.Findings = append(report.Findings, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
 	}
@@ -37,18 +41,20 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		report.Missing = append(report.Missing, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
 	}
 
-	err := p.start()
-	var input *InputError
-	switch {
-	case kitchen.Altitude == nil && errors.As(err, &input) && input.Key == "altitude":
+	// Any kind with a tested process will do.
+	if err := p.settleKinds(runfile.Run{Kind: string(kinds[0].kind)}); err != nil {
+		return report, err
+	}
+	if kitchen.Altitude == nil {
 		report.NoAltitude = true
 		missing("altitude", "The altitude, which has no default: it sets the canner's pressure.")
-	case err != nil:
-		return report, err
-	default:
-		found("altitude", "The kitchen is at %s.", quantity.AltitudeBoth(p.batch.Altitude, p.batch.Units))
-		report.Warnings = append(report.Warnings, p.batch.Warnings...)
-		if err := p.checkSettings(found); err != nil {
+	} else {
+		if err := p.settlePlace(kitchen, runfile.Run{}); err != nil {
+			return report, err
+		}
+		found("altitude", "The kitchen is at %s.", quantity.AltitudeBoth(p.Altitude, u))
+		report.Warnings = append(report.Warnings, p.warnings...)
+		if err := p.checkSettings(kitchen.Gauge, found); err != nil {
 			return report, err
 		}
 	}
@@ -56,24 +62,21 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		missing("gauge", "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.")
 	}
 
-	mouth, err := p.mouth(true)
+	mouth, err := p.settleMouth("", kitchen.Mouth)
 	if err != nil {
 		return report, err
 	}
-	can, err := p.canner()
-	if err != nil {
-		return report, err
-	}
+	can := p.Canner
 	var holds, names []string
 	for _, size := range canned {
 		names = append(names, string(size))
 	}
-	for _, name := range append(names, ownNames(kitchen)...) {
-		j, err := p.findJar(name, mouth)
+	for _, name := range append(names, p.shelf.names()...) {
+		j, err := p.shelf.find(name, mouth)
 		if err != nil {
 			return report, err
 		}
-		size, err := p.jarSize(name)
+		size, err := p.shelf.class(name)
 		var refusal *process.Refusal
 		switch {
 		case errors.As(err, &refusal):
@@ -82,18 +85,18 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		case err != nil:
 			return report, err
 		}
-		if own, isOwn := kitchen.OwnJar(name); isOwn {
+		if own, _, isOwn := p.shelf.measured(name); isOwn {
 			fill, err := j.ColdFill(process.Headspace, quantity.Celsius(100))
 			if err != nil {
-				return report, wrong(p.jarKey(name), err, "")
+				return report, wrong(p.shelf.key(name), err, "")
 			}
 			text := ""
 			if own.OnHand != nil {
 				text = fmt.Sprintf("; %d on hand", *own.OnHand)
 			}
-			found("jar", "%s takes the %s's time, and %s of cold broth%s.", name, size, fill.Both(p.batch.Units), text)
+			found("jar", "%s takes the %s's time, and %s of cold broth%s.", name, size, fill.Both(u), text)
 		}
-		capacity, err := can.Capacity(canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height})
+		capacity, err := can.Capacity(shapeOf(j))
 		var narrow *canner.FitError
 		switch {
 		case errors.As(err, &narrow):
@@ -108,7 +111,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 		}
 		holds = append(holds, text)
 	}
-	small, err := p.tooSmall(can)
+	small, err := p.tooSmall()
 	if err != nil {
 		return report, err
 	}
@@ -120,18 +123,18 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	}
 	if fridge := kitchen.Fridge; fridge != nil && *fridge > warmestFridge {
 		report.Warnings = append(report.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge, at %s, is too warm to hold broth, and no run is planned past its straining: turn it down to %s or colder.",
-			fridge.Both(p.batch.Units), warmestFridge.Both(p.batch.Units))})
+			fridge.Both(u), warmestFridge.Both(u))})
 	}
 	if freezer := kitchen.Freezer; freezer != nil && tooWarm(*freezer) {
 		report.Warnings = append(report.Warnings, Note{Code: "freezer-warm", Text: fmt.Sprintf("The freezer is at %s: frozen broth keeps shorter in it than at %s.",
-			freezer.Both(p.batch.Units), publishedFreezer.Both(p.batch.Units))})
+			freezer.Both(u), publishedFreezer.Both(u))})
 	}
 	for _, short := range p.notedShort() {
 		report.Warnings = append(report.Warnings, Note{Code: shortCode(short), Text: shortText(short)})
 	}
 	if water := kitchen.Canner.Water; water != nil {
 		if room := (canner.Vessel{Width: can.Width, Height: can.Height}).Room(nil); *water > room {
-			return report, &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(p.batch.Units), room.Both(p.batch.Units)), "measure what you put in before a load"}
+			return report, &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(u), room.Both(u)), "measure what you put in before a load"}
 		}
 	}
 	for _, pot := range kitchen.Pots {
@@ -139,15 +142,15 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 			missing("pot", "The volume of the pot %q.", pot.Name)
 			continue
 		}
-		text := "width assumed " + kettle.PotWidth(*pot.Volume).Both(p.batch.Units)
+		text := "width assumed " + kettle.PotWidth(*pot.Volume).Both(u)
 		if pot.Width != nil {
-			text = pot.Width.Both(p.batch.Units) + " wide"
+			text = pot.Width.Both(u) + " wide"
 		}
 		name := pot.Name
 		if name == "" {
 			name = "the pot"
 		}
-		found("pot", "%s: %s, %s.", name, pot.Volume.Both(p.batch.Units), text)
+		found("pot", "%s: %s, %s.", name, pot.Volume.Both(u), text)
 		if pot.Evaporation == nil {
 			missing("pot", "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.", name)
 		}
@@ -158,7 +161,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	}{{"fridge", kitchen.Fridge}, {"freezer", kitchen.Freezer}, {"tap", kitchen.Tap}} {
 		if cold.temperature != nil {
 			// In both scales: 18 F for -18 C passes every range.
-			found(cold.place, "At %s.", cold.temperature.Both(p.batch.Units))
+			found(cold.place, "At %s.", cold.temperature.Both(u))
 		}
 	}
 	if len(kitchen.Pots) == 0 {
@@ -167,7 +170,7 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	if len(kitchen.Jars) == 0 && !slices.ContainsFunc(kitchen.OwnJars, func(own runfile.OwnJar) bool { return own.OnHand != nil }) {
 		missing("jars", "The jars on hand: as many as it takes are assumed.")
 	}
-	for _, note := range p.batch.Assumed {
+	for _, note := range p.assumption("mouth", "canner") {
 		missing(note.Code, "%s", note.Text)
 	}
 	for _, optional := range []struct {
@@ -187,13 +190,13 @@ func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 }
 
 // checkSettings finds the tested settings of the kitchen's altitude and gauge.
-func (p *planner) checkSettings(found func(subject, format string, args ...any)) error {
-	answer, err := Process(ProcessQuery{Kind: p.batch.Kind, Altitude: &p.batch.Altitude, Gauge: p.kitchen.Gauge}, p.batch.Units)
+func (s *Setup) checkSettings(gauge string, found func(subject, format string, args ...any)) error {
+	answer, err := Process(ProcessQuery{Kind: s.Kind, Altitude: &s.Altitude, Gauge: gauge}, s.Units)
 	if err != nil {
 		return err
 	}
 	for _, setting := range answer.Settings {
-		found("process", "%s, %s gauge: %s.", strings.Join(setting.Jars, ", "), setting.Gauge, setting.Text(p.batch.Units))
+		found("process", "%s, %s gauge: %s.", strings.Join(setting.Jars, ", "), setting.Gauge, setting.Text(s.Units))
 	}
 	for _, refusal := range answer.Refusals {
 		found("refused", "%s", refusal.Text)

@@ -9,7 +9,6 @@ import (
 	"brothrun/stock/jar"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
-	"brothrun/stock/runfile"
 )
 
 // LayerDrawing is one layer of a canner load, seen from above.
@@ -36,20 +35,15 @@ type Spot struct {
 }
 
 // Layout returns the distinct layers of each distinct load of batch, which must
-// be what Plan made of kitchen and run: first loads first, lowest racks first.
+// be what Plan made of setup: first loads first, lowest racks first.
 // It is nil when there is no load, as when canning is refused.
 //
 // Jars the cook counted into a layer stand without clearance where they do not
 // with it; where they do not even so, the layer has no Spots. Errors are
 // *InputError and those of packing.
-func Layout(kitchen runfile.Kitchen, run runfile.Run, batch Batch) ([]LayerDrawing, error) {
-	p := planner{kitchen: kitchen, run: run}
-	p.batch.Units = batch.Units
-	can, err := p.canner()
-	if err != nil {
-		return nil, err
-	}
-	shapes, err := p.shapes(batch.Jars)
+func Layout(setup Setup, batch Batch) ([]LayerDrawing, error) {
+	can := setup.Canner
+	shapes, err := setup.shapes(batch.Jars)
 	if err != nil {
 		return nil, err
 	}
@@ -78,7 +72,7 @@ func Layout(kitchen runfile.Kitchen, run runfile.Run, batch Batch) ([]LayerDrawi
 			if err != nil {
 				return nil, err
 			}
-			drawing.Loads, drawing.WidthAssumed = numbers, kitchen.Canner.Width == nil
+			drawing.Loads, drawing.WidthAssumed = numbers, !setup.WidthGiven
 			drawings = append(drawings, drawing)
 		}
 	}
@@ -118,14 +112,14 @@ func draw(can canner.Canner, shapes map[string]canner.Shape, layer Layer) (Layer
 }
 
 // shapes is what the jars to fill are to the canner, by name.
-func (p *planner) shapes(jars []JarCount) (map[string]canner.Shape, error) {
+func (h *House) shapes(jars []JarCount) (map[string]canner.Shape, error) {
 	shapes := map[string]canner.Shape{}
 	for _, count := range jars {
-		j, err := p.findJar(count.Jar, jar.Mouth(count.Mouth))
+		shape, err := h.shelf.shape(count.Jar, jar.Mouth(count.Mouth))
 		if err != nil {
 			return nil, err
 		}
-		shapes[count.Jar] = canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
+		shapes[count.Jar] = shape
 	}
 	return shapes, nil
 }
@@ -135,7 +129,7 @@ func (p *planner) shapes(jars []JarCount) (map[string]canner.Shape, error) {
 // than it places with clearance. One fewer is a stiff rack or a thick jar. The
 // count is planned with all the same.
 func (p *planner) checkHolds(can canner.Canner) error {
-	if p.kitchen.Canner.Width == nil {
+	if !p.WidthGiven {
 		return nil
 	}
 	shapes, err := p.shapes(p.batch.Jars)

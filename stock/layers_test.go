@@ -21,9 +21,9 @@ func layout(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.L
 	if change != nil {
 		change(&kitchen, &run)
 	}
-	batch, err := stock.Plan(kitchen, run)
+	batch, err := planOf(kitchen, run)
 	require.NoError(t, err)
-	drawings, err := stock.Layout(kitchen, run, batch)
+	drawings, err := layoutOf(kitchen, run, batch)
 	require.NoError(t, err)
 
 	jars := 0
@@ -51,7 +51,7 @@ func layout(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.L
 	}
 	require.Equal(t, planned, jars, "every jar planned is drawn")
 
-	again, err := stock.Layout(kitchen, run, batch)
+	again, err := layoutOf(kitchen, run, batch)
 	require.NoError(t, err)
 	require.Equal(t, drawings, again, "the same plan is drawn the same")
 	return drawings
@@ -173,14 +173,14 @@ func TestLayoutOfOwnAndWideJars(t *testing.T) {
 func TestLayoutOfMixedLayers(t *testing.T) {
 	kitchen, run := demo()
 	run.Simmer, run.Jars = nil, "quart=5,pint"
-	batch, err := stock.Plan(kitchen, run)
+	batch, err := planOf(kitchen, run)
 	require.NoError(t, err)
 	require.Len(t, batch.Jars, 2)
 	batch.Loads = []stock.Load{{Number: 1, Layers: []stock.Layer{
 		{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 4}, {Jar: "pint", Count: 3}}}, // where 7 quarts stand
 		{Rack: 2, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}, {Jar: "pint", Count: 9}}}, // two full layers in one
 	}}}
-	drawings, err := stock.Layout(kitchen, run, batch)
+	drawings, err := layoutOf(kitchen, run, batch)
 	require.NoError(t, err)
 	require.Len(t, drawings, 2)
 	var inches []float64
@@ -201,10 +201,10 @@ func TestLayoutWithoutLoads(t *testing.T) {
 
 func BenchmarkLayout(b *testing.B) {
 	kitchen, run := demo()
-	batch, err := stock.Plan(kitchen, run)
+	batch, err := planOf(kitchen, run)
 	require.NoError(b, err)
 	for b.Loop() {
-		if _, err := stock.Layout(kitchen, run, batch); err != nil {
+		if _, err := layoutOf(kitchen, run, batch); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -22,7 +22,7 @@ func levers(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.L
 	if change != nil {
 		change(&kitchen, &run)
 	}
-	all, err := stock.Levers(kitchen, run)
+	all, err := leversOf(kitchen, run)
 	require.NoError(t, err)
 	require.NotNil(t, all)
 	return all
@@ -214,21 +214,21 @@ func leverRuns(n int, each func(runfile.Kitchen, runfile.Run)) {
 }
 
 func TestLeversOfAnyRun(t *testing.T) {
-	planned := 0
+	seen := 0
 	leverRuns(150, func(kitchen runfile.Kitchen, run runfile.Run) {
 		before, err := json.Marshal([]any{kitchen, run})
 		require.NoError(t, err)
-		all, err := stock.Levers(kitchen, run)
+		all, err := leversOf(kitchen, run)
 		after, marshalErr := json.Marshal([]any{kitchen, run})
 		require.NoError(t, marshalErr)
 		assert.Equal(t, string(before), string(after), "the inputs are as they were")
-		base, planErr := stock.Plan(kitchen, run)
+		base, planErr := planOf(kitchen, run)
 		assert.Equal(t, planErr, err)
 		if err != nil {
 			return
 		}
-		planned++
-		again, err := stock.Levers(kitchen, run)
+		seen++
+		again, err := leversOf(kitchen, run)
 		require.NoError(t, err)
 		assert.Equal(t, all, again, "the same input gives the same levers in the same order")
 
@@ -261,13 +261,13 @@ func TestLeversOfAnyRun(t *testing.T) {
 			}
 		}
 	})
-	assert.Greater(t, planned, 80)
+	assert.Greater(t, seen, 80)
 }
 
 func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Altitude = nil
-	_, err := stock.Levers(kitchen, run)
+	_, err := leversOf(kitchen, run)
 	var input *stock.InputError
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "altitude", input.Key)
@@ -276,7 +276,7 @@ func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
 func BenchmarkLevers(b *testing.B) {
 	kitchen, run := demo()
 	for b.Loop() {
-		if _, err := stock.Levers(kitchen, run); err != nil {
+		if _, err := leversOf(kitchen, run); err != nil {
 			b.Fatal(err)
 		}
 	}

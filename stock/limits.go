@@ -30,7 +30,8 @@ const slowHeatUp = 4 * time.Hour
 
 // watch settles whether the simmer may go on with nobody beside it, by the low end
 // of what it may leave: asked for where it may not, it is refused.
-func (p *planner) watch(in kettle.Input, e kettle.Estimate, asked bool) error {
+func (p *planner) watch(e kettle.Estimate) error {
+	in := p.Pot
 	if in.TopUp {
 		// Nobody is there to pour.
 		in.TopUp = false
@@ -40,7 +41,7 @@ func (p *planner) watch(in kettle.Input, e kettle.Estimate, asked bool) error {
 		}
 	}
 	p.batch.NeedsWatching = !e.Covered || e.MayUncover || e.MayBoilDry
-	if !p.batch.NeedsWatching || !asked {
+	if !p.batch.NeedsWatching || !p.SimmersAlone {
 		return nil
 	}
 	what := "the bones may stand out of the water before it ends"
@@ -60,7 +61,7 @@ func (p *planner) watch(in kettle.Input, e kettle.Estimate, asked bool) error {
 // describe, and remarks on one that is near it. It is for stocks with a process.
 func (p *planner) strength() {
 	b, y, u := &p.batch, p.batch.Yield, p.batch.Units
-	many, err := process.Vegetables(p.vegetables, p.bare)
+	many, err := process.Vegetables(p.Vegetables, p.Bare)
 	var refusal *process.Refusal
 	if errors.As(err, &refusal) {
 		p.refuse(refusal)
@@ -71,7 +72,7 @@ func (p *planner) strength() {
 	// By the likely estimate: the cook measures what is strained, and is told how much
 	// that has to be. The low end would refuse a simmer that nine times in ten is sound.
 	boiledOff := y.Evaporated - y.ToppedUp - y.IceMelted
-	longest := p.facts.simmer.longest
+	longest := p.simmers.longest
 	switch tier := process.TierOf(b.Simmer, longest, y.Water, boiledOff); tier.Code {
 	case process.ReducedTooFar:
 		half := y.Water / 2
@@ -87,7 +88,7 @@ func (p *planner) strength() {
 			Text: fmt.Sprintf("%s Of %s about %s boils away.", tier.Text, y.Water.Both(u), boiledOff.Both(u)), Instead: instead})
 	case LongSimmerCode:
 		p.warn(tier.Code, "%s is longer than the %s the directions describe for %s. %s Half is %s.",
-			quantity.FormatDuration(b.Simmer), quantity.FormatDuration(longest), p.facts.words, tier.Text, (y.Water / 2).Both(u))
+			quantity.FormatDuration(b.Simmer), quantity.FormatDuration(longest), p.What, tier.Text, (y.Water / 2).Both(u))
 	}
 }
 
@@ -96,12 +97,13 @@ func (p *planner) strength() {
 // measures, unless the canner is lower than a quart. Where she counted only other
 // jars and gave no width, the canner is taken to be as narrow as they allow. Whose
 // quarts does not matter, so regular ones, the narrower, are stood in it.
-func (p *planner) tooSmall(can canner.Canner) (*process.Refusal, error) {
+func (h *House) tooSmall() (*process.Refusal, error) {
 	quart, err := jar.Find(string(process.Quart), jar.Regular)
 	if err != nil {
 		return nil, wrong("jars", err, "")
 	}
-	capacity, err := can.Capacity(canner.Shape{Name: quart.Name, Diameter: quart.PackDiameter, Height: quart.Height})
+	can := h.Canner
+	capacity, err := can.Capacity(shapeOf(quart))
 	var narrow *canner.FitError
 	if err != nil && !errors.As(err, &narrow) {
 		return nil, cannerError(err)
@@ -114,9 +116,9 @@ func (p *planner) tooSmall(can canner.Canner) (*process.Refusal, error) {
 		stand, by = counted, "By your count fewer than %d quarts stand"
 	case told:
 		stand = 0
-	case err == nil && p.kitchen.Canner.Width == nil && len(can.Holds) > 0:
+	case err == nil && !h.WidthGiven && len(can.Holds) > 0:
 		by = "By your count of other jars fewer than %d quarts may stand"
-		if stand, err = packing.Count(p.narrowest(can.Holds), quart.PackDiameter); err != nil {
+		if stand, err = packing.Count(h.narrowest(), quart.PackDiameter); err != nil {
 			return nil, wrong("canner.holds", err, "")
 		}
 	}
@@ -126,7 +128,7 @@ func (p *planner) tooSmall(can canner.Canner) (*process.Refusal, error) {
 	instead := "Use a larger canner, or freeze or freeze-dry it; do not can it in this one."
 	if upright && !told {
 		instead = fmt.Sprintf("Stand %d empty quarts in it: if the lid closes over them, say so (--holds %s). If not, use a larger canner, or freeze or freeze-dry it.",
-			canner.MinimumQuarts, p.withQuarts())
+			canner.MinimumQuarts, h.withQuarts())
 	}
 	why := ""
 	if narrow != nil {
@@ -139,10 +141,10 @@ func (p *planner) tooSmall(can canner.Canner) (*process.Refusal, error) {
 
 // narrowest is the least width of a canner in which as many jars stand as were
 // counted.
-func (p *planner) narrowest(holds map[string]int) quantity.Length {
+func (h *House) narrowest() quantity.Length {
 	var width quantity.Length
-	for name, n := range holds {
-		j, err := p.findJar(name, jar.Regular)
+	for name, n := range h.Canner.Holds {
+		j, err := h.shelf.find(name, jar.Regular)
 		if err != nil {
 			continue
 		}
@@ -154,11 +156,10 @@ func (p *planner) narrowest(holds map[string]int) quantity.Length {
 }
 
 // withQuarts is --holds as given, with the least quarts that do.
-func (p *planner) withQuarts() string {
+func (h *House) withQuarts() string {
 	parts := []string{fmt.Sprintf("%s=%d", process.Quart, canner.MinimumQuarts)}
-	given := p.kitchen.Canner.Holds
-	for _, name := range slices.Sorted(maps.Keys(given)) {
-		parts = append(parts, fmt.Sprintf("%s=%d", name, given[name]))
+	for _, name := range slices.Sorted(maps.Keys(h.Counted)) {
+		parts = append(parts, fmt.Sprintf("%s=%d", name, h.Counted[name]))
 	}
 	return strings.Join(parts, ",")
 }

@@ -14,6 +14,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
 // refusedAs asserts one refusal, and what is planned all the same.
@@ -124,7 +125,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		change(&kitchen, &run)
 		report, err := stock.CheckKitchen(kitchen)
 		require.NoError(t, err)
-		racks, err := stock.Racks(kitchen, run, stock.AskRacks(runfile.Prices{}, 0))
+		racks, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
 		require.NoError(t, err)
 		assert.Equal(t, row.small, racks.Refused(), row.why)
 		if !row.small {
@@ -136,7 +137,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		refusedAs(t, b, "canner-too-small", row.why)
 		assert.Contains(t, codes(report.Warnings), "canner-too-small", row.why)
 		assert.Empty(t, racks.Plans, row.why)
-		all, err := stock.Levers(kitchen, run)
+		all, err := leversOf(kitchen, run)
 		require.NoError(t, err)
 		for _, l := range all {
 			assert.Zero(t, l.Loads, "%s: %s", row.why, l.Code)
@@ -150,14 +151,14 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 				assert.Equal(t, n, counted[name], "what she counted stays: %s", hint)
 			}
 			kitchen.Canner.Holds = counted
-			again, err := stock.Plan(kitchen, run)
+			again, err := planOf(kitchen, run)
 			require.NoError(t, err)
 			assert.Empty(t, again.Refusals, row.why)
 		}
 	}
 	kitchen, run := demo()
 	kitchen.Canner.Holds = map[string]int{"quart": 0}
-	_, err := stock.Plan(kitchen, run)
+	_, err := planOf(kitchen, run)
 	assert.ErrorAs(t, err, new(*stock.InputError), "a slip, not a canner")
 }
 
@@ -241,11 +242,11 @@ func TestThreeTiersOfSimmering(t *testing.T) {
 func TestWhatIsRefusedIsNotOffered(t *testing.T) {
 	kitchen, run := demo()
 	boiling(12, 5*time.Hour+20*time.Minute)(&kitchen, &run)
-	all, err := stock.Levers(kitchen, run)
+	all, err := leversOf(kitchen, run)
 	require.NoError(t, err)
 	assert.NotContains(t, leverCodes(all), "simmer-more", "an hour more boils it down too far")
 	assert.Contains(t, leverCodes(all), "simmer-less")
-	answer, err := stock.Racks(kitchen, run, stock.AskRacks(runfile.Prices{}, 0))
+	answer, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
 	require.NoError(t, err)
 	for _, one := range answer.Instead {
 		assert.NotEqual(t, "simmer-down", one.Code)
@@ -253,7 +254,7 @@ func TestWhatIsRefusedIsNotOffered(t *testing.T) {
 
 	kitchen, run = demo()
 	run.Vegetables = to(8 * quantity.Pound)
-	all, err = stock.Levers(kitchen, run)
+	all, err = leversOf(kitchen, run)
 	require.NoError(t, err)
 	assert.NotContains(t, leverCodes(all), "bones-less", "a fifth fewer bones than 8 lb of vegetables")
 
@@ -262,10 +263,10 @@ func TestWhatIsRefusedIsNotOffered(t *testing.T) {
 		r.Unattended, r.Simmer, r.Lid, r.Fit, r.Water = to(true), to(8*time.Hour), "on", false, to(11*quantity.Quart)
 	}
 	lidOn(&kitchen, &run)
-	base, err := stock.Plan(kitchen, run)
+	base, err := planOf(kitchen, run)
 	require.NoError(t, err)
 	require.Empty(t, base.Refusals)
-	all, err = stock.Levers(kitchen, run)
+	all, err = leversOf(kitchen, run)
 	require.NoError(t, err)
 	assert.NotContains(t, leverCodes(all), "lid-off", "nobody could leave it")
 }
@@ -314,7 +315,7 @@ func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 	kitchen, run := demo()
 	long(14, 14*time.Hour, "off")(&kitchen, &run)
 	run.Unattended = to(true)
-	answer, err := stock.Racks(kitchen, run, stock.AskRacks(runfile.Prices{}, 0))
+	answer, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
 	require.NoError(t, err)
 	assert.False(t, answer.Refused(), "racks do not ask who is at home")
 	assert.NotEmpty(t, answer.Plans)
@@ -340,7 +341,7 @@ func TestBonesHoldNoMoreThanThereIs(t *testing.T) {
 	kitchen.Pots[0].Volume, kitchen.Pots[0].Width = to(40*quantity.Quart), nil
 	run.Kind, run.Bones, run.Vegetables, run.Simmer = "turkey-necks", to(18*quantity.Pound), nil, nil
 	run.Fit, run.Water, run.TopUp = false, to(1*quantity.Quart), "level"
-	b, err := stock.Plan(kitchen, run)
+	b, err := planOf(kitchen, run)
 	require.NoError(t, err)
 	closed(t, b)
 	assert.Zero(t, b.Yield.Strained.Likely)
@@ -403,7 +404,7 @@ func TestNothingIsBelowZero(t *testing.T) {
 		run.Lid, run.TopUp = pick("on", "ajar", "off"), pick("never", "level")
 		run.Chill, run.Route = pick("", "ice-added", "ice-bath-stirred"), pick("", "freezer", "freeze-dry")
 		run.Jars, run.Unattended = pick("quart", "pint", "quart=3,pint"), to(random.IntN(3) == 0)
-		b, err := stock.Plan(kitchen, run)
+		b, err := planOf(kitchen, run)
 		if err != nil {
 			var input *stock.InputError
 			require.ErrorAs(t, err, &input)

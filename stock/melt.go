@@ -6,8 +6,6 @@ import (
 
 	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
-	"brothrun/stock/jar"
-	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
 )
@@ -27,14 +25,10 @@ const (
 // widen it; reheating loses of it what it loses of the broth.
 func (p *planner) melt() error {
 	y, u := &p.batch.Yield, p.batch.Units
-	if p.run.Chill == "" {
+	if p.Setup.Chill == "" || y.Strained.Likely <= 0 {
 		return nil // no ice is ever proposed to go into the broth
 	}
-	method, err := chill.ParseMethod(p.run.Chill)
-	if err != nil || y.Strained.Likely <= 0 {
-		return nil // the chill says what is wrong with the method
-	}
-	ice, err := chill.MeltsInto(y.Strained.Likely, 0, method)
+	ice, err := chill.MeltsInto(y.Strained.Likely, 0, p.Setup.Chill)
 	if err != nil {
 		return wrong("chill", err, "")
 	}
@@ -72,8 +66,8 @@ func (p *planner) melt() error {
 	if err != nil {
 		return wrong("chill", err, "")
 	}
-	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.brim {
-		p.warn("ice-overflows", "Hot broth and ice come to %s, and the pot holds %s to the brim: divide the broth between two pots before the ice goes in.", both.Both(u), p.brim.Both(u))
+	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
+		p.warn("ice-overflows", "Hot broth and ice come to %s, and the pot holds %s to the brim: divide the broth between two pots before the ice goes in.", both.Both(u), p.Pot.Pot.Both(u))
 	}
 	return nil
 }
@@ -89,10 +83,10 @@ func (p *planner) reheatPots() error {
 	if err != nil {
 		return wrong("pot", err, "")
 	}
-	b.PotTakes = p.brim * quantity.Volume(hot/cold)
+	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
 	if pots := b.PotsToReheat(b.Loads); pots > 1 {
 		p.warn("reheat-pots", "The jars take %s of broth, and the pot holds %s to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
-			p.filled().Both(u), p.brim.Both(u), pots)
+			p.filled().Both(u), p.Pot.Pot.Both(u), pots)
 	}
 	return nil
 }
@@ -137,21 +131,10 @@ func shifted(band quantity.Band[quantity.Volume], by quantity.Volume) quantity.B
 	return quantity.Band[quantity.Volume]{Low: band.Low + by, Likely: band.Likely + by, High: band.High + by}
 }
 
-// chillJar is the jar a jars-in-fridge chill takes: the first of those to be
-// filled, or nothing, for a quart, where that is none the chill knows.
-func (p *planner) chillJar() chill.Jar {
-	wishes, err := ParseJars(p.run.Jars)
-	if err != nil {
+// chillJar is the jar a jars-in-fridge chill takes: the first of those to be filled.
+func (s Setup) chillJar() chill.Jar {
+	if len(s.Jars) == 0 {
 		return chill.Jar{}
 	}
-	found, err := p.findJar(wishes[0].Jar, jar.Regular)
-	if err != nil {
-		return chill.Jar{}
-	}
-	fill, err := found.Fill(process.Headspace)
-	taken := chill.Jar{Fill: fill, Width: found.PackDiameter - jarGlass}
-	if err != nil || !taken.Known() {
-		return chill.Jar{}
-	}
-	return taken
+	return s.shelf.chillJar(s.Jars[0].Jar)
 }

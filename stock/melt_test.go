@@ -122,7 +122,7 @@ func TestMoreMeltedIceThanCanBePlanned(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Pots, run.Pot, run.PotWidth = nil, "200 l", to(70*quantity.Centimetre)
 	run.Chill = "ice-added"
-	_, err := stock.Plan(kitchen, run)
+	_, err := planOf(kitchen, run)
 	var wrong *stock.InputError
 	require.ErrorAs(t, err, &wrong)
 	assert.Equal(t, "chill", wrong.Key)

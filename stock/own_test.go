@@ -108,20 +108,20 @@ func TestOwnJarErrorsNameTheirJar(t *testing.T) {
 	shallow := own("saucer", 2, func(j *runfile.OwnJar) { j.Bore, j.Height = to(3*quantity.Inch), to(1.5*quantity.Inch) })
 	kitchen, run := demo()
 	kitchen.OwnJars, run.Jars = []runfile.OwnJar{own("tall", 12, nil), shallow}, "saucer"
-	_, err := stock.Plan(kitchen, run)
+	_, err := planOf(kitchen, run)
 	var input *stock.InputError
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jar[1]", input.Key)
 	assert.EqualError(t, err, "headspace 1 in leaves nothing in a saucer: give less")
 
 	run.Jars = "saucers,bucket"
-	_, err = stock.Plan(kitchen, run)
+	_, err = planOf(kitchen, run)
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jars", input.Key)
 	assert.Equal(t, "or a jar of your own: tall, saucer", input.Hint)
 
 	kitchen.OwnJars, run.Jars = []runfile.OwnJar{{Name: "unmeasured"}}, "unmeasured"
-	_, err = stock.Plan(kitchen, run)
+	_, err = planOf(kitchen, run)
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jar[0]", input.Key)
 }
@@ -211,7 +211,7 @@ func TestTheStricterSimmerCounts(t *testing.T) {
 		{[]runfile.Portion{portion("pork", 3), portion("beef", 3)}, 3 * time.Hour},
 	} {
 		pot(row.portions...)(&kitchen, &run)
-		b, err := stock.Plan(kitchen, run)
+		b, err := planOf(kitchen, run)
 		require.NoError(t, err)
 		assert.Equal(t, row.usual, b.Simmer, b.What)
 		assert.NotContains(t, codes(b.Warnings), "long-simmer")
@@ -235,7 +235,7 @@ func TestBadPortionsNameTheirKey(t *testing.T) {
 	} {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
-		_, err := stock.Plan(kitchen, run)
+		_, err := planOf(kitchen, run)
 		var input *stock.InputError
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
@@ -263,7 +263,7 @@ func TestMeasuredHeld(t *testing.T) {
 	for _, share := range []float64{-0.1, 0.61, math.NaN()} {
 		kitchen, run := demo()
 		kitchen.Pots[0].Held = &share
-		_, err := stock.Plan(kitchen, run)
+		_, err := planOf(kitchen, run)
 		var input *stock.InputError
 		require.ErrorAs(t, err, &input, "%v", share)
 		assert.Equal(t, "held", input.Key)

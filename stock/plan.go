@@ -3,33 +3,20 @@ package stock
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"brothrun/stock/canner"
 	"brothrun/stock/freezedry"
-	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
-	"brothrun/stock/runfile"
-	"brothrun/stock/thermo"
 )
 
-// What is assumed when nobody says. Common practice, no source: each is printed
-// with the plan so that the cook sees what to measure.
-const (
-	defaultCannerWidth  = 12.25 * quantity.Inch
-	defaultCannerHeight = 10.5 * quantity.Inch
-	defaultRacks        = 1
-	defaultJars         = "quart,pint"
-)
-
-// splash is less broth than is worth a route of its own: 1 cup; common
+// Splash is less broth than is worth a route of its own: 1 cup; common
 // practice, no source.
-const splash = quantity.Cup
+const Splash = quantity.Cup
 
 // sparesWashed is how many jars of each size are washed beyond the high
 // estimate; common practice, no source.
@@ -37,45 +24,55 @@ const sparesWashed = 1
 
 // planner gathers a batch while it is worked out.
 type planner struct {
-	kitchen      runfile.Kitchen
-	run          runfile.Run
-	facts        kindFacts // of all that is in the pot
-	bones        []kettle.Portion
-	vegetables   quantity.Mass        // beside the bones, and among them
-	bare         quantity.Mass        // of the bones alone
-	boiling      quantity.Temperature // of water at the kitchen's altitude
-	sample       []quantity.Volume    // what may be ready to fill
-	width        quantity.Length      // of the pot
-	widthAssumed bool
-	brim         quantity.Volume // what the pot holds
-	ice          quantity.Mass   // that melts into the broth
-	burner       quantity.Power  // its rating; 0 when not known
-	ran          []ranLoad       // the loads worked out so far
-	shared       *shared         // with plans of the same pot for other jars; nil for one plan
-	batch        Batch
+	Setup
+	sample []quantity.Volume // what may be ready to fill
+	ice    quantity.Mass     // that melts into the broth
+	ran    []ranLoad         // the loads worked out so far
+	known  *[]ranLoad        // those of all plans of the same pot
+	batch  Batch
 }
 
-// Plan works out one batch from a kitchen and a run. What they do not give is
-// assumed and listed in Batch.Assumed; kind, bones, pot and altitude have no
-// default, because nothing can be planned, or canned safely, without them.
+// Plan works out one batch. What Setup had to assume is listed in Batch.Assumed where
+// it matters.
 //
 // Canning is refused, with the yield, chill and another route still planned,
 // where no tested process exists: see Batch.Refusals. Errors are *InputError.
 // The figures of the balance and their accuracy are those of kettle.Balance;
 // pressures and times come from process.Lookup alone.
-func Plan(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
-	p, err := cook(kitchen, run)
+func Plan(setup Setup) (Batch, error) {
+	cooked, err := Cook(setup)
 	if err != nil {
 		return Batch{}, err
 	}
-	return p.can()
+	return cooked.Can(setup)
 }
 
-// cook works out what comes before the jars.
-func cook(kitchen runfile.Kitchen, run runfile.Run) (planner, error) {
-	p := planner{kitchen: kitchen, run: run}
-	err := inTurn(p.start, p.yield, p.melt, p.chill)
-	return p, err
+// Cooked is a run worked out up to the jars: the pot and the chill.
+type Cooked struct{ planner }
+
+// Cook works out what comes before the jars. Errors are those of Plan.
+func Cook(setup Setup) (Cooked, error) {
+	p := planner{Setup: setup, known: new([]ranLoad)}
+	p.batch = Batch{
+		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What, Gauge: string(setup.Gauge), Altitude: setup.Altitude,
+		Freezer: setup.Freezer, Warnings: slices.Clone(setup.warnings),
+	}
+	err := inTurn(p.yield, p.melt, p.chill)
+	return Cooked{p}, err
+}
+
+// Can is Plan for a setup that differs from the one cooked in its jars, its canner or
+// its route at most. The pot and the chill are not worked out again, nor is a load
+// that another plan had. Errors are those of Plan.
+func (c Cooked) Can(setup Setup) (Batch, error) {
+	if setup.Chill != "" && setup.chillJar() != c.chillJar() {
+		return Plan(setup) // the jars it is chilled in are others
+	}
+	p := c.planner
+	p.Setup = setup
+	b := &p.batch
+	b.Assumed, b.Warnings, b.Refusals = slices.Clone(b.Assumed), slices.Clone(b.Warnings), slices.Clone(b.Refusals)
+	return p.can()
 }
 
 // can works out the rest.
@@ -90,18 +87,13 @@ func (p *planner) can() (Batch, error) {
 	return p.batch, nil
 }
 
-// inTurn does one thing after another until one fails.
-func inTurn(all ...func() error) error {
-	for _, work := range all {
-		if err := work(); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 func (p *planner) assume(code, format string, args ...any) {
 	p.batch.Assumed = append(p.batch.Assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
+}
+
+// assumed lists what Setup assumed under some codes, where it matters.
+func (p *planner) assumed(codes ...string) {
+	p.batch.Assumed = append(p.batch.Assumed, p.assumption(codes...)...)
 }
 
 func (p *planner) warn(code, format string, args ...any) {
@@ -118,218 +110,27 @@ func (p *planner) refuse(refusal *process.Refusal) {
 	p.batch.Refusals = append(p.batch.Refusals, Note{Code: refusal.Code, Text: refusal.Text + " " + refusal.Instead})
 }
 
-// start reads what the run is: kind, altitude, gauge and units.
-func (p *planner) start() error {
-	run, kitchen := p.run, p.kitchen
-	b := &p.batch
-	b.Name = run.Name
-	if run.Gauge != "" && kitchen.Gauge != "" && !strings.EqualFold(run.Gauge, kitchen.Gauge) {
-		p.warn("gauge-differs", "Planned for the run's %s gauge, not for the kitchen's %s one.", run.Gauge, kitchen.Gauge)
-	}
-	if kitchen.Units != "" {
-		units, err := quantity.ParseSystem(kitchen.Units)
-		if err != nil {
-			return wrong("units", err, "")
-		}
-		b.Units = units
-	}
-
-	if err := p.kinds(); err != nil {
-		return err
-	}
-	b.Kind, b.What = p.facts.kind, p.facts.words
-
-	b.Gauge = kitchen.Gauge
-	if run.Gauge != "" {
-		b.Gauge = run.Gauge
-	}
-	if b.Gauge == "" {
-		b.Gauge = string(process.Weighted)
-	} else if gauge, err := process.ParseGauge(b.Gauge); err != nil {
-		return wrong("gauge", err, "")
-	} else {
-		b.Gauge = string(gauge)
-	}
-
-	altitude := kitchen.Altitude
-	if run.Altitude != nil {
-		altitude = run.Altitude
-	}
-	if altitude == nil {
-		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
-			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map"}
-	}
-	b.Altitude = *altitude
-	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
-		p.warn("altitude-differs", "Planned for the run's altitude, %s, not for the kitchen's %s: the pressure goes by it.",
-			quantity.FormatAltitude(*run.Altitude, b.Units), quantity.FormatAltitude(*kitchen.Altitude, b.Units))
-	}
-	p.doubtMinus()
-	boiling, err := thermo.BoilingPoint(*altitude)
-	if err != nil {
-		return wrong("altitude", err, "")
-	}
-	p.boiling = boiling
-	return nil
-}
-
-// doubtMinus warns of a place so far below the sea that as high above it the
-// pressure would be higher: a minus that slipped in would then be unsafe.
-func (p *planner) doubtMinus() {
-	b := &p.batch
-	if b.Altitude >= 0 {
-		return
-	}
-	here, err := process.Lookup(p.facts.stock, process.Quart, process.Gauge(b.Gauge), b.Altitude)
-	above, aboveErr := process.Lookup(p.facts.stock, process.Quart, process.Gauge(b.Gauge), -b.Altitude)
-	if err == nil && aboveErr == nil && above.Pressure > here.Pressure {
-		p.warn("below-sea-level", "Planned for a place below sea level, %s, which is rare: at %s the pressure is %s. If the minus is a slip, take it out.",
-			quantity.AltitudeBoth(b.Altitude, b.Units), quantity.AltitudeBoth(-b.Altitude, b.Units), above.Pressure.Both(b.Units))
-	}
-}
-
-// kinds reads what goes into the pot: one kind, or several portions. How much of
-// one kind is for yield to ask: a canner setting needs none.
-func (p *planner) kinds() error {
-	run := p.run
-	if len(run.Portions) > 0 && (run.Kind != "" || run.Bones != nil) {
-		return &InputError{"bones", "one kind and several kinds in the pot are given", "keep one of them"}
-	}
-	portions := run.Portions
-	if len(portions) == 0 {
-		if run.Kind == "" {
-			return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
-		}
-		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones}}
-	}
-	var pot []kindFacts
-	for i, portion := range portions {
-		key, facts, ok := "kind", kindFacts{}, false
-		if len(run.Portions) > 0 {
-			key = fmt.Sprintf("bones[%d].kind", i)
-		}
-		if facts, ok = Kind(spelling(portion.Kind)).facts(); !ok {
-			return &InputError{key, fmt.Sprintf("kind %q is not known", portion.Kind), "write one of: " + kindList()}
-		}
-		solids, err := kettle.For(string(facts.kind))
-		if err != nil {
-			return wrong(key, err, "")
-		}
-		pot = append(pot, facts)
-		p.bones = append(p.bones, kettle.Portion{Kind: string(facts.kind), Solids: solids, Mass: valueOf(portion.Weight)})
-	}
-	p.vegetables = valueOf(run.Vegetables)
-	heaviest := -1
-	for i, portion := range p.bones {
-		if pot[i].stock == process.Vegetable {
-			p.vegetables += portion.Mass
-			continue
-		}
-		p.bare += portion.Mass
-		if heaviest < 0 || portion.Mass > p.bones[heaviest].Mass {
-			heaviest = i
-		}
-	}
-	solids := freezedry.Vegetable
-	if heaviest >= 0 && p.vegetables <= p.bare {
-		solids = pot[heaviest].solids
-	}
-	p.facts = mixed(pot, solids)
-	return nil
-}
-
-// spelling forgives upper case and blanks for hyphens: "Turkey frames".
-func spelling(text string) string {
-	return strings.Join(strings.Fields(strings.ToLower(text)), "-")
-}
-
-func kindList() string {
-	var names []string
-	for _, k := range Kinds() {
-		names = append(names, string(k))
-	}
-	return strings.Join(names, ", ")
-}
-
 // yield works the liquid balance out.
 func (p *planner) yield() error {
-	run, kitchen, b := p.run, p.kitchen, &p.batch
-	if run.Bones == nil && len(run.Portions) == 0 {
-		return &InputError{"bones", fmt.Sprintf("how much %s goes into the pot is not given", p.facts.words), "--bones 9lb"}
-	}
-	pot, err := p.pot()
-	if err != nil {
-		return err
-	}
-	p.width, p.brim = *pot.Width, *pot.Volume
-	in := kettle.Input{
-		Pot: *pot.Volume, PotWidth: *pot.Width, WidthAssumed: p.widthAssumed, FillLine: kettle.DefaultFillLine,
-		Bones:    p.bones,
-		Fit:      run.Fit || run.Water == nil,
-		Simmer:   p.facts.simmer.usual,
-		Lid:      kettle.LidAjar,
-		TopUp:    spelling(run.TopUp) == "level",
-		Altitude: b.Altitude,
-	}
-	if pot.FillLine != nil {
-		in.FillLine = *pot.FillLine
-	}
-	if pot.Evaporation != nil {
-		in.Evaporation = *pot.Evaporation
-	}
-	if pot.Held != nil {
-		in.Held = *pot.Held
-	}
-	if run.Vegetables != nil {
-		in.Vegetables = *run.Vegetables
-	}
-	if !in.Fit {
-		in.Water = *run.Water
-	}
-	if run.Simmer != nil {
-		in.Simmer = *run.Simmer
-	} else {
-		p.assume("simmer", "It simmers %s, as is usual for %s (--simmer).", quantity.FormatDuration(in.Simmer), p.facts.words)
-	}
-	if run.Lid != "" {
-		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
-			return wrong("lid", err, "")
-		}
-	} else if in.Evaporation == 0 {
-		p.assume("lid", "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which (--lid on|ajar|off).")
-	}
-	if in.Evaporation > 0 {
-		p.assume("lid-measured", "The boil-off you measured is taken as it is: it holds for the lid you measured it with, whatever --lid says.")
-	}
-	if topUp := spelling(run.TopUp); topUp != "" && topUp != "never" && topUp != "level" {
-		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
-	}
-	if kitchen.Burner != nil {
-		in.Burner, in.Hob = *kitchen.Burner, kitchen.Hob
-	}
-
-	e, err := kettle.Balance(in)
+	b := &p.batch
+	p.assumed("pot-width", "simmer", "lid", "lid-measured")
+	e, err := kettle.Balance(p.Pot)
 	if err != nil {
 		return balanceError(err)
 	}
-	for _, portion := range in.Bones {
+	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
-	b.Simmer, b.TopUp, b.HeatUp = in.Simmer, in.TopUp, e.HeatUp
-	b.ShortestSimmer = p.facts.simmer.shortest
+	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
+	b.ShortestSimmer = p.simmers.shortest
 	b.Yield = Yield{
-		Water: e.Water, WaterFits: in.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
+		Water: e.Water, WaterFits: p.Pot.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
 		Causes: e.Causes,
 	}
 	p.sample = e.Sample
-	p.burner = in.Burner
 	p.yieldWarnings(e)
-	unattended := pot.Unattended
-	if run.Unattended != nil {
-		unattended = *run.Unattended
-	}
-	return p.watch(in, e, unattended)
+	return p.watch(e)
 }
 
 // balanceError says which input a balance error is about.
@@ -375,44 +176,15 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 	}
 }
 
-// pot is the pot the run names, gives or leaves to the kitchen.
-func (p *planner) pot() (runfile.Pot, error) {
-	pot, err := p.kitchen.Pot(p.run.Pot)
-	if err != nil {
-		return pot, wrong("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
-	}
-	if pot.Volume == nil {
-		return pot, &InputError{p.kitchen.PotKey(p.run.Pot, "volume"), "the volume of the pot is not given", "--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
-	}
-	if p.run.PotWidth != nil {
-		pot.Width = p.run.PotWidth
-	}
-	if pot.Width == nil {
-		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
-		pot.Width = &width
-		p.widthAssumed = true
-		p.assume("pot-width", "The pot is %s wide inside, by the usual shape. A wider pot boils off more: measure it (--pot-width).", width.Both(p.batch.Units))
-	}
-	return pot, nil
-}
-
 // jarsAndLoads fills jars and canner loads, or refuses to.
 func (p *planner) jarsAndLoads() error {
 	b := &p.batch
 	if b.EndsAtStraining() {
 		return nil
 	}
-	text := p.run.Jars
-	if text == "" {
-		text = defaultJars
-	}
-	wishes, err := ParseJars(text)
-	if err != nil {
-		return wrong("jars", err, "")
-	}
+	wishes := p.Jars
 	// A size of which none is to be filled asks for no process.
-	wanted := slices.DeleteFunc(slices.Clone(wishes), func(w JarWish) bool { return w.Limit == 0 })
-	if len(wanted) > 0 {
+	if wanted := slices.DeleteFunc(slices.Clone(wishes), func(w JarWish) bool { return w.Limit == 0 }); len(wanted) > 0 {
 		wishes = wanted
 	}
 
@@ -434,15 +206,12 @@ func (p *planner) jarsAndLoads() error {
 	if b.Refused() {
 		return nil
 	}
-	mouth, err := p.mouth(slices.ContainsFunc(wishes, func(w JarWish) bool { _, own := p.kitchen.OwnJar(w.Jar); return !own }))
-	if err != nil {
-		return err
+	if slices.ContainsFunc(wishes, func(w JarWish) bool { _, _, own := p.shelf.measured(w.Jar); return !own }) {
+		p.assumed("mouth")
 	}
-	can, err := p.canner()
-	if err != nil {
-		return err
-	}
-	small, err := p.tooSmall(can)
+	p.assumed("canner")
+	can := p.Canner
+	small, err := p.tooSmall()
 	if err != nil {
 		return err
 	}
@@ -450,7 +219,7 @@ func (p *planner) jarsAndLoads() error {
 		p.refuse(small)
 		return nil
 	}
-	if p.kitchen.Gauge == "" && p.run.Gauge == "" {
+	if !p.GaugeNamed {
 		p.assumeGauge()
 	}
 	var unfit error // jars that do not stand in the canner
@@ -458,19 +227,19 @@ func (p *planner) jarsAndLoads() error {
 	limited := false
 	lessThanALoad := true
 	for i, wish := range wishes {
-		j, err := p.findJar(wish.Jar, mouth)
+		j, err := p.shelf.find(wish.Jar, p.Mouth)
 		if err != nil {
 			return err
 		}
-		size, err := p.jarSize(wish.Jar)
+		size, err := p.shelf.class(wish.Jar)
 		if err != nil {
 			return err
 		}
-		fill, err := j.ColdFill(process.Headspace, p.boiling)
+		fill, err := j.ColdFill(process.Headspace, p.Boiling)
 		if err != nil {
-			return wrong(p.jarKey(wish.Jar), err, "")
+			return wrong(p.shelf.key(wish.Jar), err, "")
 		}
-		shape := canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
+		shape := shapeOf(j)
 		capacity, err := can.Capacity(shape)
 		var narrow *canner.FitError
 		switch {
@@ -480,7 +249,7 @@ func (p *planner) jarsAndLoads() error {
 		case err != nil:
 			return cannerError(err)
 		}
-		limit := p.onHand(wish)
+		limit := p.shelf.limit(wish)
 		if wish.Limit > limit {
 			p.assume("jars-on-hand", "%s on hand by the kitchen file, so that %d are not counted on (--jars).", CountJars(limit, wish.Jar), wish.Limit)
 		}
@@ -488,13 +257,13 @@ func (p *planner) jarsAndLoads() error {
 		one := fillable{mouth: string(j.Mouth), class: size, setting: settings[i], glass: canner.GlassOf(j.Brimful),
 			Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: size.QuartTime(),
 				Pressure: settings[i].Pressure, Published: canner.Published(size.QuartTime(), settings[i].Time).Total().Likely}}
-		if one.LoadTime, err = p.fullLoad(one, can); err != nil {
+		if one.LoadTime, err = p.fullLoad(one); err != nil {
 			return cannerError(err)
 		}
 		lessThanALoad = lessThanALoad && one.Full(b.Yield.ReadyToFill.Likely, -1) < one.Sensible()
 		sizes = append(sizes, one)
 	}
-	if err := p.fillJars(sizes, can); err != nil {
+	if err := p.fillJars(sizes); err != nil {
 		return err
 	}
 	switch {
@@ -510,12 +279,12 @@ func (p *planner) jarsAndLoads() error {
 	if err := p.checkHolds(can); err != nil {
 		return err
 	}
-	p.batch.Reheat = kettle.Reheat(p.filled(), p.burner, p.kitchen.Hob)
+	p.batch.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
 	if err := p.reheatPots(); err != nil {
 		return err
 	}
 	switch {
-	case len(b.Loads) > 0 || count(b.Warnings, lessThanALoadCode) > 0:
+	case len(b.Loads) > 0 || len(Noted(b.Warnings, lessThanALoadCode)) > 0:
 	case limited:
 		p.warn("no-jars", "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.")
 	default:
@@ -526,22 +295,18 @@ func (p *planner) jarsAndLoads() error {
 
 // fillJars plans jars and loads by what the cook prefers: the likely estimate
 // makes the loads, the sample the bands.
-func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
+func (p *planner) fillJars(sizes []fillable) error {
 	b := &p.batch
-	prefer, err := loading.ParsePreference(p.run.Prefer)
-	if err != nil {
-		return wrong("prefer", err, "write jars, loads or leftover")
-	}
-	if len(sizes) > loading.MostSizes && (prefer != loading.PreferJars || p.run.Mix) {
+	if len(sizes) > loading.MostSizes && (p.Prefer != loading.PreferJars || p.Mix) {
 		p.assume("kinds", "Only the first %d sizes of jar are planned with; put those you mean first (--jars).", loading.MostSizes)
 		sizes = sizes[:loading.MostSizes]
 	}
-	q := loading.Question{Likely: b.Yield.ReadyToFill.Likely, Sample: p.sample, Prefer: prefer, SmallLoads: p.run.SmallLoads}
+	q := loading.Question{Likely: b.Yield.ReadyToFill.Likely, Sample: p.sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
 	for _, s := range sizes {
 		q.Sizes = append(q.Sizes, s.Size)
 	}
-	if p.run.Mix {
-		q.Shared = &can
+	if p.Mix {
+		q.Shared = &p.Canner
 	}
 	plan := loading.Fill(q)
 	for i, s := range sizes {
@@ -568,7 +333,7 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 		}
 	}
 	for _, load := range plan.Filling {
-		if err := p.load(load, sizes, can); err != nil {
+		if err := p.load(load, sizes); err != nil {
 			return err
 		}
 		b.Loads[len(b.Loads)-1].Small = load.Small(q.Sizes)
@@ -583,14 +348,14 @@ func (p *planner) fillJars(sizes []fillable, can canner.Canner) error {
 
 // setting is the tested process for one size of jar.
 func (p *planner) setting(name string) (process.Setting, error) {
-	size, refused := p.jarSize(name)
+	size, refused := p.shelf.class(name)
 	var refusal *process.Refusal
 	if errors.As(refused, &refusal) {
 		size = process.Quart // what else speaks against canning comes first
 	} else if refused != nil {
 		return process.Setting{}, refused
 	}
-	setting, err := process.Lookup(p.facts.stock, size, process.Gauge(p.batch.Gauge), p.batch.Altitude)
+	setting, err := process.Lookup(p.Stock, size, p.Gauge, p.Altitude)
 	if err == nil && refused != nil {
 		return process.Setting{}, refused
 	}
@@ -606,65 +371,16 @@ func (p *planner) assumeGauge() {
 	b := &p.batch
 	b.OtherGauge = &OtherGauge{Gauge: string(process.Dial)}
 	text := "has no tested setting at this altitude: with one, do not can"
-	if dial, err := process.Lookup(p.facts.stock, process.Quart, process.Dial, b.Altitude); err == nil {
+	if dial, err := process.Lookup(p.Stock, process.Quart, process.Dial, b.Altitude); err == nil {
 		b.OtherGauge.Pressure = dial.Pressure
 		text = fmt.Sprintf("needs %s here", dial.Pressure.Both(b.Units))
 	}
 	p.assume("gauge", "The gauge of the canner is not named, so the plan gives what a weighted one needs, and the hours of that. A dial gauge %s. Look at the lid, and say which (--gauge weighted|dial).", text)
 }
 
-// mouth is that of the catalogue's jars; matters says that any is to be filled.
-func (p *planner) mouth(matters bool) (jar.Mouth, error) {
-	key, text := "mouth", p.run.Mouth
-	if text == "" {
-		key, text = "jars.mouth", p.kitchen.Mouth
-	}
-	if text == "" {
-		if !matters {
-			return jar.Regular, nil
-		}
-		p.assume("mouth", "The jars have regular mouths; wide ones of the same size take a little less (--mouth wide).")
-		return jar.Regular, nil
-	}
-	mouth, err := jar.ParseMouth(text)
-	if err != nil {
-		return "", wrong(key, err, "")
-	}
-	return mouth, nil
-}
-
-// canner is the kitchen's canner, with what is not given assumed.
-func (p *planner) canner() (canner.Canner, error) {
-	given := p.kitchen.Canner
-	can := canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, Racks: defaultRacks, Holds: p.holds()}
-	var missing []string
-	if given.Width != nil {
-		can.Width = *given.Width
-	} else if len(given.Holds) == 0 {
-		missing = append(missing, can.Width.Both(p.batch.Units)+" wide inside (--canner-width)")
-	}
-	if given.Height != nil {
-		can.Height = *given.Height
-	} else {
-		missing = append(missing, can.Height.Both(p.batch.Units)+" high inside (--canner-height)")
-	}
-	if given.RackThickness != nil {
-		can.RackThickness = *given.RackThickness
-	}
-	if given.Racks != 0 {
-		can.Racks = given.Racks
-	} else {
-		missing = append(missing, "one rack (--racks)")
-	}
-	if len(missing) > 0 {
-		p.assume("canner", "The canner: %s.", strings.Join(missing, ", "))
-	}
-	return can, nil
-}
-
 // load adds a load. Its process is the tested one of the size in it that takes
 // longest; the pressure is the same for all of them.
-func (p *planner) load(jars loading.Load, sizes []fillable, can canner.Canner) error {
+func (p *planner) load(jars loading.Load, sizes []fillable) error {
 	b := &p.batch
 	var longest fillable
 	load := Load{Number: len(b.Loads) + 1}
@@ -683,7 +399,7 @@ func (p *planner) load(jars loading.Load, sizes []fillable, can canner.Canner) e
 	}
 	setting := longest.setting
 	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, string(setting.Gauge)
-	if err := p.cycle(&load, jars, sizes, longest, can); err != nil {
+	if err := p.cycle(&load, jars, sizes, longest); err != nil {
 		return cannerError(err)
 	}
 	b.Loads = append(b.Loads, load)
@@ -717,7 +433,7 @@ func (p *planner) filled() quantity.Volume {
 
 // leftover finds where the broth goes that fills no jar.
 func (p *planner) leftover() error {
-	b, run := &p.batch, p.run
+	b := &p.batch
 	if b.EndsAtStraining() {
 		return nil
 	}
@@ -725,30 +441,16 @@ func (p *planner) leftover() error {
 		b.Leftover.Volume = b.Yield.ReadyToFill
 	}
 
-	given := p.kitchen.FreezeDryer
-	hasDryer := given.Trays > 0 || given.TrayLength != nil || given.Capacity != nil || len(given.Bookings) > 0
-	route := spelling(run.Route)
-	switch route {
-	case "freeze-dry", "freezer", "fridge":
-	case "":
-		route = "freezer"
-		if hasDryer {
-			route = "freeze-dry"
-		} else {
-			p.assume("route", "What fills no jar goes to the freezer (--route freeze-dry|freezer|fridge).")
-		}
-	default:
-		return &InputError{"route", fmt.Sprintf("route %q is not known", run.Route), "write freeze-dry, freezer or fridge"}
-	}
-	b.Leftover.Route = route
+	p.assumed("route")
+	b.Leftover.Route = p.Route
 
 	u := b.Units
-	if b.Leftover.Volume.Likely < splash {
+	if b.Leftover.Volume.Likely < Splash {
 		b.Leftover.Route, b.Leftover.Splash = "fridge", true
 		b.Leftover.Advice = "A splash: use it up, boiled first."
 		return nil
 	}
-	switch route {
+	switch p.Route {
 	case "freezer":
 		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
 			(quantity.Inch / 2).Both(u), quantity.Inch.Both(u))
@@ -756,15 +458,11 @@ func (p *planner) leftover() error {
 	case "fridge":
 		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Boil it before you eat it."
 	}
-	if route != "freeze-dry" {
+	if p.Route != "freeze-dry" {
 		return nil
 	}
-	dryer := p.dryer()
-	if !hasDryer {
-		p.assume("freeze-dryer", "The freeze dryer has %d trays of %s by %s, filled %s deep.", dryer.Trays,
-			dryer.TrayLength.Both(u), dryer.TrayWidth.Both(u), dryer.FillDepth.Both(u))
-	}
-	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, dryer, p.facts.solids)
+	p.assumed("freeze-dryer")
+	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, p.Dryer, p.Solids)
 	if err != nil {
 		return wrong("freeze_dryer", err, "")
 	}
@@ -774,24 +472,6 @@ func (p *planner) leftover() error {
 	b.Leftover.Drying = drying
 	b.Leftover.Advice = drying.Advice + muchToFreeze(b.Leftover.Volume.Likely, u)
 	return nil
-}
-
-// dryer is the kitchen's freeze dryer, what is not given assumed.
-func (p *planner) dryer() freezedry.Dryer {
-	dryer, given := freezedry.DefaultDryer(), p.kitchen.FreezeDryer
-	if given.Trays != 0 {
-		dryer.Trays = given.Trays
-	}
-	if given.TrayLength != nil && given.TrayWidth != nil {
-		dryer.TrayLength, dryer.TrayWidth, dryer.Assumed = *given.TrayLength, *given.TrayWidth, false
-	}
-	if given.FillDepth != nil {
-		dryer.FillDepth = *given.FillDepth
-	}
-	if given.Capacity != nil {
-		dryer.Capacity = *given.Capacity
-	}
-	return dryer
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.

@@ -14,6 +14,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
 func to[T any](value T) *T { return &value }
@@ -35,13 +36,46 @@ func demo() (runfile.Kitchen, runfile.Run) {
 	return kitchen, run
 }
 
+// planOf settles a kitchen and a run and plans them.
+func planOf(kitchen runfile.Kitchen, run runfile.Run) (stock.Batch, error) {
+	setup, err := stock.Settle(kitchen, run)
+	if err != nil {
+		return stock.Batch{}, err
+	}
+	return stock.Plan(setup)
+}
+
+func leversOf(kitchen runfile.Kitchen, run runfile.Run) ([]stock.Lever, error) {
+	setup, err := stock.Settle(kitchen, run)
+	if err != nil {
+		return nil, err
+	}
+	return whatif.Levers(setup)
+}
+
+func racksOf(kitchen runfile.Kitchen, run runfile.Run, question whatif.RackQuestion) (whatif.RackAnswer, error) {
+	setup, err := stock.Settle(kitchen, run)
+	if err != nil {
+		return whatif.RackAnswer{}, err
+	}
+	return whatif.Racks(setup, question)
+}
+
+func layoutOf(kitchen runfile.Kitchen, run runfile.Run, batch stock.Batch) ([]stock.LayerDrawing, error) {
+	setup, err := stock.Settle(kitchen, run)
+	if err != nil {
+		return nil, err
+	}
+	return stock.Layout(setup, batch)
+}
+
 func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch {
 	t.Helper()
 	kitchen, run := demo()
 	if change != nil {
 		change(&kitchen, &run)
 	}
-	batch, err := stock.Plan(kitchen, run)
+	batch, err := planOf(kitchen, run)
 	require.NoError(t, err)
 	return batch
 }
@@ -127,7 +161,7 @@ func TestEveryInputAddsUp(t *testing.T) {
 		kitchen.Canner.Racks = 1 + random.IntN(3)
 		kitchen.Gauge = pick("weighted", "dial")
 		kitchen.Altitude = to(quantity.Length(between(-300, 11000)) * quantity.Foot)
-		b, err := stock.Plan(kitchen, run)
+		b, err := planOf(kitchen, run)
 		if err != nil {
 			// The only thing that may be wrong with these is that it does not fit.
 			assert.Contains(t, err.Error(), "does not fit", "%+v", run)
@@ -138,7 +172,7 @@ func TestEveryInputAddsUp(t *testing.T) {
 		if b.Refused() {
 			refused++
 		}
-		again, err := stock.Plan(kitchen, run)
+		again, err := planOf(kitchen, run)
 		require.NoError(t, err)
 		assert.Equal(t, b, again, "the same input gives the same batch")
 	}
@@ -283,7 +317,7 @@ func TestAnAltitudeThatIsNotTheKitchensIsTold(t *testing.T) {
 }
 
 func TestAssumptionsAreSaid(t *testing.T) {
-	b, err := stock.Plan(runfile.Kitchen{}, runfile.Run{
+	b, err := planOf(runfile.Kitchen{}, runfile.Run{
 		Kind: "turkey-frames", Pot: "22qt", Bones: to(9 * quantity.Pound), Altitude: to(3200 * quantity.Foot),
 	})
 	require.NoError(t, err)
@@ -364,7 +398,7 @@ func TestInputErrorsNameTheirKey(t *testing.T) {
 	} {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
-		_, err := stock.Plan(kitchen, run)
+		_, err := planOf(kitchen, run)
 		var input *stock.InputError
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
@@ -395,7 +429,7 @@ func TestParseHolds(t *testing.T) {
 func BenchmarkPlan(b *testing.B) {
 	kitchen, run := demo()
 	for b.Loop() {
-		if _, err := stock.Plan(kitchen, run); err != nil {
+		if _, err := planOf(kitchen, run); err != nil {
 			b.Fatal(err)
 		}
 	}

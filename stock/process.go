@@ -6,6 +6,7 @@ import (
 
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
 )
 
 // ProcessQuery asks for the tested process. Empty fields stand for all.
@@ -38,14 +39,20 @@ var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf,
 // Errors are *InputError; a query that nothing tested answers is not an error
 // but an answer with refusals and no setting.
 func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
-	p := planner{}
 	what := ""
 	if query.Kind == "" {
 		query.Kind, what = kinds[0].kind, "chicken, turkey or beef"
 	}
-	p.run.Kind, p.run.Gauge, p.run.Altitude = string(query.Kind), query.Gauge, query.Altitude
-	p.batch.Units = units
-	if err := p.start(); err != nil {
+	var p planner
+	p.Units, p.Gauge = units, process.Weighted
+	if query.Gauge != "" {
+		var err error
+		if p.Gauge, err = process.ParseGauge(query.Gauge); err != nil {
+			return ProcessAnswer{}, wrong("gauge", err, "")
+		}
+	}
+	run := runfile.Run{Kind: string(query.Kind), Altitude: query.Altitude}
+	if err := inTurn(func() error { return p.settleKinds(run) }, func() error { return p.settlePlace(runfile.Kitchen{}, run) }); err != nil {
 		return ProcessAnswer{}, err
 	}
 	sizes := canned
@@ -56,18 +63,18 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 		}
 		sizes = []process.Size{size}
 	}
-	gauges := []process.Gauge{process.Gauge(p.batch.Gauge)}
+	gauges := []process.Gauge{p.Gauge}
 	if query.Gauge == "" {
 		gauges = []process.Gauge{process.Weighted, process.Dial}
 	}
 
 	if what == "" {
-		what = p.facts.words
+		what = p.What
 	}
-	answer := ProcessAnswer{What: what, Altitude: p.batch.Altitude}
+	answer := ProcessAnswer{What: what, Altitude: p.Altitude}
 	for _, gauge := range gauges {
 		for _, size := range sizes {
-			setting, err := process.Lookup(p.facts.stock, size, gauge, p.batch.Altitude)
+			setting, err := process.Lookup(p.Stock, size, gauge, p.Altitude)
 			var refusal *process.Refusal
 			switch {
 			case errors.As(err, &refusal):

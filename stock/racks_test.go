@@ -12,16 +12,17 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
-func racks(t testing.TB, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) stock.RackAnswer {
+func racks(t testing.TB, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
 	t.Helper()
 	kitchen, run := demo()
 	run.Simmer = to(45 * time.Minute)
 	if change != nil {
 		change(&kitchen, &run)
 	}
-	a, err := stock.Racks(kitchen, run, stock.AskRacks(prices, 0))
+	a, err := racksOf(kitchen, run, whatif.AskRacks(prices, 0))
 	require.NoError(t, err)
 	return a
 }
@@ -30,13 +31,13 @@ func jars(text string) func(*runfile.Kitchen, *runfile.Run) {
 	return func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = text }
 }
 
-func rackPlan(a stock.RackAnswer, code string) stock.RackPlan {
+func rackPlan(a whatif.RackAnswer, code string) whatif.RackPlan {
 	for _, p := range a.Plans {
 		if p.Code == code {
 			return p
 		}
 	}
-	return stock.RackPlan{}
+	return whatif.RackPlan{}
 }
 
 // Thirteen pints take two loads on one rack and one on two. Of eleven, one rack
@@ -68,7 +69,7 @@ func TestHoursARunAreThePublishedLoads(t *testing.T) {
 	pint := racks(t, runfile.Prices{}, atTheSea("pint=9")).Plans[0].Options[0]
 	quart := racks(t, runfile.Prices{}, atTheSea("quart=7")).Plans[0].Options[0]
 	for _, row := range []struct {
-		option    stock.RackOption
+		option    whatif.RackOption
 		low, high float64
 	}{{pint, 85, 90}, {quart, 105, 110}} {
 		require.Equal(t, 1, row.option.Likely)
@@ -138,10 +139,10 @@ func TestRackProperties(t *testing.T) {
 func TestASeasonOfDifferentKitchensSaysSo(t *testing.T) {
 	one := racks(t, runfile.Prices{}, jars("pint"))
 	two := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" })
-	season, err := stock.Season([]stock.RackAnswer{one, two})
+	season, err := whatif.Season([]whatif.RackAnswer{one, two})
 	require.NoError(t, err)
 	assert.Contains(t, codes(season.Warnings), "racks-differ")
-	same, err := stock.Season([]stock.RackAnswer{one, one})
+	same, err := whatif.Season([]whatif.RackAnswer{one, one})
 	require.NoError(t, err)
 	assert.NotContains(t, codes(same.Warnings), "racks-differ")
 }
@@ -149,7 +150,7 @@ func TestASeasonOfDifferentKitchensSaysSo(t *testing.T) {
 func TestNoJarsIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Jars = map[string]int{"quart": 0, "pint": 0}
-	_, err := stock.Racks(kitchen, run, stock.AskRacks(runfile.Prices{}, 0))
+	_, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
 	var input *stock.InputError
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jars", input.Key)
@@ -248,7 +249,7 @@ func TestTheAnswerFollowsTheChance(t *testing.T) {
 // boiled off.
 func TestInsteadOfARack(t *testing.T) {
 	a := racks(t, runfile.Prices{}, jars("pint"))
-	found := map[string]stock.Instead{}
+	found := map[string]whatif.Instead{}
 	for _, one := range a.Instead {
 		found[one.Code] = one
 	}
@@ -313,7 +314,7 @@ func TestSeasonAddsUp(t *testing.T) {
 	one := racks(t, runfile.Prices{}, jars("pint"))
 	other := racks(t, runfile.Prices{}, jars("quart,pint"))
 	fish := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" })
-	season, err := stock.Season([]stock.RackAnswer{one, other, fish})
+	season, err := whatif.Season([]whatif.RackAnswer{one, other, fish})
 	require.NoError(t, err)
 	assert.Equal(t, 2, season.Runs)
 	assert.True(t, season.Refused(), "one of three")
@@ -327,7 +328,7 @@ func TestSeasonAddsUp(t *testing.T) {
 			mean += float64(n) * share
 		}
 		assert.InDelta(t, 1, sum, 1e-9)
-		of := func(o stock.RackOption) (mean float64) {
+		of := func(o whatif.RackOption) (mean float64) {
 			for n, share := range o.Chance {
 				mean += float64(n) * share
 			}
@@ -336,16 +337,16 @@ func TestSeasonAddsUp(t *testing.T) {
 		assert.InDelta(t, of(a)+of(b), mean, 1e-9, "whatever the coupling, means add")
 	}
 	// The same run twice is the run: same hours, twice the loads, same payback.
-	twice, err := stock.Season([]stock.RackAnswer{one, one})
+	twice, err := whatif.Season([]whatif.RackAnswer{one, one})
 	require.NoError(t, err)
 	for i, o := range twice.Plans[0].Options {
 		assert.Equal(t, 2*one.Plans[0].Options[i].Likely, o.Likely)
 		assert.Equal(t, one.Plans[0].Options[i].PaybackRuns, o.PaybackRuns)
 		assert.InDelta(t, one.Plans[0].Options[i].SavedLoads, o.SavedLoads, 1e-9)
 	}
-	_, err = stock.Season(nil)
+	_, err = whatif.Season(nil)
 	assert.Error(t, err)
-	only, err := stock.Season([]stock.RackAnswer{fish})
+	only, err := whatif.Season([]whatif.RackAnswer{fish})
 	require.NoError(t, err)
 	assert.Empty(t, only.Plans)
 	assert.True(t, only.Refused())
@@ -355,18 +356,18 @@ func TestBadRackQuestions(t *testing.T) {
 	kitchen, run := demo()
 	for _, row := range []struct {
 		key    string
-		change func(*stock.RackQuestion)
+		change func(*whatif.RackQuestion)
 	}{
-		{"runs_per_year", func(q *stock.RackQuestion) { q.RunsPerYear = 0 }},
-		{"runs_per_year", func(q *stock.RackQuestion) { q.RunsPerYear = 367 }},
-		{"rack_price", func(q *stock.RackQuestion) { q.RackPrice = -1 }},
-		{"rack_price", func(q *stock.RackQuestion) { q.RackPrice = 1e6 + 1 }},
-		{"fuel_price", func(q *stock.RackQuestion) { q.FuelPrice = runfile.Money(math.NaN()) }},
-		{"hour_value", func(q *stock.RackQuestion) { q.HourValue = to(runfile.Money(math.Inf(1))) }},
+		{"runs_per_year", func(q *whatif.RackQuestion) { q.RunsPerYear = 0 }},
+		{"runs_per_year", func(q *whatif.RackQuestion) { q.RunsPerYear = 367 }},
+		{"rack_price", func(q *whatif.RackQuestion) { q.RackPrice = -1 }},
+		{"rack_price", func(q *whatif.RackQuestion) { q.RackPrice = 1e6 + 1 }},
+		{"fuel_price", func(q *whatif.RackQuestion) { q.FuelPrice = runfile.Money(math.NaN()) }},
+		{"hour_value", func(q *whatif.RackQuestion) { q.HourValue = to(runfile.Money(math.Inf(1))) }},
 	} {
-		q := stock.AskRacks(runfile.Prices{}, 0)
+		q := whatif.AskRacks(runfile.Prices{}, 0)
 		row.change(&q)
-		_, err := stock.Racks(kitchen, run, q)
+		_, err := racksOf(kitchen, run, q)
 		var input *stock.InputError
 		if assert.ErrorAs(t, err, &input, row.key) {
 			assert.Equal(t, row.key, input.Key)
@@ -376,9 +377,9 @@ func TestBadRackQuestions(t *testing.T) {
 
 func BenchmarkRacks(b *testing.B) {
 	kitchen, run := demo()
-	q := stock.AskRacks(runfile.Prices{}, 0)
+	q := whatif.AskRacks(runfile.Prices{}, 0)
 	for b.Loop() {
-		if _, err := stock.Racks(kitchen, run, q); err != nil {
+		if _, err := racksOf(kitchen, run, q); err != nil {
 			b.Fatal(err)
 		}
 	}

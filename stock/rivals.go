@@ -55,7 +55,7 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 				plan.Jars = append(plan.Jars, LayerJar{sizes[i].name(), n})
 			}
 		}
-		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.burner, p.kitchen.Hob).Likely + way.Time
+		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.Burner, p.Hob).Likely + way.Time
 		return plan
 	}
 	chosen := filled.Way

@@ -206,7 +206,7 @@ func TestASmallLastLoadIsExpected(t *testing.T) {
 func TestPreferencesAreChecked(t *testing.T) {
 	kitchen, run := demo()
 	run.Prefer = "speed"
-	_, err := stock.Plan(kitchen, run)
+	_, err := planOf(kitchen, run)
 	var input *stock.InputError
 	require.True(t, errors.As(err, &input))
 	assert.Equal(t, "prefer", input.Key)
@@ -260,7 +260,7 @@ func BenchmarkPlanByPreference(b *testing.B) {
 					kitchen, run := demo()
 					run.Prefer, run.Jars, run.Mix = prefer, jars, mix
 					for b.Loop() {
-						if _, err := stock.Plan(kitchen, run); err != nil {
+						if _, err := planOf(kitchen, run); err != nil {
 							b.Fatal(err)
 						}
 					}

@@ -124,9 +124,9 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
 		}
 		run.Simmered = func(simmer time.Duration) (stock.Batch, error) {
-			shorter := r.run
-			shorter.Simmer = &simmer
-			return stock.Plan(r.kitchen, shorter)
+			shorter := r.setup
+			shorter.Pot.Simmer = simmer
+			return stock.Plan(shorter)
 		}
 		if err := r.heat(&run); err != nil {
 			return plans, nil, err
@@ -146,7 +146,7 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		}
 		return plans, calendar.Busy, err
 	}
-	if note, short := stock.SharedJars(requests[0].kitchen, batches); short {
+	if note, short := stock.SharedJars(requests[0].setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
 	for i, r := range requests {

@@ -17,6 +17,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 	"brothrun/timeline"
 )
 
@@ -25,6 +26,7 @@ import (
 type request struct {
 	kitchen runfile.Kitchen
 	run     runfile.Run
+	setup   stock.Setup     // of both, once it is settled
 	fromRun string          // base name of the run file; empty without one
 	flags   map[string]bool // flags given, by name
 	// runFile and kitchenFile are the paths read; empty without.
@@ -392,12 +394,16 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 // batch works one request out as far as that goes without a clock. drawn asks
 // for the drawings of its loads.
 func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
-	batch, err := stock.Plan(r.kitchen, r.run)
+	var batch stock.Batch
+	var err error
+	if r.setup, err = stock.Settle(r.kitchen, r.run); err == nil {
+		batch, err = stock.Plan(r.setup)
+	}
 	if err != nil {
 		return batch, r.locate(err)
 	}
 	if out.levers {
-		if batch.Levers, err = stock.Levers(r.kitchen, r.run); err != nil {
+		if batch.Levers, err = whatif.Levers(r.setup); err != nil {
 			return batch, r.locate(err)
 		}
 	}
@@ -405,7 +411,7 @@ func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
 		return batch, usageError{fmt.Errorf("there is no layer to draw: the %s fill no canner load", batch.What), "plan without --write *.svg and read why"}
 	}
 	if drawn && !batch.Refused() || out.draw {
-		if batch.Drawings, err = stock.Layout(r.kitchen, r.run, batch); err != nil {
+		if batch.Drawings, err = stock.Layout(r.setup, batch); err != nil {
 			return batch, r.locate(err)
 		}
 	}

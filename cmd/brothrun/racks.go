@@ -18,6 +18,7 @@ import (
 	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
 )
 
 const moneyGroup = "What it is worth"
@@ -112,7 +113,7 @@ func newRacks() *cobra.Command {
 
 // askRacks asks for every run the same: the prices of the first kitchen that has
 // any. done is told how many runs are answered for.
-func askRacks(requests []request, isFolder bool, done func(int)) (stock.RackAnswer, error) {
+func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAnswer, error) {
 	prices, runs := requests[0].kitchen.Prices, 0
 	for _, r := range requests {
 		if prices == (runfile.Prices{}) {
@@ -122,11 +123,13 @@ func askRacks(requests []request, isFolder bool, done func(int)) (stock.RackAnsw
 	if isFolder {
 		runs = len(requests)
 	}
-	question := stock.AskRacks(prices, runs)
-	answers := make([]stock.RackAnswer, len(requests))
+	question := whatif.AskRacks(prices, runs)
+	answers := make([]whatif.RackAnswer, len(requests))
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
-		answers[i], err = stock.Racks(r.kitchen, r.run, question)
+		if r.setup, err = stock.Settle(r.kitchen, r.run); err == nil {
+			answers[i], err = whatif.Racks(r.setup, question)
+		}
 		if located := r.locate(err); !isFolder || located != err {
 			return located
 		}
@@ -136,12 +139,12 @@ func askRacks(requests []request, isFolder bool, done func(int)) (stock.RackAnsw
 		return err
 	})
 	if err != nil {
-		return stock.RackAnswer{}, err
+		return whatif.RackAnswer{}, err
 	}
 	if !isFolder {
 		return answers[0], nil
 	}
-	return stock.Season(answers)
+	return whatif.Season(answers)
 }
 
 // inParallel does work for 0 to n-1 on all processors, the lower numbers first, and

@@ -1,4 +1,4 @@
-package stock
+package whatif
 
 import (
 	"cmp"
@@ -9,19 +9,11 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock"
 	"brothrun/stock/canner"
-	"brothrun/stock/jar"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
-)
-
-// What somebody does by hand for one load, apart from what the canner does:
-// filling, wiping and lidding the jars, and unloading. Common practice, no source.
-const (
-	FillStart  = 4 * time.Minute  // before the first jar is filled
-	FillPerJar = 90 * time.Second // to fill, wipe and lid one
-	Unloading  = 10 * time.Minute
 )
 
 // What is assumed about racks when nobody says. Common practice, no source.
@@ -47,7 +39,7 @@ type RackQuestion struct {
 	RackPrice   runfile.Money  // of one more rack, 0 to 1,000,000
 	FuelPrice   runfile.Money  // of a kWh the burner takes in, the same range
 	HourValue   *runfile.Money // of an attended hour, the same range; nil when not given
-	Assumed     []Note         // which of them nobody gave
+	Assumed     []stock.Note   // which of them nobody gave
 	counted     bool           // RunsPerYear is how many runs were asked about
 }
 
@@ -57,7 +49,7 @@ type RackQuestion struct {
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
 	assume := func(code, format string, args ...any) {
-		q.Assumed = append(q.Assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
+		q.Assumed = append(q.Assumed, stock.Note{Code: code, Text: fmt.Sprintf(format, args...)})
 	}
 	switch {
 	case q.RunsPerYear > 0:
@@ -83,16 +75,24 @@ func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	return q
 }
 
+// hourValue is what an attended hour is worth; nothing when nobody said.
+func (q RackQuestion) hourValue() runfile.Money {
+	if q.HourValue == nil {
+		return 0
+	}
+	return *q.HourValue
+}
+
 func (q RackQuestion) check() error {
 	if q.RunsPerYear < 1 || q.RunsPerYear > mostRunsPerYear {
-		return &InputError{"runs_per_year", fmt.Sprintf("%d runs a year: must be from 1 to 366", q.RunsPerYear), ""}
+		return &stock.InputError{Key: "runs_per_year", Reason: fmt.Sprintf("%d runs a year: must be from 1 to 366", q.RunsPerYear), Hint: ""}
 	}
 	for _, price := range []struct {
 		key    string
 		amount runfile.Money
-	}{{"rack_price", q.RackPrice}, {"fuel_price", q.FuelPrice}, {"hour_value", valueOf(q.HourValue)}} {
+	}{{"rack_price", q.RackPrice}, {"fuel_price", q.FuelPrice}, {"hour_value", q.hourValue()}} {
 		if !(price.amount >= 0 && price.amount <= 1e6) {
-			return &InputError{price.key, fmt.Sprintf("price %g is out of range: from 0 to 1000000 in your own currency", price.amount), ""}
+			return &stock.InputError{Key: price.key, Reason: fmt.Sprintf("price %g is out of range: from 0 to 1000000 in your own currency", price.amount), Hint: ""}
 		}
 	}
 	return nil
@@ -111,9 +111,9 @@ type RackAnswer struct {
 	Plans         []RackPlan // the cook's own first; empty when canning is refused
 	Instead       []Instead
 	Answer        string // one plain sentence
-	Assumed       []Note
-	Warnings      []Note
-	Refusals      []Note
+	Assumed       []stock.Note
+	Warnings      []stock.Note
+	Refusals      []stock.Note
 
 	all []RackPlan // before those that come to the same were left out
 }
@@ -151,7 +151,7 @@ func (p RackPlan) with(racks int) RackOption {
 // means over the yield's sample, a run; loads are of all runs together.
 type RackOption struct {
 	Racks             int
-	Jars              []JarCount // what the likely estimate fills, over all runs
+	Jars              []stock.JarCount // what the likely estimate fills, over all runs
 	Leftover          quantity.Volume
 	Low, Likely, High int       // loads by the likely estimate, and what 8 times in 10 it lies between
 	Chance            []float64 // of 0, 1, 2 ... loads; sums to 1
@@ -225,7 +225,7 @@ func (i Instead) GivesUp(u quantity.System) string {
 		parts = append(parts, fmt.Sprintf("%s boils away in %s more with the lid off, and it gets %.1f times as strong",
 			i.BoiledAway.Both(u), quantity.FormatDuration(i.Longer), i.Stronger))
 	}
-	if (i.Code == "quarts" || i.Code == "pints" || i.Code == "mix") && i.Uncanned > splash {
+	if (i.Code == "quarts" || i.Code == "pints" || i.Code == "mix") && i.Uncanned > stock.Splash {
 		parts = append(parts, i.Uncanned.Both(u)+" more fills no jar")
 	}
 	return strings.Join(parts, "; ")
@@ -244,22 +244,22 @@ func (i Instead) GivesUp(u quantity.System) string {
 // band is the heat of wall, water and steam alone. Errors are those of Plan,
 // and an *InputError for a question out of range; a refused run is no error but an
 // answer with Refusals and without Plans.
-func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (RackAnswer, error) {
+func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	if err := question.check(); err != nil {
 		return RackAnswer{}, err
 	}
-	cooked, err := cook(kitchen, run)
+	cooked, err := stock.Cook(setup)
 	if err != nil {
 		return RackAnswer{}, err
 	}
-	cooked.shared = &shared{plans: map[canning]Batch{}}
-	base, err := cooked.canAs(kitchen, run)
+	k := kitchen{setup: setup, cooked: cooked, plans: map[canning]stock.Batch{}}
+	base, err := k.can(setup)
 	if err != nil {
 		return RackAnswer{}, err
 	}
 	a := RackAnswer{
 		Title: rackTitle(base), Units: base.Units, Runs: 1, Question: question,
-		Have: max(kitchen.Canner.Racks, defaultRacks), HeightAssumed: kitchen.Canner.Height == nil, Assumed: keep(base.Assumed, "canner", "gauge"),
+		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: stock.Noted(base.Assumed, "canner", "gauge"),
 	}
 	if base.Refused() {
 		a.Refusals = base.Refusals
@@ -267,12 +267,12 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		a.settle()
 		return a, nil
 	}
-	if slices.ContainsFunc(base.Warnings, func(n Note) bool { return n.Code == "no-jars" }) {
-		return RackAnswer{}, &InputError{"jars", "there are no jars to fill: none of these sizes is on hand, so no rack carries any", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
+	if slices.ContainsFunc(base.Warnings, func(n stock.Note) bool { return n.Code == "no-jars" }) {
+		return RackAnswer{}, &stock.InputError{Key: "jars", Reason: "there are no jars to fill: none of these sizes is on hand, so no rack carries any", Hint: "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
 	}
-	a.Warnings = keep(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "holds-geometry", "no-jars", "too-little-to-can", LongSimmerCode, "many-vegetables")
-	for _, c := range rackPlans(run) {
-		plan, err := cooked.rackPlan(c, a.Have)
+	a.Warnings = stock.Noted(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "holds-geometry", "no-jars", "too-little-to-can", stock.LongSimmerCode, "many-vegetables")
+	for _, c := range rackPlans(setup) {
+		plan, err := k.rackPlan(c, a.Have)
 		switch {
 		case err != nil && c.code == ownPlan:
 			return RackAnswer{}, err
@@ -281,17 +281,15 @@ func Racks(kitchen runfile.Kitchen, run runfile.Run, question RackQuestion) (Rac
 		}
 		a.Plans = append(a.Plans, plan)
 	}
-	if a.Instead, err = cooked.instead(base); err != nil {
-		return RackAnswer{}, err
-	}
-	if short := cooked.jarsShort(base); short > 0 {
-		a.Warnings = append(a.Warnings, Note{Code: "jars-limit", Text: fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
+	a.Instead = k.instead(base)
+	if short := k.jarsShort(base); short > 0 {
+		a.Warnings = append(a.Warnings, stock.Note{Code: "jars-limit", Text: fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
 	}
 	a.settle()
 	return a, nil
 }
 
-func rackTitle(b Batch) string {
+func rackTitle(b stock.Batch) string {
 	title := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
 	if b.Name != "" {
 		title = b.Name + ": " + title
@@ -299,111 +297,66 @@ func rackTitle(b Batch) string {
 	return title
 }
 
-// keep returns the notes of some codes.
-func keep(notes []Note, codes ...string) []Note {
-	var kept []Note
-	for _, note := range notes {
-		if slices.Contains(codes, note.Code) {
-			kept = append(kept, note)
-		}
-	}
-	return kept
-}
-
 const ownPlan = "own"
 
 // rackPlans are the cook's own jars and the two plain ways to choose them.
-func rackPlans(run runfile.Run) []change {
-	all := []change{{code: ownPlan, what: "as planned", apply: func(*runfile.Kitchen, *runfile.Run) {}}}
-	wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
-	if err != nil {
-		return all
-	}
+func rackPlans(setup stock.Setup) []change {
+	all := []change{{code: ownPlan, what: "as planned", apply: func(*stock.Setup) {}}}
 	for _, size := range []process.Size{process.Quart, process.Pint} {
-		wish := JarWish{Jar: string(size), Limit: -1}
-		for _, own := range wishes {
-			if own.Jar == wish.Jar {
-				wish.Limit = own.Limit // it counts the jars there are
-			}
-		}
+		wish := wishFor(setup, string(size))
 		if wish.Limit == 0 {
 			continue
 		}
 		all = append(all, change{code: wish.Jar + "s", what: wish.Jar + "s only",
-			apply: func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = jarsText(wish) }})
+			apply: func(s *stock.Setup) { s.Jars = []stock.JarWish{wish} }})
 	}
 	return all
 }
 
-// jarsText writes wishes as ParseJars reads them.
-func jarsText(wishes ...JarWish) string {
-	var texts []string
-	for _, wish := range wishes {
-		text := wish.Jar
-		if wish.Limit >= 0 {
-			text += fmt.Sprintf("=%d", wish.Limit)
-		}
-		texts = append(texts, text)
-	}
-	return strings.Join(texts, ",")
+// kitchen is a run that has been cooked, and what canning it in other ways came to.
+type kitchen struct {
+	setup  stock.Setup
+	cooked stock.Cooked
+	plans  map[canning]stock.Batch
 }
 
-// shared is what plans for one pot and canner have worked out so far.
-type shared struct {
-	ran   []ranLoad
-	plans map[canning]Batch
-}
-
-// canning is what of a kitchen and a run canAs lets differ.
+// canning is what of a setup can lets differ.
 type canning struct {
 	racks       int
 	jars, route string
 	mix         bool
 }
 
-// canAs is Plan for a kitchen and a run that differ from those p was cooked for in a
-// canning at most; what another plan did is not worked out again.
-func (p planner) canAs(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
-	how := canning{max(kitchen.Canner.Racks, defaultRacks), run.Jars, run.Route, run.Mix}
-	if b, known := p.shared.plans[how]; known {
+// can is stock.Plan for a setup that differs from the one cooked in a canning at
+// most; what was planned before is not worked out again.
+func (k kitchen) can(setup stock.Setup) (stock.Batch, error) {
+	how := canning{setup.Canner.Racks, fmt.Sprint(setup.Jars), setup.Route, setup.Mix}
+	if b, known := k.plans[how]; known {
 		return b, nil
 	}
-	planned, err := p.canAgain(kitchen, run)
+	planned, err := k.cooked.Can(setup)
 	if err == nil {
-		p.shared.plans[how] = planned
+		k.plans[how] = planned
 	}
 	return planned, err
 }
 
-// canAgain is canAs where the jars on hand may differ too. The pot and the chill are
-// not worked out again.
-func (p planner) canAgain(kitchen runfile.Kitchen, run runfile.Run) (Batch, error) {
-	jar := p.chillJar()
-	p.kitchen, p.run = kitchen, run
-	if run.Chill != "" && p.chillJar() != jar {
-		return Plan(kitchen, run)
-	}
-	b := &p.batch
-	b.Assumed, b.Warnings, b.Refusals = slices.Clone(b.Assumed), slices.Clone(b.Warnings), slices.Clone(b.Refusals)
-	return p.can()
-}
-
 // rackPlan works one way to choose jars out for every number of racks.
-func (p planner) rackPlan(c change, have int) (RackPlan, error) {
-	kitchen, run := applied(c, p.kitchen, p.run)
+func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
+	setup := c.on(k.setup)
 	plan := RackPlan{Code: c.code, Name: c.what}
-	planned, err := p.canAs(kitchen, run)
+	planned, err := k.can(setup)
 	if err != nil {
 		return plan, err
 	}
-	most, err := plan.layers(kitchen, run, have, planned.Jars)
+	most, err := plan.layers(setup, have, planned.Jars)
 	if err != nil {
 		return plan, err
 	}
 	for racks := 1; racks <= most; racks++ {
-		kitchen.Canner.Racks = racks
-		batch, err := p.canAs(kitchen, run)
-		var input *InputError
+		setup.Canner.Racks = racks
+		batch, err := k.can(setup)
+		var input *stock.InputError
 		if errors.As(err, &input) && racks > have {
 			// What only somebody with more racks would load is no reason to say nothing.
 			plan.TooMuch = fmt.Sprintf("A %s rack is left out (%s): %s.", ordinal(racks), plan.Name, input.Reason)
@@ -412,10 +365,7 @@ func (p planner) rackPlan(c change, have int) (RackPlan, error) {
 		if err != nil {
 			return plan, err
 		}
-		option, err := rackOption(kitchen, batch)
-		if err != nil {
-			return plan, err
-		}
+		option := rackOption(batch)
 		if n := len(plan.Options); n > 0 {
 			// A rack more may always stay in the cupboard: it adds no loads, and no hours
 			// where it neither saves a load that is likely nor cans more.
@@ -432,20 +382,8 @@ func (p planner) rackPlan(c change, have int) (RackPlan, error) {
 
 // layers returns how many racks are worth looking at, and notes what height keeps
 // out the next.
-func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int, filled []JarCount) (int, error) {
-	p := planner{kitchen: kitchen, run: run}
-	mouth, err := p.mouth(true)
-	if err != nil {
-		return 0, err
-	}
-	can, err := p.canner()
-	if err != nil {
-		return 0, err
-	}
-	wishes, err := ParseJars(cmp.Or(run.Jars, defaultJars))
-	if err != nil {
-		return 0, wrong("jars", err, "")
-	}
+func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarCount) (int, error) {
+	can, wishes := setup.Canner, setup.Jars
 	plan.CannerHeight = can.Height
 	most := max(mostRacks, have)
 	can.Racks = min(most+1, canner.MostRacks)
@@ -456,7 +394,7 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 		if wish.Limit == 0 {
 			continue
 		}
-		shape, err := p.shapeOf(wish.Jar, mouth)
+		shape, err := setup.Shape(wish.Jar)
 		if err != nil {
 			return 0, err
 		}
@@ -466,7 +404,7 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 			continue // Plan has left it out, and said so
 		}
 		if err != nil {
-			return 0, cannerError(err)
+			return 0, err
 		}
 		layersOf[wish.Jar], shapes[wish.Jar] = capacity.Layers, shape
 		highest = max(highest, capacity.Layers)
@@ -482,7 +420,7 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 	}
 	// The jars that are filled may be higher than those that could be.
 	if len(filled) > 0 {
-		lowest := slices.MaxFunc(filled, func(a, b JarCount) int { return layersOf[a.Jar] - layersOf[b.Jar] })
+		lowest := slices.MaxFunc(filled, func(a, b stock.JarCount) int { return layersOf[a.Jar] - layersOf[b.Jar] })
 		if layersOf[lowest.Jar] < highest {
 			plan.TallJar, plan.Tall = lowest.Jar, can.HeightFor(shapes[lowest.Jar], layersOf[lowest.Jar]+1)
 		}
@@ -490,24 +428,13 @@ func (plan *RackPlan) layers(kitchen runfile.Kitchen, run runfile.Run, have int,
 	return highest, nil
 }
 
-func (p *planner) shapeOf(name string, mouth jar.Mouth) (canner.Shape, error) {
-	j, err := p.findJar(name, mouth)
-	if err != nil {
-		return canner.Shape{}, err
-	}
-	return canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}, nil
-}
-
 // rackOption is what comes of a batch: its chances, and means over them.
-func rackOption(kitchen runfile.Kitchen, batch Batch) (RackOption, error) {
+func rackOption(batch stock.Batch) RackOption {
 	o := RackOption{Jars: batch.Jars, Leftover: batch.Leftover.Volume.Likely, Low: batch.FewestLoads, Likely: len(batch.Loads), High: batch.MostLoads, Chance: batch.LoadChance}
 	var one, sum loadCost
 	for n, share := range batch.LoadChance {
 		if n > 0 && n <= len(batch.Loads) {
-			var err error
-			if one, err = costOf(kitchen, batch.Loads[n-1]); err != nil {
-				return o, err
-			}
+			one = costOf(batch.Loads[n-1])
 		}
 		if n > 0 {
 			sum = sum.plus(one)
@@ -516,7 +443,7 @@ func rackOption(kitchen runfile.Kitchen, batch Batch) (RackOption, error) {
 		o.Attended += part(share, sum.attended)
 		o.Fuel = o.Fuel.Plus(sum.fuel.Times(share))
 	}
-	return o, nil
+	return o
 }
 
 func part(share float64, d time.Duration) time.Duration {
@@ -533,29 +460,14 @@ func (c loadCost) plus(d loadCost) loadCost {
 	return loadCost{c.hours + d.hours, c.attended + d.attended, c.fuel.Plus(d.fuel)}
 }
 
-func costOf(kitchen runfile.Kitchen, load Load) (loadCost, error) {
-	p := planner{kitchen: kitchen}
-	pints, quarts := 0, 0
-	for _, layer := range load.Layers {
-		for _, j := range layer.Jars {
-			size, err := p.jarSize(j.Jar)
-			if err != nil {
-				return loadCost{}, err
-			}
-			if size.QuartTime() {
-				quarts += j.Count
-			} else {
-				pints += j.Count
-			}
-		}
-	}
+func costOf(load stock.Load) loadCost {
 	c := load.Cycle
 	return loadCost{
 		hours: c.Total().Likely,
-		attended: FillStart + time.Duration(pints+quarts)*FillPerJar +
-			c.Vent.Likely + c.Pressurise.Likely + c.Process.Likely + Unloading,
+		attended: stock.FillStart + time.Duration(load.Jars())*stock.FillPerJar +
+			c.Vent.Likely + c.Pressurise.Likely + c.Process.Likely + stock.Unloading,
 		fuel: load.Fuel,
-	}, nil
+	}
 }
 
 // settle works out what racks are worth, leaves plans out that come to the same as
@@ -570,7 +482,7 @@ func (a *RackAnswer) settle() {
 	var plans []RackPlan
 	for _, plan := range a.Plans {
 		same := func(p RackPlan) bool {
-			return slices.EqualFunc(p.Options, plan.Options, func(x, y RackOption) bool { return sameJars(x.Jars, y.Jars) && x.Likely == y.Likely })
+			return slices.EqualFunc(p.Options, plan.Options, func(x, y RackOption) bool { return stock.SameJars(x.Jars, y.Jars) && x.Likely == y.Likely })
 		}
 		if slices.ContainsFunc(plans, same) {
 			continue
@@ -584,14 +496,15 @@ func (a *RackAnswer) settle() {
 	a.Plans = plans
 	for _, plan := range plans {
 		if plan.TooMuch != "" {
-			a.Warnings = append(a.Warnings, Note{Code: "rack-left-out", Text: plan.TooMuch})
+			a.Warnings = append(a.Warnings, stock.Note{Code: "rack-left-out", Text: plan.TooMuch})
 		}
 	}
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
-		a.Warnings = append(a.Warnings, Note{Code: "canner-low", Text: plans[0].low(a.Units) + "."})
+		a.Warnings = append(a.Warnings, stock.Note{Code: "canner-low", Text: plans[0].low(a.Units) + "."})
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
-		a.Warnings = append(a.Warnings, Note{Code: "two-layers", Text: "Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
+		a.Warnings = append(a.Warnings, stock.Note{Code: "two-layers",
+			Text: "Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
 	}
 	a.Answer = a.sentence()
 	if a.HeightAssumed && !a.Refused() {
@@ -617,7 +530,7 @@ func (q RackQuestion) value(base RackOption, o *RackOption, a *RackAnswer) {
 	o.SavedLoads = saved / runs * year
 	hours := (base.Attended - o.Attended).Hours() * year
 	fuel := (base.Fuel.Likely - o.Fuel.Likely).KilowattHours() * year * float64(q.FuelPrice)
-	o.SavedMoney = runfile.Money(fuel + hours*float64(valueOf(q.HourValue)))
+	o.SavedMoney = runfile.Money(fuel + hours*float64(q.hourValue()))
 	if o.SavedChance == 0 {
 		o.SavedMoney = 0
 		return

@@ -1,4 +1,4 @@
-package stock
+package whatif
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -65,7 +66,7 @@ func (a RackAnswer) sentence() string {
 		}
 	}
 	if option.SavedChance == 0 {
-		if a.Runs == 1 && option.Leftover < base.Leftover && !sameJars(option.Jars, base.Jars) {
+		if a.Runs == 1 && option.Leftover < base.Leftover && !stock.SameJars(option.Jars, base.Jars) {
 			return fmt.Sprintf("No: %s saves no load, but cans %s in %s instead of %s%s.", another, jarWords(option.Jars), countLoads(option.Likely), jars, a.tail())
 		}
 		why := ""
@@ -124,16 +125,16 @@ func (a RackAnswer) tail() string {
 	}
 	one := a.Instead[0]
 	text := fmt.Sprintf("; %s makes it %s", one.What, countLoads(one.Loads))
-	if one.Uncanned > splash {
+	if one.Uncanned > stock.Splash {
 		text += fmt.Sprintf(" and leaves %s uncanned", one.Uncanned.Both(a.Units))
 	}
 	return text
 }
 
-func jarWords(jars []JarCount) string {
+func jarWords(jars []stock.JarCount) string {
 	var texts []string
 	for _, j := range jars {
-		texts = append(texts, CountJars(j.Count, j.Jar))
+		texts = append(texts, stock.CountJars(j.Count, j.Jar))
 	}
 	return strings.Join(texts, ", ")
 }

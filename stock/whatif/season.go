@@ -1,9 +1,12 @@
-package stock
+package whatif
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
+
+	"brothrun/stock"
 )
 
 // Season joins the answers for several runs, all to the same question, into one
@@ -17,7 +20,7 @@ import (
 // no mean is touched. No answer at all is an *InputError.
 func Season(answers []RackAnswer) (RackAnswer, error) {
 	if len(answers) == 0 {
-		return RackAnswer{}, &InputError{"", "there is no run to answer for", ""}
+		return RackAnswer{}, &stock.InputError{Key: "", Reason: "there is no run to answer for", Hint: ""}
 	}
 	s := RackAnswer{Units: answers[0].Units, Question: answers[0].Question}
 	var canned []RackAnswer
@@ -25,13 +28,13 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	for _, a := range answers {
 		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
-			s.Refusals = append(s.Refusals, Note{Code: note.Code, Text: a.Title + ": " + note.Text})
+			s.Refusals = append(s.Refusals, stock.Note{Code: note.Code, Text: a.Title + ": " + note.Text})
 		}
 		for _, note := range a.Warnings {
 			if note.Code == "canner-low" {
 				continue // said once, of the highest
 			}
-			s.Warnings = append(s.Warnings, Note{Code: note.Code, Text: a.Title + ": " + note.Text})
+			s.Warnings = append(s.Warnings, stock.Note{Code: note.Code, Text: a.Title + ": " + note.Text})
 		}
 		s.Assumed = union(s.Assumed, a.Assumed)
 		if len(a.Plans) > 0 {
@@ -39,7 +42,7 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		}
 	}
 	if fewest != s.Have {
-		s.Warnings = append(s.Warnings, Note{Code: "racks-differ", Text: fmt.Sprintf(
+		s.Warnings = append(s.Warnings, stock.Note{Code: "racks-differ", Text: fmt.Sprintf(
 			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
 	}
 	s.Runs = len(canned)
@@ -128,11 +131,11 @@ func chanceOfAll(chances [][]float64) []float64 {
 }
 
 // addJars adds jars to others size by size.
-func addJars(sum, jars []JarCount) []JarCount {
+func addJars(sum, jars []stock.JarCount) []stock.JarCount {
 	for _, j := range jars {
-		i := slices.IndexFunc(sum, func(k JarCount) bool { return k.Jar == j.Jar })
+		i := slices.IndexFunc(sum, func(k stock.JarCount) bool { return k.Jar == j.Jar })
 		if i < 0 {
-			sum = append(sum, JarCount{Jar: j.Jar})
+			sum = append(sum, stock.JarCount{Jar: j.Jar})
 			i = len(sum) - 1
 		}
 		sum[i].Count += j.Count
@@ -196,4 +199,14 @@ func together(a, b []float64, visit func(share float64, na, nb int)) {
 			}
 		}
 	}
+}
+
+// union is notes and those of more that are not among them.
+func union(notes, more []stock.Note) []stock.Note {
+	for _, note := range more {
+		if !slices.ContainsFunc(notes, func(n stock.Note) bool { return reflect.DeepEqual(n, note) }) {
+			notes = append(notes, note)
+		}
+	}
+	return notes
 }
