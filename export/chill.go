@@ -177,7 +177,7 @@ func chillCourse(r chill.Result, u quantity.System) string {
 	first, second := quantity.Fahrenheit(70).Both(u), quantity.Fahrenheit(41).Both(u)
 	to41 := reachBand(second, r.FastTo41F, r.To41F, r.SlowTo41F)
 	if r.MeltedIn > 0 && !r.To70F.Never {
-		text := untilMelted(stock.Reach(r.To70F))
+		text := untilMelted(r.To70F)
 		if r.To41F != r.To70F {
 			text += "; " + to41
 		}
@@ -190,7 +190,7 @@ func chillCourse(r chill.Result, u quantity.System) string {
 }
 
 // untilMelted is the time of ice stirred in, which nobody has measured.
-func untilMelted(likely stock.Reach) string {
+func untilMelted(likely chill.Reach) string {
 	return fmt.Sprintf("until the ice has melted, about %s by a guess; no data", likely)
 }
 
@@ -200,11 +200,11 @@ func reachBand(to string, fast, likely, slow chill.Reach) string {
 	case likely.Never && fast.Never:
 		return "never to " + to
 	case likely.Never:
-		return fmt.Sprintf("to %s in %s at best, likely never", to, stock.Reach(fast))
+		return fmt.Sprintf("to %s in %s at best, likely never", to, fast)
 	case slow.Never:
-		return fmt.Sprintf("to %s in %s (%s at best; never on the slow side)", to, stock.Reach(likely), stock.Reach(fast))
+		return fmt.Sprintf("to %s in %s (%s at best; never on the slow side)", to, likely, fast)
 	}
-	return fmt.Sprintf("to %s in %s (%s to %s)", to, stock.Reach(likely), stock.Reach(fast), stock.Reach(slow))
+	return fmt.Sprintf("to %s in %s (%s to %s)", to, likely, fast, slow)
 }
 
 // clockSpan reads "0:31-1:01", or "never".
@@ -243,7 +243,7 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 	}{Schema: 1, Methods: []method{}, Warnings: notesData(answer.Warnings)}
 	for _, r := range answer.Results {
 		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units), strings.Join(chillNotes(r, answer.Units), " "))
-		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(stock.Reach(r.To70F)), reachMinutes(stock.Reach(r.To41F)),
+		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(r.To70F), reachMinutes(r.To41F),
 			r.Verdict != chill.Fail, string(r.Verdict), roundTo(r.Ice.Kilograms(), 3), note})
 	}
 	if answer.Proposed != nil {

@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -230,7 +230,7 @@ func TestJSONOfAnEmptyPlanHasNoNullsAndFakesNothing(t *testing.T) {
 
 func TestJSONOfATimeThatNeverComesIsNull(t *testing.T) {
 	plan := turkeyFrames(t)
-	plan.Batch.Chill.To41F = stock.Reach{Never: true}
+	plan.Batch.Chill.To41F = chill.Reach{Never: true}
 	var file bytes.Buffer
 	require.NoError(t, export.JSON(&file, plan))
 	assert.Contains(t, file.String(), `"to_41f_min": null`)

@@ -10,6 +10,8 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/canner"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -41,7 +43,7 @@ func span(low, likely, high time.Duration) quantity.Band[time.Duration] {
 // weighted gauge above 1,000 ft, quarts 25 min) is that of the USDA Complete
 // Guide to Home Canning, Guide 5, "Meat stock (broth)".
 func turkeyFrames(t testing.TB) timeline.Plan {
-	cycle := stock.Cycle{
+	cycle := canner.Phases{
 		HeatUp: span(20, 25, 30), Vent: span(10, 10, 10), Pressurise: span(5, 8, 10), Process: span(25, 25, 25),
 		Depressurise: span(25, 30, 40), Wait: span(10, 10, 10),
 	}
@@ -69,8 +71,8 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 			Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 14, Low: 13, High: 14, Wash: 15, Fill: 0.86 * quantity.Litre}},
 			Loads: []stock.Load{load(1), load(2)},
 			Chill: stock.Chill{
-				Method: "ice-bath-stirred+fridge", To70F: stock.Reach{After: 32*time.Minute + 20*time.Second},
-				To41F: stock.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram,
+				Method: "ice-bath-stirred+fridge", To70F: chill.Reach{After: 32*time.Minute + 20*time.Second},
+				To41F: chill.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram,
 				Advice: "Stir every 5 min.",
 			},
 			Leftover: stock.Leftover{

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -327,7 +328,7 @@ func notesData(lists ...[]stock.Note) []noteData {
 	return data
 }
 
-func reachMinutes(reach stock.Reach) *float64 {
+func reachMinutes(reach chill.Reach) *float64 {
 	if reach.Never {
 		return nil
 	}

@@ -10,6 +10,7 @@ import (
 
 	"brothrun/export/text"
 	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -255,13 +256,13 @@ func chillText(b stock.Batch) string {
 }
 
 // reaches is the likely and the slow time to a temperature.
-func reaches(likely, slow stock.Reach) string {
+func reaches(likely, slow chill.Reach) string {
 	switch {
 	case likely.Never:
 		return "never"
 	case slow.Never:
 		return "in " + likely.String() + " or never"
-	case likely == slow || slow == (stock.Reach{}):
+	case likely == slow || slow == (chill.Reach{}):
 		return "in " + likely.String()
 	}
 	return "in " + likely.String() + " to " + slow.String()

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/canner"
+	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -148,7 +150,7 @@ type Load struct {
 	Gauge    string            // "weighted" or "dial"
 	Layers   []Layer
 	Small    bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
-	Cycle    Cycle
+	Cycle    canner.Phases
 	Fuel     quantity.Band[quantity.Energy] // what the burner takes in
 	// WaterPutIn is the water in the canner when the lid goes on; WaterLeft is what
 	// venting and the time at pressure leave of it.
@@ -240,24 +242,14 @@ type LayerJar struct {
 	Count int
 }
 
-// Cycle is one canner load by phase, in order.
-type Cycle struct {
-	HeatUp, Vent, Pressurise, Process, Depressurise, Wait quantity.Band[time.Duration]
-}
-
-// Total returns the whole cycle.
-func (c Cycle) Total() quantity.Band[time.Duration] {
-	return c.HeatUp.Plus(c.Vent).Plus(c.Pressurise).Plus(c.Process).Plus(c.Depressurise).Plus(c.Wait)
-}
-
 // Chill is how the strained broth is cooled. Times count from 135 °F (57 °C).
 type Chill struct {
-	Method   string // "ice-bath-stirred+fridge"
-	Proposed bool   // chosen by the plan, not by the cook
-	To70F    Reach  // likely
-	To41F    Reach
+	Method   string      // "ice-bath-stirred+fridge"
+	Proposed bool        // chosen by the plan, not by the cook
+	To70F    chill.Reach // likely
+	To41F    chill.Reach
 	// SlowTo70F and SlowTo41F are the slow side, one time in ten slower still.
-	SlowTo70F, SlowTo41F Reach
+	SlowTo70F, SlowTo41F chill.Reach
 	// HandsOn is from straining until the pot needs nobody: until it goes into the
 	// fridge, or is at 41 °F.
 	HandsOn quantity.Band[time.Duration]
@@ -273,21 +265,6 @@ type Chill struct {
 // Words reads the method aloud: "ice bath stirred, then fridge".
 func (c Chill) Words() string {
 	return strings.ReplaceAll(strings.ReplaceAll(c.Method, "-", " "), "+", ", then ")
-}
-
-// Reach is when a temperature is reached; Never when the surroundings are too
-// warm for it ever to be.
-type Reach struct {
-	After time.Duration
-	Never bool
-}
-
-// String writes the time, or that it never comes.
-func (r Reach) String() string {
-	if r.Never {
-		return "never"
-	}
-	return quantity.FormatDuration(r.After)
 }
 
 // Leftover is broth that fills no jar, and where it goes.

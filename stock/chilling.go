@@ -73,7 +73,7 @@ func (p *planner) chill() error {
 	switch {
 	case result.Verdict == chill.Fail && ok:
 		p.refuseChill(fmt.Sprintf("%s Use %s instead (--chill %s): %s.", p.tooSlow(result),
-			Chill{Method: string(proposed.Method)}.Words(), proposed.Method, chillTimes(Reach(proposed.To70F), Reach(proposed.To41F), b.Units)))
+			Chill{Method: string(proposed.Method)}.Words(), proposed.Method, chillTimes(proposed.To70F, proposed.To41F, b.Units)))
 	case result.Verdict == chill.Fail:
 		p.refuseChill(p.tooSlow(result) + " " + p.divide(pot, around))
 	case result.Verdict == chill.Narrow && p.ice > 0 && b.Chill.To41F == b.Chill.To70F:
@@ -89,8 +89,8 @@ func (p *planner) chill() error {
 func (p *planner) take(result chill.Result, around chill.Surroundings) {
 	b, u := &p.batch, p.batch.Units
 	b.Chill.Method = string(result.Method)
-	b.Chill.To70F, b.Chill.To41F = Reach(result.To70F), Reach(result.To41F)
-	b.Chill.SlowTo70F, b.Chill.SlowTo41F = Reach(result.SlowTo70F), Reach(result.SlowTo41F)
+	b.Chill.To70F, b.Chill.To41F = result.To70F, result.To41F
+	b.Chill.SlowTo70F, b.Chill.SlowTo41F = result.SlowTo70F, result.SlowTo41F
 	b.Chill.HandsOn = result.Attended
 	// What needs no hands, or never gets there, is looked after all the same,
 	// unless the fridge does it.
@@ -141,11 +141,11 @@ func (p *planner) tooSlow(r chill.Result) string {
 		return fmt.Sprintf("This chill (%s) is not safe: both published trials of ice in a closed vessel in the pot missed the limits.", ChillWords(r.Method))
 	}
 	return fmt.Sprintf("This chill (%s) is too slow to be safe: %s from %s; the limits are 2 h and 6 h.",
-		ChillWords(r.Method), chillTimes(Reach(r.To70F), Reach(r.To41F), p.batch.Units), quantity.Fahrenheit(135).Both(p.batch.Units))
+		ChillWords(r.Method), chillTimes(r.To70F, r.To41F, p.batch.Units), quantity.Fahrenheit(135).Both(p.batch.Units))
 }
 
 // chillTimes reads "1 h 2 min to 70 °F (21 °C) and 3 h to 41 °F (5 °C)".
-func chillTimes(to70F, to41F Reach, u quantity.System) string {
+func chillTimes(to70F, to41F chill.Reach, u quantity.System) string {
 	return fmt.Sprintf("%s to %s and %s to %s", to70F, quantity.Fahrenheit(70).Both(u), to41F, quantity.Fahrenheit(41).Both(u))
 }
 

@@ -66,7 +66,7 @@ func (p *planner) cycle(load *Load, layers loading.Load, sizes []fillable, longe
 		i, p.ran = len(p.ran), append(p.ran, ran)
 	}
 	e := p.ran[i].estimate
-	load.Cycle = Cycle{e.HeatUp, e.Vent, e.Pressurise, e.Process, e.Depressurise, e.Wait}
+	load.Cycle = e.Phases
 	load.Fuel, load.WaterPutIn, load.WaterLeft = e.Fuel, e.WaterPutIn, e.WaterLeft
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -22,7 +23,7 @@ func small() stock.Batch {
 	exact := func(n int) quantity.Band[time.Duration] { return quantity.Exactly(time.Duration(n) * quarter) }
 	return batch(func(b *stock.Batch) {
 		b.HeatUp, b.Simmer, b.Reheat = exact(2), 4*quarter, exact(2)
-		b.Chill.HandsOn, b.Chill.To41F = exact(2), stock.Reach{After: time.Hour}
+		b.Chill.HandsOn, b.Chill.To41F = exact(2), chill.Reach{After: time.Hour}
 		b.Loads, b.Jars, b.Refusals = nil, nil, []stock.Note{{Code: "no-tested-process"}}
 		b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Quart}, Route: "freezer"}
 	})

@@ -12,6 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/canner"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -40,7 +42,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 		return stock.Load{
 			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted",
 			Layers: []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: jars}}}},
-			Cycle: stock.Cycle{
+			Cycle: canner.Phases{
 				HeatUp: span(12*time.Minute, 13*time.Minute, 15*time.Minute), Vent: quantity.Exactly(10 * time.Minute),
 				Pressurise: span(3*time.Minute, 4*time.Minute, 5*time.Minute), Process: quantity.Exactly(25 * time.Minute),
 				Depressurise: quantity.Exactly(45 * time.Minute), Wait: quantity.Exactly(10 * time.Minute),
@@ -53,7 +55,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 		HeatUp: span(40*time.Minute, time.Hour, 90*time.Minute), Reheat: span(30*time.Minute, 45*time.Minute, time.Hour),
 		Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 13, Low: 11, High: 14, Wash: 15}},
 		Loads: []stock.Load{load(1, 7), load(2, 6)},
-		Chill: stock.Chill{Method: "ice-bath-stirred", To70F: stock.Reach{After: 12 * time.Minute}, To41F: stock.Reach{After: 30 * time.Minute},
+		Chill: stock.Chill{Method: "ice-bath-stirred", To70F: chill.Reach{After: 12 * time.Minute}, To41F: chill.Reach{After: 30 * time.Minute},
 			HandsOn: span(25*time.Minute, 35*time.Minute, 50*time.Minute), Passes: true, Ice: 13 * quantity.Kilogram},
 		Leftover: stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Cup}, Route: "freeze-dry", Trays: 1, Batches: 1,
 			PreFreeze: 24 * time.Hour, Hours: span(14*time.Hour, 16*time.Hour, 46*time.Hour)},

@@ -146,6 +146,14 @@ type Reach struct {
 // Within reports whether the temperature is reached in d or less.
 func (r Reach) Within(d time.Duration) bool { return !r.Never && r.After <= d }
 
+// String writes the time, or that it never comes.
+func (r Reach) String() string {
+	if r.Never {
+		return "never"
+	}
+	return quantity.FormatDuration(r.After)
+}
+
 // Verdict says how a method stands against the two-stage rule.
 type Verdict string
 
