@@ -23,14 +23,11 @@ const cancelledFor = 400 * 24 * time.Hour
 
 // ReadFormer reads the calendar that another is about to take the place of. It is
 // nil, without an error, when r holds a calendar of another program. It is an
-// error when what r holds is no calendar, is damaged or is over 16 MiB.
+// error when what r holds is no calendar, is damaged or passes a limit of ical.
 func ReadFormer(r io.Reader) (*Former, error) {
-	events, ours, err := ical.Read(r)
-	if err != nil {
-		return nil, fmt.Errorf("former calendar: %w", err)
-	}
-	if !ours {
-		return nil, nil
+	events, ours, err := ical.Read(r, "former calendar")
+	if err != nil || !ours {
+		return nil, err
 	}
 	for _, e := range events {
 		for _, key := range []string{e.UID, e.Run, cmp.Or(e.Alike, e.Run)} {

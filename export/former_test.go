@@ -195,7 +195,7 @@ func TestFormerCalendarThatIsNotOurs(t *testing.T) {
 		"a sequence below 0": spoil("SEQUENCE:2", "SEQUENCE:-2"),
 		"sequence in words":  spoil("SEQUENCE:2", "SEQUENCE:two"),
 		"a sequence too far": spoil("SEQUENCE:2", "SEQUENCE:9223372036854775807"),
-		"too long":           strings.Repeat("X", 16<<20+1),
+		"too long":           strings.Repeat("X", 32<<20+1),
 	} {
 		t.Run(name, func(t *testing.T) {
 			former, err := export.ReadFormer(strings.NewReader(file))

@@ -97,6 +97,9 @@ func TestImportsGoOneWay(t *testing.T) {
 		for _, spec := range syntax.Imports {
 			imported, err := strconv.Unquote(spec.Path.Value)
 			require.NoError(t, err)
+			if imported == "github.com/arran4/golang-ical" {
+				assert.Equal(t, "timeline/ical", room, "only timeline/ical knows the calendar library, not %s", file)
+			}
 			if other, ours := strings.CutPrefix(imported, module); ours {
 				assert.True(t, mayImport(room, other), "%s imports %s: the way is cmd → export → timeline → stock → stock/*", file, imported)
 			}

@@ -16,6 +16,7 @@ import (
 
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
+	"brothrun/timeline/ical"
 )
 
 func place(t testing.TB, name string) *time.Location {
@@ -419,7 +420,7 @@ func TestOddButPlain(t *testing.T) {
 
 // The steps of the run that is planned anew do not stand in their own way.
 func TestOwnStepsAreNotBusy(t *testing.T) {
-	file := event("DTSTART:20260328T080000Z", "DURATION:PT1H", busy.RunProperty+":0b9d0a1e-0000-5000-8000-000000000001")
+	file := event("DTSTART:20260328T080000Z", "DURATION:PT1H", ical.RunProperty+":0b9d0a1e-0000-5000-8000-000000000001")
 	for _, row := range []struct {
 		own  []string
 		want int

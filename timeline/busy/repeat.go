@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/teambition/rrule-go"
+
+	"brothrun/timeline/ical"
 )
 
 const (
@@ -33,7 +35,7 @@ type rule struct {
 	line   int
 	name   string
 	option rrule.ROption // without UNTIL
-	until  *moment       // inclusive; a date includes its day
+	until  *ical.Moment  // inclusive; a date includes its day
 }
 
 // ruleParts are the parts RFC 5545 knows, and the frequencies they go with
@@ -50,20 +52,21 @@ var ruleParts = map[string][]rrule.Frequency{
 
 // rule reads a rule of an event that starts at start. It refuses what would make
 // the library panic, run for ever or ignore a part.
-func (r *Reader) rule(p property, start moment) (rule, error) {
-	made := rule{line: p.line, name: p.name}
+func (r *Reader) rule(p ical.Property, start ical.Moment) (rule, error) {
+	made := rule{line: p.Line, name: p.Name}
 	broken := func(reason string) error {
-		return r.fail(p.line, "write such as FREQ=WEEKLY;BYDAY=MO,WE", "%s %s cannot be read: %s", p.name, quote(p.value), reason)
+		return r.in.Fail(p.Line, "write such as FREQ=WEEKLY;BYDAY=MO,WE",
+			"%s %s cannot be read: %s", p.Name, ical.Quote(p.Value), reason)
 	}
-	if err := r.toil(ruleWork, p.line); err != nil {
+	if err := r.toil(ruleWork, p.Line); err != nil {
 		return made, err
 	}
 	var kept []string
 	given := map[string]bool{}
-	for part := range strings.SplitSeq(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(p.value)), ";"), ";") {
+	for part := range strings.SplitSeq(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(p.Value)), ";"), ";") {
 		key, value, _ := strings.Cut(part, "=")
 		if _, known := ruleParts[key]; !known {
-			return made, broken(quote(key) + " is no part of a rule")
+			return made, broken(ical.Quote(key) + " is no part of a rule")
 		}
 		if given[key] {
 			return made, broken(key + " stands twice")
@@ -73,7 +76,7 @@ func (r *Reader) rule(p property, start moment) (rule, error) {
 			kept = append(kept, part)
 			continue
 		}
-		until, err := r.moment(property{line: p.line, name: "UNTIL"}, value, start.clock)
+		until, err := r.in.Moment(ical.Property{Line: p.Line, Name: "UNTIL"}, value, start.Clock)
 		if err != nil {
 			return made, err
 		}
@@ -83,22 +86,35 @@ func (r *Reader) rule(p property, start moment) (rule, error) {
 	if err != nil {
 		return made, broken(err.Error())
 	}
-	o := *read
+	o, reason := sound(*read, given, start)
+	if reason != "" {
+		return made, broken(reason)
+	}
+	if _, err := rrule.NewRRule(o); err != nil {
+		return made, broken(err.Error())
+	}
+	made.option = o
+	return made, nil
+}
+
+// sound returns a rule of an event that starts at start as the library can take it,
+// or why it cannot; given are its parts.
+func sound(o rrule.ROption, given map[string]bool, start ical.Moment) (made rrule.ROption, reason string) {
 	for key := range given {
 		if with := ruleParts[key]; with != nil && !slices.Contains(with, o.Freq) {
-			return made, broken(key + " does not go with FREQ=" + o.Freq.String())
+			return o, key + " does not go with FREQ=" + o.Freq.String()
 		}
 	}
 	switch {
 	case given["INTERVAL"] && (o.Interval < 1 || o.Interval > mostInterval):
-		return made, broken("INTERVAL must be from 1 to 1000000")
+		return o, "INTERVAL must be from 1 to 1000000"
 	case given["COUNT"] && o.Count < 1:
-		return made, broken("COUNT must be at least 1")
-	case start.date && o.Freq > rrule.DAILY:
-		return made, broken("DTSTART is a date, which cannot repeat within a day")
+		return o, "COUNT must be at least 1"
+	case start.Date && o.Freq > rrule.DAILY:
+		return o, "DTSTART is a date, which cannot repeat within a day"
 	}
 	o.Interval = max(1, o.Interval)
-	if start.date { // "MUST be ignored", 3.3.10
+	if start.Date { // "MUST be ignored", 3.3.10
 		o.Byhour, o.Byminute, o.Bysecond = nil, nil, nil
 	}
 	for _, weekday := range o.Byweekday {
@@ -111,10 +127,12 @@ func (r *Reader) rule(p property, start moment) (rule, error) {
 			weeks = 53
 		}
 		if n > weeks {
-			return made, broken("BYDAY counts weekdays that are not there, or where nothing is counted")
+			return o, "BYDAY counts weekdays that are not there, or where nothing is counted"
 		}
 	}
-	for _, list := range []*[]int{&o.Bysecond, &o.Byminute, &o.Byhour, &o.Bymonth, &o.Bymonthday, &o.Byyearday, &o.Byweekno, &o.Bysetpos} {
+	for _, list := range []*[]int{
+		&o.Bysecond, &o.Byminute, &o.Byhour, &o.Bymonth, &o.Bymonthday, &o.Byyearday, &o.Byweekno, &o.Bysetpos,
+	} {
 		// A value twice would be an instance twice.
 		slices.Sort(*list)
 		*list = slices.Compact(*list)
@@ -122,78 +140,75 @@ func (r *Reader) rule(p property, start moment) (rule, error) {
 	slices.SortFunc(o.Byweekday, func(a, b rrule.Weekday) int { return cmp.Or(a.Day()-b.Day(), a.N()-b.N()) })
 	o.Byweekday = slices.Compact(o.Byweekday)
 	if max(1, len(o.Byhour))*max(1, len(o.Byminute))*max(1, len(o.Bysecond)) > mostTimes {
-		return made, broken("it names more than 1440 times of day")
+		return o, "it names more than 1440 times of day"
 	}
-	o.Dtstart = start.wall
-	if _, err := rrule.NewRRule(o); err != nil {
-		return made, broken(err.Error())
-	}
-	made.option = o
-	return made, nil
+	o.Dtstart = start.Wall
+	return o, ""
 }
 
 // ends reports whether m lies after the rule's UNTIL.
-func (u rule) ends(m moment) bool {
+func (u rule) ends(m ical.Moment) bool {
 	switch {
 	case u.until == nil:
 		return false
-	case u.until.date:
-		return !m.wall.Before(u.until.wall.Add(day))
+	case u.until.Date:
+		return !m.Wall.Before(u.until.Wall.Add(day))
 	}
-	return m.at.After(u.until.at)
+	return m.At.After(u.until.At)
 }
 
 // instances returns those of a rule from early to late on the clock's face, each
 // as long as first. Rules are worked out on the face of the clock and each face
 // then read as RFC 5545 3.3.5 reads a time, so that 09:00 stays 09:00 across a
 // change of the clock.
-func (r *Reader) instances(u rule, first instance, early, late time.Time) ([]instance, error) {
-	var found []instance
+func (r *Reader) instances(u rule, first ical.Instance, early, late time.Time) ([]ical.Instance, error) {
+	var found []ical.Instance
 	left := u.option.Count
 	each := func(wall time.Time) (more bool, err error) {
-		if wall.Before(first.wall) {
+		if wall.Before(first.Wall) {
 			return true, nil
 		}
-		m := on(wall, first.clock, first.date)
+		m := ical.On(wall, first.Clock, first.Date)
 		if wall.After(late) || u.ends(m) {
 			return false, nil
 		}
 		if !wall.Before(early) {
 			if len(found) == mostInstances {
-				return false, r.fail(u.line, "drop that event from the file, or make it repeat less often",
+				return false, r.in.Fail(u.line, "drop that event from the file, or make it repeat less often",
 					"%s repeats too often: more than 10000 times in the time planned for", u.name)
 			}
-			found = append(found, instance{m, first.length})
+			found = append(found, ical.Instance{Moment: m, Length: first.Length})
 		}
 		left--
 		return left != 0, nil
 	}
-	if first.wall.After(late) {
+	if first.Wall.After(late) {
 		return nil, nil
 	}
 	var falls bool
 	var err error
-	o, start := leap(u.option, first.wall, early)
+	o, start := leap(u.option, first.Wall, early)
 	if o.Freq > rrule.DAILY {
 		falls, err = r.withinDays(o, start, late, u.line, each)
 	} else {
 		falls, err = r.walk(o, start, late, u.line, each)
 	}
 	if err == nil && !falls {
-		err = r.fail(u.line, "", "%s never falls on any date", u.name)
+		err = r.in.Fail(u.line, "", "%s never falls on any date", u.name)
 	}
 	return found, err
 }
 
 // ruleUnits are the frequencies that are as long every time on the clock's face.
 var ruleUnits = map[rrule.Frequency]time.Duration{
-	rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour, rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
+	rrule.WEEKLY: 7 * day, rrule.DAILY: day, rrule.HOURLY: time.Hour,
+	rrule.MINUTELY: time.Minute, rrule.SECONDLY: time.Second,
 }
 
 // toil counts work, in days looked at.
 func (r *Reader) toil(work, line int) error {
 	if r.work += work; r.work > mostWork {
-		return r.fail(line, "drop what repeats by the minute or with a count since long ago, or "+fewer,
+		return r.in.Fail(line, "drop what repeats by the minute or with a count since long ago, or "+ical.Fewer,
 			"up to this line repeating events take more than %d steps, the most that are worked out", mostWork)
 	}
 	return nil
@@ -255,7 +270,9 @@ func period(o rrule.ROption) (days, work int) {
 // The library looks for a rule that never falls, such as 30 February, up to the
 // year 9999. The calendar repeats after 400 years, weekdays included, so the rule
 // is walked as late as there is room for.
-func (r *Reader) walk(o rrule.ROption, start, late time.Time, line int, each func(time.Time) (bool, error)) (falls bool, err error) {
+func (r *Reader) walk(
+	o rrule.ROption, start, late time.Time, line int, each func(time.Time) (more bool, err error),
+) (falls bool, err error) {
 	if err := r.toil(ruleWork, line); err != nil {
 		return false, err
 	}
@@ -291,7 +308,9 @@ func (r *Reader) walk(o rrule.ROption, start, late time.Time, line int, each fun
 // withinDays gives the times of a rule of hours, minutes or seconds. The library
 // has the days; within them it would step for ever where interval and times of
 // day never meet, so the steps are taken here.
-func (r *Reader) withinDays(o rrule.ROption, start, late time.Time, line int, each func(time.Time) (bool, error)) (falls bool, err error) {
+func (r *Reader) withinDays(
+	o rrule.ROption, start, late time.Time, line int, each func(time.Time) (more bool, err error),
+) (falls bool, err error) {
 	step := int64(ruleUnits[o.Freq]/time.Second) * int64(o.Interval)
 	in := func(list []int, value int) bool { return len(list) == 0 || slices.Contains(list, value) }
 	or := func(expands bool, list []int, value int) []int {
@@ -300,7 +319,10 @@ func (r *Reader) withinDays(o rrule.ROption, start, late time.Time, line int, ea
 		}
 		return []int{value}
 	}
-	days := rrule.ROption{Freq: rrule.DAILY, Interval: 1, Bymonth: o.Bymonth, Bymonthday: o.Bymonthday, Byyearday: o.Byyearday, Byweekday: o.Byweekday}
+	days := rrule.ROption{
+		Freq: rrule.DAILY, Interval: 1,
+		Bymonth: o.Bymonth, Bymonthday: o.Bymonthday, Byyearday: o.Byyearday, Byweekday: o.Byweekday,
+	}
 	return r.walk(days, start.Truncate(day), late, line, func(today time.Time) (bool, error) {
 		at := start.Unix()
 		if behind := today.Unix() - at; behind > 0 {
@@ -318,7 +340,7 @@ func (r *Reader) withinDays(o rrule.ROption, start, late time.Time, line int, ea
 			}
 			for _, minute := range or(o.Freq == rrule.HOURLY, o.Byminute, minute) {
 				for _, second := range or(o.Freq < rrule.SECONDLY, o.Bysecond, second) {
-					wall := today.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + time.Duration(second)*time.Second)
+					wall := today.Add(time.Duration(hour*3600+minute*60+second) * time.Second)
 					if err := r.toil(timeWork, line); err != nil {
 						return false, err
 					}

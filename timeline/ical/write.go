@@ -1,4 +1,3 @@
-// Package ical writes calendar files [RFC 5545] and reads what it wrote.
 package ical
 
 import (
