@@ -293,20 +293,44 @@ func (p *planner) jarsAndLoads() error {
 	return nil
 }
 
+// mostLoads is how many canner loads of one size are planned at most: the largest pot
+// in the smallest jars of the catalogue, one layer of 8 a load, is 100. Own choice, no
+// source.
+const mostLoads = 200
+
+// fewEnough finds sizes of which the broth would fill more loads than that.
+func fewEnough(sizes []fillable, most quantity.Volume) error {
+	for _, s := range sizes {
+		aLoad := s.Capacity.Jars()
+		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > mostLoads {
+			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned", loads, plural(s.name()), aLoad, mostLoads),
+				fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name())}
+		}
+	}
+	return nil
+}
+
 // fillJars plans jars and loads by what the cook prefers: the likely estimate
 // makes the loads, the sample the bands.
 func (p *planner) fillJars(sizes []fillable) error {
 	b := &p.batch
-	if len(sizes) > loading.MostSizes && (p.Prefer != loading.PreferJars || p.Mix) {
-		p.assume("kinds", "Only the first %d sizes of jar are planned with; put those you mean first (--jars).", loading.MostSizes)
-		sizes = sizes[:loading.MostSizes]
-	}
 	q := loading.Question{Likely: b.Yield.ReadyToFill.Likely, Sample: p.sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
 	for _, s := range sizes {
 		q.Sizes = append(q.Sizes, s.Size)
 	}
 	if p.Mix {
 		q.Shared = &p.Canner
+	}
+	if err := fewEnough(sizes, q.Most()); err != nil {
+		return err
+	}
+	if n := q.Takes(); n < len(sizes) {
+		first := fmt.Sprintf("%d sizes of jar are", n)
+		if n == 1 {
+			first = "size of jar is"
+		}
+		p.assume("kinds", "Only the first %s planned with; put those you mean first (--jars).", first)
+		sizes, q.Sizes = sizes[:n], q.Sizes[:n]
 	}
 	plan := loading.Fill(q)
 	for i, s := range sizes {

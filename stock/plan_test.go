@@ -434,3 +434,32 @@ func BenchmarkPlan(b *testing.B) {
 		}
 	}
 }
+
+// A canner load of two thimbles, 1,500 times, ended in "out of memory".
+func TestTooManyLoadsAreRefusedByTheirNumber(t *testing.T) {
+	for _, mix := range []bool{false, true} {
+		kitchen, run := demo()
+		kitchen.OwnJars = []runfile.OwnJar{{Name: "thimble", Brimful: to(40 * quantity.Millilitre),
+			Bore: to(3 * quantity.Centimetre), Diameter: to(4 * quantity.Centimetre), Height: to(4.5 * quantity.Centimetre)}}
+		kitchen.Canner.Holds = map[string]int{"quart": 4, "thimble": 1}
+		run.Jars, run.Mix = "thimble", mix
+		_, err := planOf(kitchen, run)
+		var input *stock.InputError
+		require.ErrorAs(t, err, &input)
+		assert.Equal(t, "jars", input.Key)
+		assert.Regexp(t, `^the broth would fill \d+ canner loads of thimbles, \d to a load: at most 200 loads are planned$`, input.Reason)
+		assert.Equal(t, "take larger jars, or count how many of them you fill (--jars quart,thimble=12)", input.Hint)
+
+		run.Jars = "thimble=150"
+		b, err := planOf(kitchen, run)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, len(b.Loads), 200)
+
+		kitchen.Canner.Holds = map[string]int{"quart": 4, "pint": 1, "half-pint": 1, "pint-and-half": 1}
+		kitchen.Canner.Height, kitchen.Canner.Racks, kitchen.Jars = to(15*quantity.Inch), 2, nil
+		run.Jars, run.Pot = "half-pint,pint,quart,pint-and-half", "40 qt"
+		b, err = planOf(kitchen, run)
+		require.NoError(t, err)
+		assert.Equal(t, mix, slices.Contains(codes(b.Assumed), "kinds"), "fewer sizes can share loads than stand apart")
+	}
+}

@@ -148,11 +148,27 @@ type Way struct {
 	Time   time.Duration // of the canner, by Size.LoadTime
 }
 
-// Fill plans the jars and the loads.
+// Most is the most broth there may be to fill.
+func (q Question) Most() quantity.Volume { return max(q.Likely, slices.Max(append(q.Sample, 0))) }
+
+// Takes is how many of its sizes, the first, Fill can take: all where each load is of
+// one size and they are filled in turn, else MostSizes or, where sizes share loads in
+// too many ways, fewer.
+func (q Question) Takes() int {
+	switch {
+	case q.Shared != nil:
+		return mixable(q.Sizes, q.Most())
+	case q.Prefer != PreferJars:
+		return min(len(q.Sizes), MostSizes)
+	}
+	return len(q.Sizes)
+}
+
+// Fill plans the jars and the loads. It takes no more sizes than Takes.
 func Fill(q Question) Plan {
 	most := q.Likely
 	if q.Prefer != PreferJars || q.Shared != nil {
-		most = max(most, slices.Max(append(q.Sample, 0)))
+		most = q.Most()
 	}
 	s := newSearch(q.Sizes, q.Shared, most, q.SmallLoads)
 	plan := Plan{Way: s.way(q.Likely, q.Prefer), Spread: s.spread(q.Sample, q.Prefer)}

@@ -597,3 +597,50 @@ func BenchmarkLoadPlan(b *testing.B) {
 		}
 	}
 }
+
+// The numbers of layers are counted before anything is made for them.
+func TestLayeringsAreCountedAsTheyAreMade(t *testing.T) {
+	random := rand.New(rand.NewPCG(11, 18))
+	for range 60 {
+		can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 24 * quantity.Inch, Racks: 1 + random.IntN(3)}
+		limits := map[string]int{}
+		for _, name := range allKinds {
+			if random.IntN(2) == 0 {
+				limits[name] = random.IntN(30)
+			}
+		}
+		sizes := fillables(t, can, limits, allKinds[:1+random.IntN(4)]...)
+		most := quantity.Volume(1+random.IntN(40)) * quantity.Litre
+		n := len(newSearch(sizes, &can, most, true).mix.states)
+		// A jar may lack a thousandth of a millilitre here and not there.
+		require.InDelta(t, n, layerings(sizes, most, math.MaxInt), float64(n)/100)
+		require.Zero(t, layerings(sizes, most, n*9/10-1), "more than most")
+	}
+}
+
+// All four sizes of the catalogue are planned with in the largest pot of a home; what
+// would take hours or all memory is not begun. Own limits.
+func TestHowManySizesShareLoads(t *testing.T) {
+	can := canner.Canner{Width: 12.25 * quantity.Inch, Height: 15 * quantity.Inch, Racks: 2}
+	sizes := fillables(t, can, nil, allKinds...)
+	single := slices.Clone(sizes)
+	for i := range single {
+		single[i].Capacity.PerLayer = 1 // by the cook's count
+	}
+	takes := func(sizes []Size, shared *canner.Canner, volume quantity.Volume) int {
+		return Question{Sizes: sizes, Likely: volume, Prefer: PreferJars, Shared: shared}.Takes()
+	}
+	assert.Equal(t, 4, takes(sizes, &can, 60*quantity.Quart))
+	for _, row := range []struct {
+		volume quantity.Volume
+		want   int
+	}{{5 * quantity.Quart, 4}, {60 * quantity.Quart, 2}, {200 * quantity.Litre, 2}, {20_000 * quantity.Litre, 1}} {
+		assert.Equal(t, row.want, takes(single, &can, row.volume), "%g l", row.volume.Litres())
+		assert.Equal(t, 4, takes(single, nil, row.volume), "by themselves")
+	}
+	made := newSearch(single[:2], &can, 200*quantity.Litre, false).mix
+	assert.LessOrEqual(t, len(made.states)*len(made.stacks), mostTrials)
+	assert.LessOrEqual(t, len(made.at), mostPlaces)
+	assert.Equal(t, 5, takes(append(slices.Clone(sizes), sizes[0]), nil, 9*quantity.Quart))
+	assert.Equal(t, 4, Question{Sizes: append(slices.Clone(sizes), sizes[0]), Prefer: PreferLoads}.Takes())
+}
