@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"brothrun/export/text"
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
@@ -240,7 +241,7 @@ func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
 		Methods  []method   `json:"methods"`
 		Warnings []noteData `json:"warnings"`
 		Proposed *string    `json:"proposed"`
-	}{Schema: 1, Methods: []method{}, Warnings: notesData(answer.Warnings)}
+	}{Schema: 1, Methods: []method{}, Warnings: notesData(words.Form{Units: answer.Units, Flags: true}, answer.Warnings)}
 	for _, r := range answer.Results {
 		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units), strings.Join(chillNotes(r, answer.Units), " "))
 		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(r.To70F), reachMinutes(r.To41F),

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/export/words"
 	"brothrun/timeline"
 	"brothrun/timeline/ical"
 )
@@ -23,6 +24,7 @@ func CSV(w io.Writer, plan timeline.Plan) error {
 	table := csv.NewWriter(w)
 	table.UseCRLF = true
 	rows := [][]string{{"id", "title", "start", "end", "minutes", "kind", "needs", "detail"}}
+	form := words.Form{Units: plan.Batch.Units}
 	for _, step := range plan.Steps {
 		var needs []string
 		for _, need := range step.Needs {
@@ -30,13 +32,13 @@ func CSV(w io.Writer, plan timeline.Plan) error {
 		}
 		rows = append(rows, []string{
 			cell(step.ID),
-			cell(step.Title),
+			cell(words.Title(plan, step, form)),
 			step.Start.Format(time.RFC3339),
 			step.End.Format(time.RFC3339),
 			strconv.FormatFloat(roundTo(step.End.Sub(step.Start).Minutes(), 1), 'f', -1, 64),
 			cell(string(step.Kind)),
 			cell(strings.Join(needs, " ")),
-			cell(strings.Join(step.Detail, " ")),
+			cell(strings.Join(words.Detail(plan, step, form), " ")),
 		})
 	}
 	return table.WriteAll(rows)

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
+	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -31,8 +32,8 @@ func TestTableHasARowForEachStep(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, rows, 1+len(plan.Steps))
 	assert.Equal(t, []string{"id", "title", "start", "end", "minutes", "kind", "needs", "detail"}, rows[0])
-	assert.Equal(t, []string{"strain", "Strain now, ice bath ready?", "2026-11-28T10:30:00-07:00", "2026-11-28T11:00:00-07:00", "30",
-		"hands-on", "cook", "Expect 13.4 qt (12.7 l); note what you get."}, rows[4])
+	assert.Equal(t, []string{"strain", "Ice bath ready? Strain the broth", "2026-11-28T10:30:00-07:00", "2026-11-28T11:00:00-07:00", "30",
+		"hands-on", "cook", strings.Join(detailOf(plan, plan.Steps[3]), " ")}, rows[4])
 	assert.Equal(t, "cook stove pot", rows[2][6])
 	assert.Equal(t, "1225", rows[6][4])
 }
@@ -55,8 +56,8 @@ func TestNoCellRunsAsAFormula(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.title, func(t *testing.T) {
 			plan := turkeyFrames(t)
-			plan.Steps[0].Title, plan.Steps[0].ID = test.title, test.title
-			plan.Steps[0].Detail = []string{test.title}
+			plan.Steps[0].ID, plan.Steps[0].Role = test.title, 0 // so that it is called by its ID
+			plan.Steps[0].Notes = []stock.Note{{Text: test.title}}
 			plan.Steps[0].Needs = []timeline.Resource{timeline.Resource(test.title)}
 			var file bytes.Buffer
 			require.NoError(t, export.CSV(&file, plan))
@@ -181,7 +182,7 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
   "steps": [
     {
       "id": "strain",
-      "title": "Strain now, ice bath ready?",
+      "title": "Ice bath ready? Strain the broth",
       "start": "2026-11-28T10:30:00-07:00",
       "end": "2026-11-28T11:00:00-07:00",
       "kind": "hands-on",
@@ -309,7 +310,7 @@ func TestPageShowsTextAsItIs(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.text, func(t *testing.T) {
 			plan := turkeyFrames(t)
-			plan.Steps[0].Title = test.text
+			plan.Steps[0].ID, plan.Steps[0].Role = test.text, 0 // so that it is called by its ID
 			plan.Batch.Cautions = []string{test.text}
 			var page bytes.Buffer
 			require.NoError(t, export.Markdown(&page, plan, quantity.US))

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -50,9 +51,10 @@ func countTrays(n int) string {
 
 // useBy is until when what comes of the run keeps.
 func useBy(plan timeline.Plan) []row {
+	form := words.Form{Units: plan.Batch.Units}
 	var rows []row
 	for _, u := range plan.UseBy {
-		rows = append(rows, row{strings.ToUpper(u.What[:1]) + u.What[1:], u.By.Format("Mon 2 Jan 2006"), u.Why})
+		rows = append(rows, row{strings.ToUpper(u.What[:1]) + u.What[1:], u.By.Format("Mon 2 Jan 2006"), words.UseBy(plan.Batch, u, form)})
 	}
 	return rows
 }
@@ -111,9 +113,10 @@ func dryingPlanOf(b stock.Batch) *dryingPlanData {
 
 // useByDates is nil for a plan that is not on the clock.
 func useByDates(plan timeline.Plan) []useByData {
+	form := words.Form{Units: plan.Batch.Units}
 	var data []useByData
 	for _, u := range plan.UseBy {
-		data = append(data, useByData{u.What, u.By.Format("2006-01-02"), u.Why})
+		data = append(data, useByData{u.What, u.By.Format("2006-01-02"), words.UseBy(plan.Batch, u, form)})
 	}
 	return data
 }

@@ -24,7 +24,7 @@ func dried(t testing.TB) timeline.Plan {
 	require.NoError(t, err)
 	plan.Batch.Leftover.Batches, plan.Batch.Leftover.Trays, plan.Batch.Leftover.Drying = d.Batches, d.Trays, d
 	plan.Batch.Leftover.Hours = d.PerBatch
-	plan.UseBy = []timeline.UseBy{{What: stock.Powder, By: time.Date(2027, 12, 1, 12, 0, 0, 0, plan.Location), Why: "a guess"}}
+	plan.UseBy = []timeline.UseBy{{What: stock.Powder, By: time.Date(2027, 12, 1, 12, 0, 0, 0, plan.Location)}}
 	return plan
 }
 
@@ -46,17 +46,17 @@ func TestJSONHasTheKeysOfDryingAndUseBy(t *testing.T) {
 		"freezer_l": 6.5313, "powder_jars": 4, "oxygen_absorbers": 4, "powder_per_cup_g": 16,
 		"tablespoons_per_cup": {"low": 2, "likely": 4, "high": 5}, "energy_at_least_kwh": 4.35
 	}`, string(data.Leftover))
-	assert.JSONEq(t, `[{"what": "powder", "by": "2027-12-01", "why": "a guess"}]`, string(data.UseBy))
+	assert.JSONEq(t, `[{"what": "powder", "by": "2027-12-01", "why": "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess"}]`, string(data.UseBy))
 }
 
 func TestScreenAndPageShowDryingAndUseBy(t *testing.T) {
 	var screen, page bytes.Buffer
 	require.NoError(t, export.Screen(&screen, dried(t), export.Look{}))
 	require.NoError(t, export.Markdown(&page, dried(t), quantity.US))
-	for _, want := range []string{"\nFreeze-drying\n  4 trays        2 batches ", "no data for broth", "\nUse by\n  Powder         Wed 1 Dec 2027       a guess\n"} {
+	for _, want := range []string{"\nFreeze-drying\n  4 trays        2 batches ", "no data for broth", "\nUse by\n  Powder         Wed 1 Dec 2027       sealed dry with an oxygen absorber; no\n"} {
 		assert.Contains(t, screen.String(), want)
 	}
-	for _, want := range []string{"\n## Freeze-drying\n", "| 4 trays | 2 batches |", "\n## Use by\n", "| Powder | Wed 1 Dec 2027 | a guess |"} {
+	for _, want := range []string{"\n## Freeze-drying\n", "| 4 trays | 2 batches |", "\n## Use by\n", "| Powder | Wed 1 Dec 2027 | sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess |"} {
 		assert.Contains(t, page.String(), want)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
@@ -31,6 +32,15 @@ func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
 	var file bytes.Buffer
 	require.NoError(t, export.ICS(&file, plan, export.Options{Now: now, ZoneInFile: zoneInFile}))
 	return file.Bytes()
+}
+
+// titleOf and detailOf are what a cook reads of a step without the flags.
+func titleOf(plan timeline.Plan, step timeline.Step) string {
+	return words.Title(plan, step, words.Form{Units: plan.Batch.Units})
+}
+
+func detailOf(plan timeline.Plan, step timeline.Step) []string {
+	return words.Detail(plan, step, words.Form{Units: plan.Batch.Units})
 }
 
 func span(low, likely, high time.Duration) quantity.Band[time.Duration] {
@@ -91,33 +101,28 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 	cook := []timeline.Resource{timeline.Cook}
 	stove := []timeline.Resource{timeline.Cook, timeline.Stove, timeline.Pot}
 	canner := []timeline.Resource{timeline.Cook, timeline.Stove, timeline.Canner}
-	loadDetail := []string{
-		"Vent 10 min of steady steam, then weight on.",
-		"Time starts at 15 psi: 25 min; below it, start again.",
-		"Let the pressure fall by itself.",
-	}
 	plan.Steps = []timeline.Step{
-		{ID: "prepare", Title: "Get ready: 9 lb of turkey frames into the pot", Start: at(28, 8, 0), End: at(28, 8, 30), Span: span(20, 30, 45),
-			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Pour in 14.8 qt (14 l) of cold water."}, Remind: 15 * time.Minute},
-		{ID: "heat-up", Title: "Bring the pot to a simmer", Start: at(28, 8, 30), End: at(28, 9, 45), Span: span(60, 75, 90),
-			Kind: timeline.Watch, Needs: stove, Detail: []string{"High heat, then turn it down at the first bubbles."}},
-		{ID: "simmer", Title: "Simmer 45 min", Start: at(28, 9, 45), End: at(28, 10, 30), Span: span(45, 45, 45),
-			Kind: timeline.Watch, Needs: stove, Detail: []string{"A bubble now and then."}, Remind: 5 * time.Minute},
-		{ID: "strain", Title: "Strain now, ice bath ready?", Start: at(28, 10, 30), End: at(28, 11, 0), Span: span(20, 30, 45),
-			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Expect 13.4 qt (12.7 l); note what you get."}, Remind: 20 * time.Minute},
-		{ID: "chill", Title: "Chill: stirred ice bath, then fridge", Start: at(28, 11, 0), End: at(28, 11, 35), Span: span(30, 35, 45),
-			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"From 135 °F (57 °C) to 70 °F (21 °C) within 2 h, to 41 °F (5 °C) within 6 h."}, Remind: 5 * time.Minute},
-		{ID: "fridge", Title: "Broth in the fridge, fat setting", Start: at(28, 11, 35), End: at(29, 8, 0),
-			Span: span(20*60+25, 20*60+25, 20*60+25), Kind: timeline.Waiting, Needs: []timeline.Resource{timeline.Fridge}},
-		{ID: "skim", Title: "Skim the fat", Start: at(29, 8, 0), End: at(29, 8, 20), Span: span(15, 20, 30),
-			Kind: timeline.HandsOn, Needs: cook, Detail: []string{"Fat on a rim can stop a seal."}, Remind: 15 * time.Minute},
-		{ID: "reheat", Title: "Reheat the broth to a full boil", Start: at(29, 8, 20), End: at(29, 9, 0), Span: span(30, 40, 50),
+		{ID: "prepare", Role: timeline.Prepare, Start: at(28, 8, 0), End: at(28, 8, 30), Span: span(20, 30, 45),
+			Kind: timeline.HandsOn, Needs: cook, Remind: 15 * time.Minute},
+		{ID: "heat-up", Role: timeline.HeatUp, Start: at(28, 8, 30), End: at(28, 9, 45), Span: span(60, 75, 90),
+			Kind: timeline.Watch, Needs: stove},
+		{ID: "simmer", Role: timeline.Simmer, Start: at(28, 9, 45), End: at(28, 10, 30), Span: span(45, 45, 45),
 			Kind: timeline.Watch, Needs: stove, Remind: 5 * time.Minute},
-		{ID: "load-1", Title: "Load 1 of 2: 7 quarts, 15 psi for 25 min", Start: at(29, 9, 0), End: at(29, 10, 48), Span: span(95, 108, 125),
-			Kind: timeline.Watch, Needs: canner, Detail: loadDetail, Remind: 5 * time.Minute},
-		{ID: "load-2", Title: "Load 2 of 2: 7 quarts, 15 psi for 25 min", Start: at(29, 11, 0), End: at(29, 12, 48), Span: span(95, 108, 125),
-			Kind: timeline.Watch, Needs: canner, Detail: loadDetail, Remind: 5 * time.Minute},
-		{ID: "dry-1", Title: "Freeze dryer runs", Start: at(30, 7, 0), End: at(30, 7, 0).Add(24 * time.Hour), Span: span(18*60, 24*60, 30*60),
+		{ID: "strain", Role: timeline.Strain, Start: at(28, 10, 30), End: at(28, 11, 0), Span: span(20, 30, 45),
+			Kind: timeline.HandsOn, Needs: cook, Remind: 20 * time.Minute},
+		{ID: "chill", Role: timeline.Chill, Start: at(28, 11, 0), End: at(28, 11, 35), Span: span(30, 35, 45),
+			Kind: timeline.HandsOn, Needs: cook, Remind: 5 * time.Minute},
+		{ID: "fridge", Role: timeline.InFridge, UseBy: at(31, 12, 0), Start: at(28, 11, 35), End: at(29, 8, 0),
+			Span: span(20*60+25, 20*60+25, 20*60+25), Kind: timeline.Waiting, Needs: []timeline.Resource{timeline.Fridge}},
+		{ID: "skim", Role: timeline.Skim, Start: at(29, 8, 0), End: at(29, 8, 20), Span: span(15, 20, 30),
+			Kind: timeline.HandsOn, Needs: cook, Remind: 15 * time.Minute},
+		{ID: "reheat", Role: timeline.Reheat, Loads: plan.Batch.Loads, Start: at(29, 8, 20), End: at(29, 9, 0), Span: span(30, 40, 50),
+			Kind: timeline.Watch, Needs: stove, Remind: 5 * time.Minute},
+		{ID: "load-1", Role: timeline.Load, Loads: plan.Batch.Loads[:1], Start: at(29, 9, 0), End: at(29, 10, 48), Span: span(95, 108, 125),
+			Kind: timeline.Watch, Needs: canner, Remind: 5 * time.Minute},
+		{ID: "load-2", Role: timeline.Load, Loads: plan.Batch.Loads[1:], Start: at(29, 11, 0), End: at(29, 12, 48), Span: span(95, 108, 125),
+			Kind: timeline.Watch, Needs: canner, Remind: 5 * time.Minute},
+		{ID: "dry-1", Role: timeline.Dry, DryerBatch: 1, Start: at(30, 7, 0), End: at(30, 7, 0).Add(24 * time.Hour), Span: span(18*60, 24*60, 30*60),
 			Kind: timeline.Waiting, Needs: []timeline.Resource{timeline.FreezeDryer}},
 	}
 	return plan
@@ -129,10 +134,10 @@ func refused(t testing.TB) timeline.Plan {
 	plan.RunID, plan.Likeness, plan.Revision, plan.Warnings = "pork", "Pork bones\x00pork", 0, nil
 	plan.Batch.Name, plan.Batch.Kind, plan.Batch.What = "Pork bones", "pork", "pork bones"
 	plan.Batch.Jars, plan.Batch.Loads = nil, nil
-	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer"}
+	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: "In boxes with room to swell."}
 	plan.Batch.Refusals = []stock.Note{{Code: "no-tested-process", Text: "Pork stock has no tested process: do not can it. Freeze it."}}
 	steps := plan.Steps
-	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Title: "Broth to the freezer", Start: steps[7].Start, End: steps[7].End,
+	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Role: timeline.Leftover, Start: steps[7].Start, End: steps[7].End,
 		Kind: timeline.HandsOn, Span: span(20, 30, 45), Needs: []timeline.Resource{timeline.Cook, timeline.Freezer}})
 	return plan
 }
@@ -155,7 +160,8 @@ var hostileTitles = []string{
 	"\tTab\tin it",
 }
 
-// hostile is a plan whose names, titles and details all try to break out.
+// hostile is a plan whose names, titles and details all try to break out. A step
+// without a role is called by its ID.
 func hostile(t testing.TB) timeline.Plan {
 	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Likeness: "alike\r\nX-INJECTED:2", Location: place(t, "America/Denver")}
 	plan.Batch.Name = "Name\r\nMETHOD:REQUEST"
@@ -164,7 +170,7 @@ func hostile(t testing.TB) timeline.Plan {
 	for i, title := range hostileTitles {
 		from := start.Add(time.Duration(i) * time.Hour)
 		plan.Steps = append(plan.Steps, timeline.Step{
-			ID: string(rune('a' + i)), Title: title, Detail: []string{title, "then more"}, Kind: timeline.HandsOn,
+			ID: title, Notes: []stock.Note{{Text: title}, {Text: "then more"}}, Kind: timeline.HandsOn,
 			Start: from, End: from.Add(30 * time.Minute),
 		})
 	}
@@ -178,7 +184,7 @@ func overChange(location *time.Location, change time.Time) timeline.Plan {
 	for offset := -4 * time.Hour; offset <= 4*time.Hour; offset += 15 * time.Minute {
 		start := change.Add(offset).In(location)
 		plan.Steps = append(plan.Steps, timeline.Step{
-			ID: offset.String(), Title: "Watch the pot " + offset.String(), Kind: timeline.Watch, Start: start, End: start.Add(time.Hour),
+			ID: "Watch the pot " + offset.String(), Kind: timeline.Watch, Start: start, End: start.Add(time.Hour),
 			Remind: 10 * time.Minute,
 		})
 	}

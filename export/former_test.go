@@ -16,6 +16,8 @@ import (
 
 	"brothrun/export"
 	"brothrun/export/icslint"
+	"brothrun/stock"
+	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
 
@@ -57,7 +59,7 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			changed.Revision = 1 // lower than it was: sequences do not fall
 			changed.Steps[0].End = changed.Steps[0].End.Add(time.Minute)
 			changed.Steps[1].Start = changed.Steps[1].Start.Add(time.Minute)
-			changed.Steps[3].Detail = append(changed.Steps[3].Detail, "And the big sieve.")
+			changed.Steps[3].Notes = []stock.Note{{Text: "And the big sieve."}}
 			changed.Steps[2].Remind = time.Hour // not a change of the event
 			gone := changed.Steps[9]
 			changed.Steps = append(changed.Steps[:9:9], changed.Steps[10:]...)
@@ -65,8 +67,8 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			second, is := replace(t, first, options, changed)
 			require.Len(t, is, len(plan.Steps))
 			for i, step := range plan.Steps {
-				event := is[step.Title]
-				assert.Equal(t, was[step.Title].UID, event.UID)
+				event := is[titleOf(plan, step)]
+				assert.Equal(t, was[titleOf(plan, step)].UID, event.UID)
 				want := "2"
 				if i == 0 || i == 1 || i == 3 || i == 9 {
 					want = "3"
@@ -74,10 +76,10 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 				assert.Equal(t, want, event.Sequence, step.ID)
 				assert.Equal(t, i == 9, event.Cancelled, step.ID)
 			}
-			cancelled := is[gone.Title]
+			cancelled := is[titleOf(plan, gone)]
 			assert.Equal(t, gone.Start.UTC(), cancelled.Start)
 			assert.Equal(t, gone.End.UTC(), cancelled.End)
-			assert.Equal(t, "Cancelled: "+gone.Title, cancelled.Summary)
+			assert.Equal(t, "Cancelled: "+titleOf(plan, gone), cancelled.Summary)
 			assert.Zero(t, cancelled.Reminder)
 			part := string(second[bytes.LastIndex(second, []byte("BEGIN:VEVENT")):])
 			assert.Contains(t, part, "STATUS:CANCELLED\r\nTRANSP:TRANSPARENT\r\nEND:VEVENT")
@@ -88,12 +90,12 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			// The file is judged by a revision that overtakes it, too.
 			changed.Revision = 7
 			_, later := replace(t, second, options, changed)
-			assert.Equal(t, "7", later[plan.Steps[0].Title].Sequence)
-			assert.Equal(t, "3", later[gone.Title].Sequence, "called off as before")
+			assert.Equal(t, "7", later[titleOf(plan, plan.Steps[0])].Sequence)
+			assert.Equal(t, "3", later[titleOf(plan, gone)].Sequence, "called off as before")
 
 			_, back := replace(t, second, options, plan)
-			assert.Equal(t, "4", back[gone.Title].Sequence, "called off and on again is a change")
-			assert.False(t, back[gone.Title].Cancelled)
+			assert.Equal(t, "4", back[titleOf(plan, gone)].Sequence, "called off and on again is a change")
+			assert.False(t, back[titleOf(plan, gone)].Cancelled)
 		})
 	}
 }
@@ -107,12 +109,12 @@ func TestCancelledStepIsForgottenAYearAfterItsEnd(t *testing.T) {
 	plan.Steps = plan.Steps[:len(plan.Steps)-1]
 	// However late it is called off, it is called off once.
 	second, is := replace(t, first, export.Options{Now: last.End.AddDate(2, 0, 0)}, plan)
-	require.True(t, is[last.Title].Cancelled)
+	require.True(t, is[titleOf(plan, last)].Cancelled)
 
 	_, kept := replace(t, second, export.Options{Now: last.End.Add(400 * 24 * time.Hour)}, plan)
-	assert.Contains(t, kept, last.Title)
+	assert.Contains(t, kept, titleOf(plan, last))
 	_, gone := replace(t, second, export.Options{Now: last.End.Add(400*24*time.Hour + time.Second)}, plan)
-	assert.NotContains(t, gone, last.Title)
+	assert.NotContains(t, gone, titleOf(plan, last))
 }
 
 func TestOtherRunsOfAFormerCalendarAreLeftAlone(t *testing.T) {
@@ -126,11 +128,11 @@ func TestANewTitleIsAChange(t *testing.T) {
 	plan := turkeyFrames(t)
 	first, was := replace(t, nil, export.Options{}, plan)
 	i := slices.IndexFunc(plan.Steps, func(s timeline.Step) bool { return s.ID == "load-1" })
-	before := plan.Steps[i].Title
-	plan.Steps[i].Title = strings.Replace(before, "15 psi", "10 psi", 1)
-	require.NotEqual(t, before, plan.Steps[i].Title)
+	before := titleOf(plan, plan.Steps[i])
+	plan.Steps[i].Loads[0].Pressure = 10 * quantity.PSI
+	require.Equal(t, strings.Replace(before, "15 psi", "10 psi", 1), titleOf(plan, plan.Steps[i]))
 	_, is := replace(t, first, export.Options{}, plan)
-	now := is[plan.Steps[i].Title]
+	now := is[titleOf(plan, plan.Steps[i])]
 	assert.Equal(t, was[before].UID, now.UID)
 	assert.Greater(t, now.Sequence, was[before].Sequence)
 }
@@ -269,9 +271,12 @@ func TestSeveralPlansInOneFile(t *testing.T) {
 	assert.Empty(t, icslint.Check(file.Bytes()))
 }
 
+// fridgeDays is what is said of the date in the fridge: the USDA chart's figure.
+const fridgeDays = "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten."
+
 func useBys(plan timeline.Plan) timeline.Plan {
 	plan.UseBy = []timeline.UseBy{
-		{What: "in the fridge", By: time.Date(2026, 12, 1, 12, 0, 0, 0, plan.Location), Why: "3 to 4 days"},
+		{What: "in the fridge", By: time.Date(2026, 12, 1, 12, 0, 0, 0, plan.Location)},
 		{What: "canned", By: time.Date(2027, 2, 28, 12, 0, 0, 0, plan.Location)},
 	}
 	return plan
@@ -290,7 +295,7 @@ func TestUseByDatesAreDays(t *testing.T) {
 	assert.Equal(t, time.Date(2026, 12, 1, 0, 0, 0, 0, time.UTC), fridge.Start)
 	assert.Equal(t, time.Date(2026, 12, 2, 0, 0, 0, 0, time.UTC), fridge.End)
 	assert.Equal(t, time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC), canned.End)
-	assert.Equal(t, "3 to 4 days.", fridge.Description)
+	assert.Equal(t, fridgeDays, fridge.Description)
 	assert.Equal(t, -15*time.Hour, fridge.Reminder, "9 in the morning of the day before")
 	// Source: RFC 9562, section 5.5.
 	assert.Equal(t, nameUUID(t, "6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27", "harvest-frames/use-by-canned"), canned.UID)

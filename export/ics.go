@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -180,12 +181,13 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 	if zoneInFile && r.plan.Location != time.UTC {
 		place = r.plan.Location
 	}
+	form := words.Form{Units: r.plan.Batch.Units}
 	for _, step := range r.plan.Steps {
 		if err := fitForCalendar(step); err != nil {
 			return err
 		}
 		event := ical.Event{
-			Title: r.name + cmp.Or(ical.OneLine(step.Title), "Next step"), Text: describe(step),
+			Title: r.name + cmp.Or(ical.OneLine(words.Title(r.plan, step, form)), "Next step"), Text: describe(r.plan, step, form),
 			Category: ical.OneLine(string(step.Kind)), Busy: step.Kind == timeline.HandsOn,
 			Start: step.Start, End: step.End, Place: place, Reminder: reminder(step),
 		}
@@ -209,7 +211,7 @@ func (r *runEvents) addUseBys() error {
 		if start.Year() < 1970 || end.Year() > 9998 {
 			return fmt.Errorf("use-by date %s: must lie in the years 1970 to 9998", date.By.Format(time.DateOnly))
 		}
-		text := strings.TrimSpace(ical.Clean(date.Why))
+		text := strings.TrimSpace(ical.Clean(words.UseBy(r.plan.Batch, date, words.Form{Units: r.plan.Batch.Units})))
 		if text != "" {
 			first, size := utf8.DecodeRuneInString(text)
 			text = string(unicode.ToUpper(first)) + text[size:] + "."
@@ -234,7 +236,7 @@ func (r *runEvents) addUseBys() error {
 func fitForCalendar(step timeline.Step) error {
 	switch {
 	case step.ID == "":
-		return fmt.Errorf("step %q has no ID", step.Title)
+		return fmt.Errorf("the step at %s has no ID", step.Start.Format(time.RFC3339))
 	case step.Start.UTC().Year() < 1970 || step.End.UTC().Year() > 9998:
 		return fmt.Errorf("step %q from %s to %s: must lie in the years 1970 to 9998", step.ID,
 			step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339))
@@ -253,9 +255,9 @@ func reminder(step timeline.Step) time.Duration {
 
 // describe is what to do and the numbers to watch, a line each, when it may begin
 // and how long it may take.
-func describe(step timeline.Step) string {
+func describe(plan timeline.Plan, step timeline.Step, form words.Form) string {
 	var lines []string
-	for _, detail := range step.Detail {
+	for _, detail := range words.Detail(plan, step, form) {
 		if text := strings.TrimSpace(ical.Clean(detail)); text != "" {
 			lines = append(lines, text)
 		}

@@ -19,6 +19,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/export/icslint"
+	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -55,11 +56,11 @@ func TestCalendarSaysWhatThePlanSays(t *testing.T) {
 				require.Len(t, events, len(plan.Steps))
 				for i, step := range plan.Steps {
 					event := events[i]
-					assert.Equal(t, step.Title, event.Summary)
+					assert.Equal(t, titleOf(plan, step), event.Summary)
 					assert.Equal(t, step.Start.UTC(), event.Start, step.ID)
 					assert.Equal(t, step.End.UTC(), event.End, step.ID)
 					assert.Equal(t, fmt.Sprint(plan.Revision), event.Sequence)
-					for _, detail := range step.Detail {
+					for _, detail := range detailOf(plan, step) {
 						assert.Contains(t, strings.Split(event.Description, "\n"), detail)
 					}
 				}
@@ -72,9 +73,10 @@ func TestDescriptionEndsWithHowLongAStepMayTake(t *testing.T) {
 	plan := turkeyFrames(t)
 	events, err := icslint.Read(calendarOf(t, plan, false))
 	require.NoError(t, err)
-	assert.Equal(t, "Pour in 14.8 qt (14 l) of cold water.\nTakes 20 min to 45 min, most likely 30 min.", events[0].Description)
-	assert.Equal(t, "A bubble now and then.", events[2].Description, "a span known exactly has no window")
-	assert.Empty(t, events[5].Description)
+	assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[0]), "\n")+"\nTakes 20 min to 45 min, most likely 30 min.", events[0].Description)
+	for _, i := range []int{2, 5} {
+		assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[i]), "\n"), events[i].Description, "a span known exactly has no window")
+	}
 }
 
 // Only hands-on steps mark the cook as busy; source: common practice, no source.
@@ -165,7 +167,6 @@ func TestMovedStepKeepsItsUIDAndRaisesItsSequence(t *testing.T) {
 	require.NoError(t, err)
 	plan.Revision++
 	for i := range plan.Steps {
-		plan.Steps[i].Title += ", later"
 		plan.Steps[i].Start = plan.Steps[i].Start.Add(time.Hour)
 		plan.Steps[i].End = plan.Steps[i].End.Add(time.Hour)
 	}
@@ -392,11 +393,11 @@ func FuzzICSText(f *testing.F) {
 	f.Fuzz(func(t *testing.T, title, detail string) {
 		start := time.Date(2026, 11, 28, 8, 0, 0, 0, time.UTC)
 		plan := timeline.Plan{RunID: title + "x", Steps: []timeline.Step{
-			{ID: "a", Title: title, Detail: []string{detail, detail}, Kind: timeline.Kind(title), Start: start, End: start.Add(time.Minute)},
-			{ID: detail + "b", Title: detail, Detail: []string{title}, Start: start, End: start.Add(time.Minute)},
+			{ID: title + "a", Notes: []stock.Note{{Text: detail}, {Text: detail}}, Kind: timeline.Kind(title), Start: start, End: start.Add(time.Minute)},
+			{ID: detail + "b", Notes: []stock.Note{{Text: title}}, Start: start, End: start.Add(time.Minute)},
 		}}
 		plan.Batch.Name = title
-		if plan.Steps[1].ID == "a" {
+		if plan.Steps[1].ID == plan.Steps[0].ID {
 			return
 		}
 		var file bytes.Buffer

@@ -7,6 +7,7 @@ import (
 	"math"
 	"time"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/kettle"
@@ -191,6 +192,7 @@ type (
 
 func dataOf(plan timeline.Plan) planData {
 	batch := plan.Batch
+	form := words.Form{Units: batch.Units, Flags: true}
 	zone := ""
 	if plan.Location != nil {
 		zone = plan.Location.String()
@@ -220,9 +222,9 @@ func dataOf(plan timeline.Plan) planData {
 		Levers:   leversData(batch.Levers),
 		Steps:    []stepData{},
 		UseBy:    useByDates(plan),
-		Assumed:  notesData(batch.Assumed),
-		Warnings: notesData(batch.Warnings, plan.Warnings),
-		Refusals: notesData(batch.Refusals),
+		Assumed:  notesData(form, batch.Assumed),
+		Warnings: notesData(form, batch.Warnings, plan.Warnings),
+		Refusals: notesData(form, batch.Refusals),
 		Cautions: append([]string{}, batch.Cautions...),
 	}
 	for _, jar := range batch.Jars {
@@ -258,7 +260,7 @@ func dataOf(plan timeline.Plan) planData {
 			needs = append(needs, string(need))
 		}
 		data.Steps = append(data.Steps, stepData{
-			step.ID, step.Title, step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
+			step.ID, words.Title(plan, step, form), step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
 			instant(step.Earliest), instant(step.Latest), step.Why,
 		})
 	}
@@ -318,11 +320,11 @@ func causesData(causes []kettle.Cause) []causeData {
 	return data
 }
 
-func notesData(lists ...[]stock.Note) []noteData {
+func notesData(form words.Form, lists ...[]stock.Note) []noteData {
 	data := []noteData{}
 	for _, notes := range lists {
 		for _, note := range notes {
-			data = append(data, noteData{note.Code, note.Text})
+			data = append(data, noteData{note.Code, words.Note(note, form)})
 		}
 	}
 	return data

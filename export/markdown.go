@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -19,13 +20,13 @@ import (
 // system of units comes first. Text is escaped, so that no title or note can
 // change the page. The only errors are those of w.
 func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
+	plan.Batch.Units = units
 	batch := plan.Batch
-	batch.Units = units
 	var page bytes.Buffer
 
 	fmt.Fprintf(&page, "# %s\n", plainText(heading(batch)))
 	markdownRows(&page, "", answer(batch))
-	markdownNotes(&page, "Refused", batch.Refusals)
+	markdownNotes(&page, words.Form{Units: units}, "Refused", batch.Refusals)
 	if len(batch.Loads) > 0 {
 		markdownLoads(&page, batch)
 	}
@@ -41,8 +42,8 @@ func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
 	if rows := useBy(plan); len(rows) > 0 {
 		markdownRows(&page, "Use by", rows)
 	}
-	markdownNotes(&page, "Watch out", batch.Warnings, plan.Warnings)
-	markdownNotes(&page, "Assumed", batch.Assumed)
+	markdownNotes(&page, words.Form{Units: units}, "Watch out", batch.Warnings, plan.Warnings)
+	markdownNotes(&page, words.Form{Units: units}, "Assumed", batch.Assumed)
 	if len(batch.Cautions) > 0 {
 		page.WriteString("\n## Always\n\n")
 		for _, caution := range batch.Cautions {
@@ -97,6 +98,7 @@ func markdownSteps(page *bytes.Buffer, plan timeline.Plan) {
 	}
 	fmt.Fprintf(page, "\n## Steps\n\nTimes are those of %s.\n\n| Day | From | To | Step | What it asks | What to do |\n| --- | --- | --- | --- | --- | --- |\n",
 		plainText(place.String()))
+	form := words.Form{Units: plan.Batch.Units}
 	day := ""
 	for _, step := range plan.Steps {
 		start, end := step.Start.In(place), step.End.In(place)
@@ -110,11 +112,11 @@ func markdownSteps(page *bytes.Buffer, plan timeline.Plan) {
 			shown = ""
 		}
 		day = date
-		markdownRow(page, shown, from, to, step.Title, string(step.Kind), strings.Join(step.Detail, " "))
+		markdownRow(page, shown, from, to, words.Title(plan, step, form), string(step.Kind), strings.Join(words.Detail(plan, step, form), " "))
 	}
 }
 
-func markdownNotes(page *bytes.Buffer, title string, lists ...[]stock.Note) {
+func markdownNotes(page *bytes.Buffer, form words.Form, title string, lists ...[]stock.Note) {
 	written := false
 	for _, notes := range lists {
 		for _, note := range notes {
@@ -122,7 +124,7 @@ func markdownNotes(page *bytes.Buffer, title string, lists ...[]stock.Note) {
 				fmt.Fprintf(page, "\n## %s\n\n", title)
 				written = true
 			}
-			fmt.Fprintf(page, "- %s\n", plainText(note.Text))
+			fmt.Fprintf(page, "- %s\n", plainText(words.Note(note, form)))
 		}
 	}
 }

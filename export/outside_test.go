@@ -21,6 +21,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/export/icslint"
+	"brothrun/stock"
 	"brothrun/timeline"
 )
 
@@ -130,7 +131,7 @@ func wanted(plan timeline.Plan) []understood {
 	var events []understood
 	for _, step := range plan.Steps {
 		var lines []string
-		for _, detail := range step.Detail {
+		for _, detail := range detailOf(plan, step) {
 			if text := strings.TrimSpace(clean(detail)); text != "" {
 				lines = append(lines, text)
 			}
@@ -142,7 +143,7 @@ func wanted(plan timeline.Plan) []understood {
 		events = append(events, understood{
 			Start:       step.Start.UTC().Format(time.RFC3339),
 			End:         step.End.UTC().Format(time.RFC3339),
-			Title:       cmp.Or(strings.Join(strings.Fields(clean(step.Title)), " "), "Next step"),
+			Title:       cmp.Or(strings.Join(strings.Fields(clean(titleOf(plan, step))), " "), "Next step"),
 			Description: strings.Join(lines, "\n"),
 			Alarms:      []int{-60 * ahead},
 		})
@@ -193,12 +194,12 @@ func outsideFiles(t *testing.T) []outsideFile {
 	start := time.Date(2027, 2, 20, 8, 0, 0, 0, long.Location) // over the change on 14 March
 	for i := range 1000 {
 		from := start.Add(time.Duration(i) * time.Hour).In(long.Location)
-		long.Steps = append(long.Steps, timeline.Step{ID: fmt.Sprint(i), Title: fmt.Sprintf("Load %d: 7 quarts, 15 psi for 25 min", i), Kind: timeline.HandsOn,
-			Start: from, End: from.Add(45 * time.Minute), Detail: []string{"Vent 10 min of steady steam, then weight on."}})
+		long.Steps = append(long.Steps, timeline.Step{ID: fmt.Sprintf("Load %d: 7 quarts, 15 psi for 25 min", i), Kind: timeline.HandsOn,
+			Start: from, End: from.Add(45 * time.Minute), Notes: []stock.Note{{Text: "Vent 10 min of steady steam, then weight on."}}})
 	}
 	slash := turkeyFrames(t)
 	slash.Steps = slash.Steps[:1]
-	slash.Steps[0].Title = `C:\notes`
+	slash.Steps[0].ID, slash.Steps[0].Role = `C:\notes`, 0
 
 	before := makeFile("", zone, turkeyFrames(t))
 	former, err := export.ReadFormer(bytes.NewReader(before.file))
@@ -210,8 +211,9 @@ func outsideFiles(t *testing.T) []outsideFile {
 	replanned.Steps = append(replanned.Steps[:9:9], replanned.Steps[10:]...)
 	replan := makeFile("replan-and-use-by", export.Options{ZoneInFile: true, UseBy: true, Former: former}, replanned)
 	replan.want = append(replan.want, gone,
-		understood{Start: "2026-12-01", End: "2026-12-02", Title: "Use by: Frames after the feast, in the fridge", Description: "3 to 4 days.", Alarms: []int{-15 * 3600}},
-		understood{Start: "2027-02-28", End: "2027-03-01", Title: "Use by: Frames after the feast, canned", Alarms: []int{-15 * 3600}})
+		understood{Start: "2026-12-01", End: "2026-12-02", Title: "Use by: Frames after the feast, in the fridge", Description: fridgeDays, Alarms: []int{-15 * 3600}},
+		understood{Start: "2027-02-28", End: "2027-03-01", Title: "Use by: Frames after the feast, canned",
+			Description: "Use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C); if you like, boil it 14 min before eating (10 min, and 1 for each 1,000 ft).", Alarms: []int{-15 * 3600}})
 
 	return []outsideFile{
 		makeFile("plain", export.Options{}, turkeyFrames(t)),
@@ -244,7 +246,7 @@ func overYears(t testing.TB, zone string) timeline.Plan {
 	step := func(unix int64) {
 		start := time.Unix(unix, 0).In(plan.Location)
 		name := zone + " " + start.UTC().Format(time.RFC3339)
-		plan.Steps = append(plan.Steps, timeline.Step{ID: name, Title: name, Start: start, End: start.Add(30 * time.Minute)})
+		plan.Steps = append(plan.Steps, timeline.Step{ID: name, Start: start, End: start.Add(30 * time.Minute)})
 	}
 	offset := func(unix int64) int {
 		_, seconds := time.Unix(unix, 0).In(plan.Location).Zone()

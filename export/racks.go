@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"brothrun/export/text"
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/whatif"
@@ -193,7 +194,7 @@ func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 	data := racksData{
 		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: a.Answer, Runs: a.Runs, Racks: a.Have,
 		Question: questionData{q.RunsPerYear, float64(q.RackPrice), float64(q.FuelPrice), (*float64)(q.HourValue)},
-		Assumed:  notesData(a.Assumed), Warnings: notesData(a.Warnings), Refusals: notesData(a.Refusals),
+		Assumed:  notesData(words.Form{Units: a.Units, Flags: true}, a.Assumed), Warnings: notesData(words.Form{Units: a.Units, Flags: true}, a.Warnings), Refusals: notesData(words.Form{Units: a.Units, Flags: true}, a.Refusals),
 	}
 	kWh := func(e quantity.Energy) float64 { return roundTo(e.KilowattHours(), 2) }
 	for _, plan := range a.Plans {

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"brothrun/export/text"
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
@@ -28,8 +29,8 @@ type Look struct {
 // steps, until when it keeps, what was assumed, and the cautions. Units come
 // in the order of plan.Batch.Units. The only errors are those of w.
 func Screen(w io.Writer, plan timeline.Plan, look Look) error {
-	s := screen{w: bufio.NewWriter(w), colour: look.Colour, why: look.Why}
 	b := plan.Batch
+	s := screen{w: bufio.NewWriter(w), colour: look.Colour, why: look.Why, form: words.Form{Units: b.Units, Flags: true}}
 
 	s.wrap("", s.bold(heading(b)))
 	s.line("")
@@ -56,7 +57,7 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 		s.wrap("  ", "They find no place on the clock: why, and what would help, stands at the end.")
 	case len(plan.Steps) > 0:
 		s.heading("Steps, on the clock of " + plan.Location.String())
-		s.steps(plan.Steps)
+		s.steps(plan)
 	default:
 		s.heading("Steps")
 		s.wrap("  ", `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`)
@@ -318,6 +319,7 @@ type screen struct {
 	w      *bufio.Writer
 	colour bool
 	why    bool
+	form   words.Form // in which its notes are worded
 }
 
 // The colours of a terminal, as SGR parameters of ECMA-48.
@@ -380,7 +382,7 @@ func (s screen) notes(title, sgr string, notes []stock.Note) {
 	}
 	s.heading(title)
 	for _, n := range notes {
-		s.bullet(sgr, n.Text)
+		s.bullet(sgr, words.Note(n, s.form))
 	}
 }
 
@@ -388,7 +390,8 @@ func (s screen) bullet(sgr, words string) {
 	s.hang("  "+s.paint(sgr, "*")+" ", words)
 }
 
-func (s screen) steps(steps []timeline.Step) {
+func (s screen) steps(plan timeline.Plan) {
+	steps := plan.Steps
 	width := 17
 	clocks := make([]string, len(steps))
 	for i, step := range steps {
@@ -409,7 +412,7 @@ func (s screen) steps(steps []timeline.Step) {
 		} else {
 			day = label
 		}
-		s.lines(table.Row(label, clocks[i], Printable(step.Title)))
+		s.lines(table.Row(label, clocks[i], Printable(words.Title(plan, step, s.form))))
 		if s.why && step.Why != "" && !(strings.HasPrefix(step.Why, "right after ") && !strings.Contains(step.Why, ":")) {
 			s.hang(strings.Repeat(" ", 2+11+width)+"- ", Printable(step.Why))
 		}

@@ -95,7 +95,7 @@ type sealCheck struct {
 func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) time.Time) []sealCheck {
 	place := func(loads []stock.Load, span quantity.Band[time.Duration]) (step Step, inTime bool) {
 		rested, limit := out(loads[len(loads)-1]).Add(jarsRest), out(loads[0]).Add(reprocessWithin)
-		step = Step{Kind: HandsOn, Needs: []Resource{Cook}, Span: span}
+		step = Step{Role: SealCheck, Kind: HandsOn, Needs: []Resource{Cook}, Span: span, Remind: 15 * time.Minute, Seals: Seals{LookOnly: span == glance}}
 		placed, ok := h.free(run, rested, limit, task{Step: step, name: "the seal check"})
 		if !ok {
 			step.Start, step.End = rested, rested.Add(span.Likely)
@@ -136,39 +136,32 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 	var placed []Step
 	checks := h.sealChecks(run, loads, out)
 	for i, c := range checks {
-		suffix, which := "", ""
+		suffix := ""
 		if i > 0 {
 			suffix = fmt.Sprintf("-load-%d", c.loads[0].Number)
 		}
-		if len(checks) > 1 {
-			which = " of " + loadNames(c.loads)
-		}
 		step := c.step
-		step.ID = nth("seal-check", session) + suffix
+		step.ID, step.Session, step.Loads, step.Seals.Late = nth("seal-check", session)+suffix, session, c.loads, c.late
 		if step.Why == "" {
 			step.Why = "the jars rest 12 h first"
 		}
-		var limit time.Time
 		if c.late < len(c.loads) {
-			limit = out(c.loads[c.late]).Add(reprocessWithin)
+			step.Seals.SaveBy = out(c.loads[c.late]).Add(reprocessWithin).In(h.Location)
+			// Of strained broth none is eaten from the fridge after its date.
+			if by := fridgeDate(ends["strain"], h.Location); dayNumber(by, h.Location) >= dayNumber(step.Start, h.Location) {
+				step.UseBy = by
+			}
 		}
-		step = h.sealCheckStep(run.Batch.Units, step, which, limit, ends["strain"])
 		if c.late > 0 {
 			tooLate := c.loads[:c.late]
-			const clock = "Mon 2 Jan 15:04"
-			whose := ""
-			if len(tooLate) < len(run.Batch.Loads) {
-				whose = " of " + loadNames(tooLate)
-			}
 			first := out(tooLate[0])
-			*warnings = append(*warnings, stock.Note{Code: "late-seal-check", Text: fmt.Sprintf(
-				"The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
-				whose, Clock(step.Start.In(h.Location), clock), Clock(first.Add(jarsRest).In(h.Location), clock), Clock(first.Add(reprocessWithin).In(h.Location), clock))})
-			if !limit.IsZero() {
-				step.Detail = append(step.Detail, fmt.Sprintf("The jars of %s have been out for more than 24 h: one that did not seal is thrown away untasted.", loadNames(tooLate)))
+			if len(tooLate) == len(run.Batch.Loads) {
+				tooLate = nil
 			}
+			*warnings = append(*warnings, note(LateSealCheck, tooLate, step.Start.In(h.Location),
+				first.Add(jarsRest).In(h.Location), first.Add(reprocessWithin).In(h.Location)))
 		}
-		placed = append(placed, step, restStep(nth("jars-rest", session)+suffix, out(c.loads[len(c.loads)-1]), step.Start))
+		placed = append(placed, step, restStep(nth("jars-rest", session)+suffix, session, c.loads, out(c.loads[len(c.loads)-1]), step.Start))
 	}
 	h.keepHands(run, placed)
 	return placed
@@ -184,12 +177,11 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	}
 	frozen := preFreezeStep(batch)
 	frozen.Start = steps[trayed].End
-	var loaded []time.Time
 	ready := frozen.Start.Add(leftover.PreFreeze)
 
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
-		load, dry, check := dryLoadStep(batch, n), dryStep(batch, n), dryCheckStep(batch, n)
+		load, dry, check := dryLoadStep(n), dryStep(batch, n), dryCheckStep(n)
 		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
 		if !ok {
 			return nil, &Unfit{
@@ -212,12 +204,10 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 		if n == 1 {
 			frozen.End = placed[0].Start
 		}
-		loaded = append(loaded, placed[0].Start.In(h.Location))
 		h.reserve(FreezeDryer, Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
 		drying = append(drying, append(placed, checked...)...)
 		ready = checked[0].End
 	}
 	frozen.Why = "until the trays are solid and the freeze dryer is free"
-	frozen.Detail = append(frozen.Detail, freezerHold(batch, loaded))
 	return append([]Step{frozen}, drying...), nil
 }

@@ -34,16 +34,44 @@ const (
 	Waiting Kind = "waiting"  // nobody is needed
 )
 
+// Role is what a step is for. With the facts of the step and of the batch it is all
+// that export/words needs to word it.
+type Role int
+
+// The roles of steps, in about the order in which they come.
+const (
+	Prepare Role = iota + 1
+	HeatUp
+	Simmer
+	Strain
+	Chill
+	InFridge // from the chill to the skimming
+	Skim
+	Leftover     // what fills no jar is kept back, or all of it packed
+	BackInFridge // skimmed broth between the skimming and its reheat
+	Reheat
+	WashJars
+	Fill
+	Load
+	Unload
+	CleanUp
+	Rest // of the jars
+	SealCheck
+	PreFreeze
+	DryLoad
+	Dry
+	DryCheck
+)
+
 // Step is one thing that happens, with its place on the clock.
 type Step struct {
 	ID     string // stable: "strain", "load-1"
-	Title  string // "Load 1: 7 quarts, 15 psi for 25 min"
+	Role   Role
 	Start  time.Time
 	End    time.Time
 	Span   quantity.Band[time.Duration] // how long it may take
 	Kind   Kind
 	Needs  []Resource
-	Detail []string      // what to do and which number to watch, a sentence or two each
 	Remind time.Duration // how long before Start to remind; 0: at Start
 	// Why is what keeps the step where it stands, in a few words: "you are out
 	// until Sat 14:00".
@@ -51,6 +79,20 @@ type Step struct {
 	// Earliest and Latest are when it starts if all before it in the same row of
 	// steps run short or long.
 	Earliest, Latest time.Time
+
+	Session    int          // which occasion of canning it belongs to, from 1; 0: none
+	Loads      []stock.Load // the canner loads it is for
+	DryerBatch int          // which filling of the freeze dryer, from 1; 0: none
+	UseBy      time.Time    // where strained broth goes into the fridge: its last day there, at noon
+	Seals      Seals        // of a check of the seals
+	Notes      []stock.Note // warnings to be read with it
+}
+
+// Seals is what a check of the seals has to know.
+type Seals struct {
+	LookOnly bool      // no time for rings and labels
+	SaveBy   time.Time // until when a jar that did not seal may be saved; zero: none may
+	Late     int       // of the step's loads, from the first: whose jars have been out too long
 }
 
 // Resource is what a step occupies while it runs.

@@ -72,12 +72,12 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 				}
 			case "unsealed jar canned again":
 				check := step(t, plan, "seal-check")
-				assert.Contains(t, strings.Join(check.Detail, " "), "by "+firstOut.Add(most).Format("Mon 15:04")+", 24 h after the canner, can it again", name)
+				assert.Contains(t, strings.Join(detail(plan, check), " "), "by "+firstOut.Add(most).Format("Mon 15:04")+", 24 h after the canner, can it again", name)
 				waits = append(waits, check.Start.Sub(firstOut))
 			case "135 F to 70 F":
-				assert.Contains(t, chilled.Title, "70 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
+				assert.Contains(t, title(plan, chilled), "70 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
 			case "135 F to 41 F":
-				assert.Contains(t, chilled.Title, "41 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
+				assert.Contains(t, title(plan, chilled), "41 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
 			case "fat set on chilled broth":
 				waits = append(waits, step(t, plan, "skim").Start.Sub(chilled.End))
 			default:

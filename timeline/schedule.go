@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"brothrun/stock"
-	"brothrun/stock/quantity"
 )
 
 // Schedule puts the steps of run on calendar. The first row, from preparing to
@@ -57,7 +56,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	var awake []stock.Note
 	if calendar.Awake == (Hours{}) {
 		calendar.Awake = DefaultAwake()
-		awake = []stock.Note{{Code: "awake", Text: fmt.Sprintf("You are up and at home %s, every day (--awake).", calendar.Awake)}}
+		awake = []stock.Note{note(AwakeAssumed, calendar.Awake)}
 	}
 	calendar.Busy = slices.Clone(calendar.Busy)
 	for i, b := range calendar.Busy {
@@ -227,7 +226,7 @@ func (h *house) take(run Run, found finding) {
 				own[Cook] = append(own[Cook], span)
 				own[likelyHands] = append(own[likelyHands], Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
 			}
-			if strings.HasPrefix(t.ID, "load-") {
+			if t.Role == Load {
 				own[attention] = append(own[attention], span)
 			}
 			for _, use := range t.uses {
@@ -345,7 +344,7 @@ func (h *house) newRow(run Run, w way) row {
 	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
 		for i, t := range tasks {
-			if strings.HasPrefix(t.ID, "load-") {
+			if t.Role == Load {
 				tasks[i].Needs = []Resource{Cook, Canner, Outdoors}
 			}
 		}
@@ -546,18 +545,18 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	by := fridgeDate(ends["strain"], h.Location)
 	for i := range steps {
-		if steps[i].ID == "leftover" && run.Batch.Leftover.Route == "fridge" {
-			steps[i].Detail = append(steps[i].Detail, fmt.Sprintf("Eat it by %s: 3 days from straining.", by.Format("Mon 2 Jan")))
+		if steps[i].Role == Leftover && run.Batch.Leftover.Route == "fridge" {
+			steps[i].UseBy = by
 		}
 	}
-	steps = append(steps, fridgeStep(run.Batch, ends["chill"], starts["skim"], by))
+	steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
 		skimmed = end
 	}
 	for n := 1; n <= found.sessions && len(run.Batch.Loads) > 0; n++ {
 		if begin := starts[nth("reheat", n)]; begin.After(skimmed) {
-			steps = append(steps, inTheFridge(run.Batch, n, skimmed, begin, by))
+			steps = append(steps, inTheFridge(n, skimmed, begin, by))
 		}
 		skimmed = ends[nth("clean-up", n)]
 	}
@@ -571,39 +570,34 @@ const leastLeft = 0.4
 // warnings says what of the placing the cook should know.
 func (h *house) warnings(run Run, found finding) []stock.Note {
 	var notes []stock.Note
-	warn := func(code, format string, args ...any) {
-		notes = append(notes, stock.Note{Code: code, Text: fmt.Sprintf(format, args...)})
-	}
+	warn := func(code string, facts ...any) { notes = append(notes, note(code, facts...)) }
 	if !run.When.FinishBy.IsZero() {
 		notes = append(notes, h.slackNote(found, run.When.FinishBy))
 	}
 	if found.sessions > 1 {
-		var days []string
+		var begin []time.Time
 		for n := 1; n <= found.sessions; n++ {
 			if i, j, ok := found.row.find(nth("reheat", n)); ok {
-				days = append(days, Clock(found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location), "Monday 15:04"))
+				begin = append(begin, found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location))
 			}
 		}
-		warn("several-canning-days", "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.", strings.Join(days, " and from "))
+		warn(SeveralCanningDays, begin)
 	}
 	if run.alone() && run.Batch.TopUp {
-		warn("unattended-top-up", "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.")
+		warn(UnattendedTopUp)
 	}
-	if run.alone() && run.Batch.Yield.Strained.Low < run.Batch.Yield.Water*leastLeft {
-		u := run.Batch.Units
-		warn("unattended-dry", "Nobody is beside the pot, and of %s of water as little as %s of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
-			run.Batch.Yield.Water.Both(u), run.Batch.Yield.Strained.Low.Both(u))
+	if yield := run.Batch.Yield; run.alone() && yield.Strained.Low < yield.Water*leastLeft {
+		warn(UnattendedDry, yield.Water, yield.Strained.Low)
 	}
 	if h.Burners == 1 && len(run.Batch.Loads) > 0 && h.CannerHours == (Hours{}) {
-		warn("one-burner", "The stove takes one big pot, and the canner stands on it: bring the broth to a full boil again, elsewhere or in between, before the jars of each load are filled.")
+		warn(OneBurner)
 	}
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		begin := found.at.starts[i]
 		o, _, _, late := h.clash(b, begin, careful)
 		if late && o.kind == asleep {
-			warn("late-evening", "If every step runs long, %s ends at %s, after your awake hours (%s).",
-				b.tasks[len(b.tasks)-1].Title, Clock(begin.Add(b.longEnd).In(h.Location), "Mon 15:04"), h.Awake)
+			warn(LateEvening, run.Batch, b.tasks[len(b.tasks)-1].Step, begin.Add(b.longEnd).In(h.Location), h.Awake)
 		}
 	}
 	return notes
@@ -627,12 +621,9 @@ func (h *house) slackNote(found finding, finishBy time.Time) stock.Note {
 	_, evening := h.Awake.around(done)
 	held := found.at.why[len(found.at.why)-1]
 	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != deadline {
-		return stock.Note{Code: "earlier-day", Text: fmt.Sprintf("The run ends on %s, not by %s: %s.",
-			done.Format("Monday"), Clock(finishBy.In(h.Location), "Monday 15:04"), h.met(held))}
+		return note(EarlierDay, done, finishBy.In(h.Location), h.met(held))
 	}
-	return stock.Note{Code: "slack", Text: fmt.Sprintf(
-		"If nothing runs long the kitchen is wiped down by %s, %s ahead of the deadline.",
-		Clock(done, "Mon 15:04"), quantity.FormatDuration(finishBy.Sub(done)))}
+	return note(Slack, done, finishBy.Sub(done))
 }
 
 func latestOf(times ...time.Time) time.Time {

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
@@ -104,6 +105,17 @@ func step(t testing.TB, plan timeline.Plan, id string) timeline.Step {
 	return plan.Steps[i]
 }
 
+// title, detail and said are what a cook reads, flags included.
+func title(plan timeline.Plan, s timeline.Step) string {
+	return words.Title(plan, s, words.Form{Flags: true})
+}
+
+func detail(plan timeline.Plan, s timeline.Step) []string {
+	return words.Detail(plan, s, words.Form{Flags: true})
+}
+
+func said(note stock.Note) string { return words.Note(note, words.Form{Flags: true}) }
+
 func TestTheDemoWeekend(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(), weekend{
@@ -150,7 +162,7 @@ func rules(t *testing.T, plan timeline.Plan, awake timeline.Hours) {
 		assert.False(t, ids[s.ID], "%s twice", s.ID)
 		ids[s.ID] = true
 		assert.True(t, s.End.After(s.Start), "%s takes time", s.ID)
-		assert.NotEmpty(t, s.Title)
+		assert.NotEqual(t, s.ID, title(plan, s), "it has words")
 		if i > 0 {
 			assert.False(t, s.Start.Before(plan.Steps[i-1].Start), "%s is out of order", s.ID)
 		}
@@ -278,9 +290,9 @@ func TestADeadlineThatNeedsAnEarlierDaySaysSo(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	noon := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 10:00", denver)})
 	require.NotEmpty(t, noon.Warnings)
-	assert.Contains(t, noon.Warnings[0].Text, "The run ends on Saturday, not by Sunday 10:00: so that wiping down fits: you are up 06:30-22:00")
+	assert.Contains(t, said(noon.Warnings[0]), "The run ends on Saturday, not by Sunday 10:00: so that wiping down fits: you are up 06:30-22:00")
 	evening := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
-	assert.Contains(t, evening.Warnings[0].Text, "ahead of the deadline")
+	assert.Contains(t, said(evening.Warnings[0]), "ahead of the deadline")
 }
 
 func TestRemindersDoNotWakeAnybody(t *testing.T) {
@@ -317,7 +329,7 @@ func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 			ids = append(ids, s.ID)
 		}
 		assert.Equal(t, []string{"prepare", "heat-up", "simmer", "strain"}, ids)
-		assert.Contains(t, step(t, plan, "strain").Detail, "Too slow: use ice.", "the phone says why")
+		assert.Contains(t, detail(plan, step(t, plan, "strain")), "Too slow: use ice.", "the phone says why")
 		assert.Empty(t, plan.UseBy)
 	}
 }
@@ -327,7 +339,7 @@ func TestANarrowChillSaysSoOnThePhone(t *testing.T) {
 	plan := schedule(t, batch(func(b *stock.Batch) {
 		b.Warnings = []stock.Note{{Code: stock.ChillNarrow, Text: "Only if all goes well."}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	assert.Equal(t, "Only if all goes well.", step(t, plan, "chill").Detail[0])
+	assert.Equal(t, "Only if all goes well.", detail(plan, step(t, plan, "chill"))[0])
 }
 
 func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
@@ -338,8 +350,8 @@ func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
 				b.Warnings = append(b.Warnings, stock.Note{Code: stock.NearDryCode, Text: "Of the water ..."})
 			}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-		detail := strings.Join(step(t, plan, "load-1").Detail, " ")
-		assert.Equal(t, near, strings.Contains(detail, "Turn the burner down once the steam is steady"))
+		text := strings.Join(detail(plan, step(t, plan, "load-1")), " ")
+		assert.Equal(t, near, strings.Contains(text, "Turn the burner down once the steam is steady"))
 	}
 }
 
@@ -361,16 +373,16 @@ func TestALoadSaysHowAGaugeWithoutADialShows(t *testing.T) {
 			}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		for _, id := range []string{"load-1", "load-2"} {
-			detail := strings.Join(step(t, plan, id).Detail, " ")
-			assert.Equal(t, row.want, strings.Contains(detail, rocks), "%s, %s", id, row.gauge)
-			assert.Equal(t, row.want, strings.Contains(detail, zero), "%s, %s", id, row.gauge)
-			assert.NotContains(t, detail, "enclosed porch")
+			text := strings.Join(detail(plan, step(t, plan, id)), " ")
+			assert.Equal(t, row.want, strings.Contains(text, rocks), "%s, %s", id, row.gauge)
+			assert.Equal(t, row.want, strings.Contains(text, zero), "%s, %s", id, row.gauge)
+			assert.NotContains(t, text, "enclosed porch")
 		}
 	}
 	outdoors := schedule(t, batch(func(b *stock.Batch) {
 		b.Warnings = []stock.Note{{Code: stock.OutdoorBurnerCode, Text: "Never in a garage or an enclosed porch."}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	assert.Contains(t, strings.Join(step(t, outdoors, "load-2").Detail, " "), "enclosed porch")
+	assert.Contains(t, strings.Join(detail(outdoors, step(t, outdoors, "load-2")), " "), "enclosed porch")
 }
 
 func TestNothingIsCannedWhenRefused(t *testing.T) {
@@ -378,12 +390,12 @@ func TestNothingIsCannedWhenRefused(t *testing.T) {
 	plan := schedule(t, batch(refused), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	for _, s := range plan.Steps {
 		assert.NotContains(t, s.Needs, timeline.Canner, s.ID)
-		text := strings.ToLower(s.Title + strings.Join(s.Detail, " "))
+		text := strings.ToLower(title(plan, s) + strings.Join(detail(plan, s), " "))
 		for _, word := range []string{"psi", "load ", "headspace", "gauge"} {
 			assert.NotContains(t, text, word, s.ID)
 		}
 	}
-	assert.Contains(t, step(t, plan, "leftover").Title, "freezer")
+	assert.Contains(t, title(plan, step(t, plan, "leftover")), "freezer")
 }
 
 func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
@@ -577,7 +589,7 @@ func TestAPotThatMayBoilDryIsWatched(t *testing.T) {
 		simmer := step(t, plan, "simmer")
 		assert.Equal(t, dry, simmer.Kind == timeline.Watch)
 		assert.Equal(t, dry, slices.Contains(simmer.Needs, timeline.Cook))
-		assert.Equal(t, !dry, strings.Contains(strings.Join(simmer.Detail, " "), "nobody beside it"))
+		assert.Equal(t, !dry, strings.Contains(strings.Join(detail(plan, simmer), " "), "nobody beside it"))
 		assert.Equal(t, !dry, slices.ContainsFunc(plan.Warnings, func(n stock.Note) bool { return n.Code == "unattended-top-up" }))
 
 		night := weekend{Location: denver, Start: at(t, "2026-11-28 18:00", denver)}
@@ -614,8 +626,9 @@ func TestALongSimmerStandsInEachLoad(t *testing.T) {
 	plan := schedule(t, batch(func(b *stock.Batch) {
 		b.Warnings = []stock.Note{{Code: "small-load", Text: "few"}, {Code: stock.LongSimmerCode, Text: "long"}}
 	}), day)
+	short := schedule(t, batch(), day)
 	for _, id := range []string{"load-1", "load-2"} {
-		assert.Contains(t, step(t, plan, id).Detail, "long")
-		assert.NotContains(t, step(t, schedule(t, batch(), day), id).Detail, "long")
+		assert.Contains(t, detail(plan, step(t, plan, id)), "long")
+		assert.NotContains(t, detail(short, step(t, short, id)), "long")
 	}
 }

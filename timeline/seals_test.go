@@ -60,10 +60,10 @@ func TestAnUnsealedJarIsSavedByTheClockOrThrownAway(t *testing.T) {
 		plan := schedule(t, row.batch, row.cook)
 		for id, want := range row.checks {
 			check := step(t, plan, id)
-			assert.Equal(t, want, check.Start.Format("Mon 15:04")+" "+check.Title, row.name)
+			assert.Equal(t, want, check.Start.Format("Mon 15:04")+" "+title(plan, check), row.name)
 		}
-		detail := strings.Join(step(t, plan, "seal-check").Detail, " ")
-		assert.Contains(t, detail, row.says, row.name)
+		text := strings.Join(detail(plan, step(t, plan, "seal-check")), " ")
+		assert.Contains(t, text, row.says, row.name)
 		if row.late == "" {
 			assert.NotContains(t, codes(plan), "late-seal-check", row.name)
 			continue
@@ -71,10 +71,10 @@ func TestAnUnsealedJarIsSavedByTheClockOrThrownAway(t *testing.T) {
 		require.Contains(t, codes(plan), "late-seal-check", row.name)
 		for _, w := range plan.Warnings {
 			if w.Code == "late-seal-check" {
-				assert.Contains(t, w.Text, row.late, row.name)
+				assert.Contains(t, said(w), row.late, row.name)
 			}
 		}
-		assert.NotContains(t, detail, "can it again", row.name)
-		assert.NotContains(t, detail, "fridge", row.name)
+		assert.NotContains(t, text, "can it again", row.name)
+		assert.NotContains(t, text, "fridge", row.name)
 	}
 }

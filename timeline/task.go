@@ -3,7 +3,6 @@ package timeline
 import (
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -145,13 +144,13 @@ func using(tasks []task, pot Resource) []task {
 		}
 		onItsOwn := slices.Contains(t.Needs, Outdoors)
 		switch {
-		case strings.HasPrefix(t.ID, "load-") && i+2 < len(tasks) && strings.HasPrefix(tasks[i+2].ID, "fill-"):
+		case t.Role == Load && i+2 < len(tasks) && tasks[i+2].Role == Fill:
 			if onItsOwn {
 				t.uses = append(t.uses, Stove)
 				break
 			}
 			t.uses[slices.Index(t.uses, Stove)] = two(Stove)
-		case strings.HasPrefix(t.ID, "unload-") && i+1 < len(tasks) && strings.HasPrefix(tasks[i+1].ID, "fill-"):
+		case t.Role == Unload && i+1 < len(tasks) && tasks[i+1].Role == Fill:
 			t.uses = append(t.uses, Stove)
 		}
 	}

@@ -1,20 +1,15 @@
 package timeline
 
 import (
-	"fmt"
-	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock"
-	"brothrun/stock/quantity"
 )
 
 // UseBy is until when broth of this run is best used, or a check is due.
 type UseBy struct {
 	What string    // a form of stock.Holdings: "canned"; or GaugeCheck
 	By   time.Time // the last day, at noon where the plan is, so that no clock change moves its date
-	Why  string
 }
 
 // useBys dates what the steps put away, by the short end of stock.Holdings:
@@ -40,11 +35,7 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		from, done := ends[put.step]
 		holding, known := batch.Holding(put.form)
 		if done && known {
-			why := holding.Why
-			if put.form == stock.Canned {
-				why += fmt.Sprintf("; if you like, boil it %s before eating (10 min, and 1 for each 1,000 ft)", quantity.FormatDuration(stock.BoilBeforeEating(batch.Altitude)))
-			}
-			dates = append(dates, UseBy{put.form, lastDay(from.In(location), holding.Least), why})
+			dates = append(dates, UseBy{put.form, lastDay(from.In(location), holding.Least)})
 		}
 	}
 	return dates
@@ -67,24 +58,29 @@ func (h *house) gauge(plan *Plan) {
 	if plan.Batch.Gauge != "dial" && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
 		return
 	}
-	if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.ID == "load-1" }); i >= 0 && dayNumber(h.GaugeChecked, h.Location) > dayNumber(plan.Steps[i].Start, h.Location) {
-		plan.Warnings = append([]stock.Note{{Code: "gauge-check-future", Text: fmt.Sprintf(
-			"The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.", h.GaugeChecked.Format("2 Jan 2006"))}}, plan.Warnings...)
-		return
-	}
+	warn := func(warning stock.Note) { plan.Warnings = append([]stock.Note{warning}, plan.Warnings...) }
 	due := lastDay(h.GaugeChecked.In(h.Location), stock.Keeps{Years: 1})
+	warned := false
 	for i, step := range plan.Steps {
-		if !strings.HasPrefix(step.ID, "load-") || dayNumber(step.Start, h.Location) <= dayNumber(due, h.Location) {
+		if step.Role != Load {
 			continue
 		}
-		first := fmt.Sprintf("The dial gauge was last checked on %s, more than a year before load %s: have it checked first. A gauge that reads high leaves broth unsafe.",
-			h.GaugeChecked.Format("2 Jan 2006"), strings.TrimPrefix(step.ID, "load-"))
-		if !slices.ContainsFunc(plan.Warnings, func(n stock.Note) bool { return n.Code == "gauge-check-due" }) {
-			plan.Warnings = append([]stock.Note{{Code: "gauge-check-due", Text: first}}, plan.Warnings...)
+		number := step.Loads[0].Number
+		if number == 1 && dayNumber(h.GaugeChecked, h.Location) > dayNumber(step.Start, h.Location) {
+			warn(note(GaugeCheckFuture, h.GaugeChecked))
+			return
 		}
-		plan.Steps[i].Detail = append([]string{first}, step.Detail...)
+		if dayNumber(step.Start, h.Location) <= dayNumber(due, h.Location) {
+			continue
+		}
+		overdue := note(GaugeCheckDue, h.GaugeChecked, number)
+		if !warned {
+			warn(overdue)
+			warned = true
+		}
+		plan.Steps[i].Notes = append(plan.Steps[i].Notes, overdue)
 	}
-	plan.UseBy = append(plan.UseBy, UseBy{GaugeCheck, due, "a dial gauge is checked every year"})
+	plan.UseBy = append(plan.UseBy, UseBy{GaugeCheck, due})
 }
 
 // lastDay is the day a span after the day of t, at noon. Where the month it ends

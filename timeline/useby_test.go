@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -49,7 +50,7 @@ func TestUseByDates(t *testing.T) {
 			dates(plan), "%s: %s", tt.start, tt.source)
 		for _, u := range plan.UseBy {
 			assert.Equal(t, 12, u.By.Hour(), "noon, so that no clock change moves the date")
-			assert.NotEmpty(t, u.Why)
+			assert.NotEmpty(t, words.UseBy(plan.Batch, u, words.Form{}))
 		}
 	}
 }
@@ -66,10 +67,10 @@ func TestStepsAfterStrainingSayTheDay(t *testing.T) {
 	plan := schedule(t, batch(fridge, four), two)
 	require.Equal(t, 2, plan.Sessions)
 	for _, id := range []string{"fridge", "fridge-again-2", "leftover", "seal-check"} {
-		assert.Contains(t, strings.Join(step(t, plan, id).Detail, " "), " by Tue 1 Dec", id)
+		assert.Contains(t, strings.Join(detail(plan, step(t, plan, id)), " "), " by Tue 1 Dec", id)
 	}
 	for _, s := range plan.Steps {
-		assert.NotContains(t, strings.Join(s.Detail, " "), "within 3 days", s.ID)
+		assert.NotContains(t, strings.Join(detail(plan, s), " "), "within 3 days", s.ID)
 	}
 }
 
@@ -93,8 +94,9 @@ func TestTheCanningKeepsToTheDayOfTheStraining(t *testing.T) {
 // extension texts, second hand).
 func TestCannedBrothMayBeBoiledBeforeItIsEaten(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	for _, u := range schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}).UseBy {
-		assert.Equal(t, u.What == stock.Canned, strings.Contains(u.Why, "boil it 14 min before eating"), u.What)
+	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	for _, u := range plan.UseBy {
+		assert.Equal(t, u.What == stock.Canned, strings.Contains(words.UseBy(plan.Batch, u, words.Form{}), "boil it 14 min before eating"), u.What)
 	}
 }
 
@@ -135,21 +137,22 @@ func TestTheFreezerHoldLastsUntilTheDryerIsFree(t *testing.T) {
 	calendar := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver),
 		Bookings: []timeline.Booking{{From: at(t, "2026-11-29 08:00", denver), To: at(t, "2026-12-05 18:00", denver)}}}
 	b := batch(func(b *stock.Batch) { b.Leftover.Drying.Frozen = quantity.Litre })
-	held := step(t, schedule(t, b, calendar), "pre-freeze")
-	assert.Contains(t, held.Detail, "Freezer space for 1 tray, 1.1 qt (1 l) of ice, until Sat 5 Dec 18:00.")
+	plan := schedule(t, b, calendar)
+	held := step(t, plan, "pre-freeze")
+	assert.Contains(t, detail(plan, held), "Freezer space for 1 tray, 1.1 qt (1 l) of ice, until Sat 5 Dec 18:00.")
 	assert.Equal(t, "2026-12-05 18:00", held.End.Format("2006-01-02 15:04"))
 
 	b.Leftover.Batches, b.Leftover.Trays = 2, 4
-	plan := schedule(t, b, calendar)
+	plan = schedule(t, b, calendar)
 	held = step(t, plan, "pre-freeze")
-	assert.Contains(t, held.Detail, "Freezer space for 2 batches of up to 4 trays, 1.1 qt (1 l) of ice: batch 1 until Sat 5 Dec 18:00, batch 2 until "+
+	assert.Contains(t, detail(plan, held), "Freezer space for 2 batches of up to 4 trays, 1.1 qt (1 l) of ice: batch 1 until Sat 5 Dec 18:00, batch 2 until "+
 		step(t, plan, "dry-load-2").Start.Format("Mon 2 Jan 15:04")+".")
 }
 
 func TestAPlanSaysThatDryingTimesAreARange(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	assert.Contains(t, step(t, plan, "dry-1").Detail[0], "no data for broth")
+	assert.Contains(t, detail(plan, step(t, plan, "dry-1"))[0], "no data for broth")
 	assert.Equal(t, 16*time.Hour, step(t, plan, "dry-1").Span.Likely)
 }
 
@@ -187,7 +190,7 @@ func TestADialGaugeIsCheckedEveryYear(t *testing.T) {
 			assert.Equal(t, code == row.warned, slices.Contains(codes(plan), code), "%s: %s", about, code)
 		}
 		for _, s := range plan.Steps {
-			said := strings.Contains(strings.Join(s.Detail, " "), "have it checked first")
+			said := strings.Contains(strings.Join(detail(plan, s), " "), "have it checked first")
 			assert.Equal(t, row.warned == "gauge-check-due" && strings.HasPrefix(s.ID, "load-"), said, "%s: %s", about, s.ID)
 		}
 	}

@@ -151,15 +151,15 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 	}
 	for i, r := range requests {
 		if _, from := r.zone(); from != "" {
-			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: "zone", Text: fmt.Sprintf("The clock is that of %s, from %s (--zone).", calendar.Location, from)})
+			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: timeline.ZoneAssumed, Facts: []any{calendar.Location.String(), from}})
 		}
 		scheduled[i].Likeness = r.likeness()
 		scheduled[i].Warnings = append(scheduled[i].Warnings, r.moved(scheduled[i])...)
 		if now, err := stamp(); err == nil && scheduled[i].Begins().Before(now) {
-			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "past", Text: fmt.Sprintf("It begins on %s, which is past: is the date right?", timeline.Clock(scheduled[i].Begins(), "Mon 2 Jan 2006 15:04"))})
+			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: timeline.Past, Facts: []any{scheduled[i].Begins()}})
 		}
 		for _, text := range repeated[i] {
-			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: "repeated-hour", Text: fmt.Sprintf("The clock shows %s twice that night; the first is meant.", text)})
+			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 		}
 	}
 	return scheduled, calendar.Busy, nil

@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -91,7 +90,5 @@ func (r *request) moved(plan timeline.Plan) []stock.Note {
 	if r.kept.RunID == "" || begins.IsZero() || begins.Format(day) == r.kept.Begins.In(plan.Location).Format(day) {
 		return nil
 	}
-	return []stock.Note{{Code: "run-moved", Text: fmt.Sprintf(
-		"The calendar had this run on %s, and its entries move with it to %s. If it is another run, write it to another file.",
-		r.kept.Begins.In(plan.Location).Format(day), begins.Format(day))}}
+	return []stock.Note{{Code: timeline.RunMoved, Facts: []any{r.kept.Begins.In(plan.Location), begins}}}
 }

@@ -135,8 +135,8 @@ func sameFile(a, b string) bool {
 func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
 	for _, out := range outs {
 		if others := out.former.Others(plans); others > 0 {
-			plans[0].Warnings = append(plans[0].Warnings, stock.Note{Code: "other-runs-dropped", Text: fmt.Sprintf(
-				"%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.", export.Printable(out.path), others)})
+			plans[0].Warnings = append(plans[0].Warnings, stock.Note{
+				Code: timeline.OtherRunsDropped, Facts: []any{export.Printable(out.path), others}})
 		}
 	}
 	encoded := make([]bytes.Buffer, len(outs))

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"brothrun/stock/quantity"
+	"brothrun/timeline"
 )
 
 // Form says for whom something is worded.
@@ -92,7 +93,7 @@ func (f fact) Format(w fmt.State, verb rune) {
 		if verb == 's' {
 			fmt.Fprint(w, value.Format(day))
 		} else {
-			fmt.Fprint(w, value.Format(clock))
+			fmt.Fprint(w, timeline.Clock(value, clock))
 		}
 	default:
 		fmt.Fprintf(w, fmt.FormatString(w, verb), value)

@@ -1,0 +1,78 @@
+package words
+
+import (
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/timeline"
+)
+
+// notes are the sentences of notes that carry facts, by their codes; what makes more
+// of its facts than their words stands in Note.
+var notes = map[string]string{
+	timeline.AwakeAssumed: "You are up and at home %v, every day{ (--awake)}.",
+	timeline.ZoneAssumed:  "The clock is that of %s, from %s{ (--zone)}.",
+
+	timeline.GaugeCheckDue:      "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
+	timeline.GaugeCheckFuture:   "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
+	timeline.Slack:              "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
+	timeline.EarlierDay:         "The run ends on %s, not by %s: %s.",
+	timeline.SeveralCanningDays: "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.",
+	timeline.UnattendedTopUp:    "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.",
+	timeline.UnattendedDry:      "Nobody is beside the pot, and of %v of water as little as %v of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
+	timeline.OneBurner:          "The stove takes one big pot, and the canner stands on it: bring the broth to a full boil again, elsewhere or in between, before the jars of each load are filled.",
+	timeline.LateEvening:        "If every step runs long, %s ends at %v, after your awake hours (%v).",
+	timeline.LateSealCheck: "The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. " +
+		"Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
+
+	timeline.Past:             "It begins on %s, which is past: is the date right?",
+	timeline.RepeatedHour:     "The clock shows %s twice that night; the first is meant.",
+	timeline.RunMoved:         "The calendar had this run on %s, and its entries move with it to %s. If it is another run, write it to another file.",
+	timeline.OtherRunsDropped: "%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.",
+}
+
+// Note words a remark: by its code and facts, or as it comes.
+func Note(note stock.Note, f Form) string {
+	if note.Text != "" || notes[note.Code] == "" {
+		return note.Text
+	}
+	facts := append([]any{}, note.Facts...)
+	dated := func(layout string) {
+		for i, fact := range facts {
+			if t, ok := fact.(time.Time); ok && strings.Contains(layout, "15:04") {
+				facts[i] = timeline.Clock(t, layout)
+			} else if ok {
+				facts[i] = t.Format(layout)
+			}
+		}
+	}
+	switch note.Code {
+	case timeline.GaugeCheckDue, timeline.GaugeCheckFuture:
+		dated("2 Jan 2006")
+	case timeline.EarlierDay:
+		facts[0] = facts[0].(time.Time).Format("Monday")
+		dated("Monday 15:04")
+	case timeline.SeveralCanningDays:
+		var from []string
+		for _, t := range facts[0].([]time.Time) {
+			from = append(from, timeline.Clock(t, "Monday 15:04"))
+		}
+		facts[0] = strings.Join(from, " and from ")
+	case timeline.LateEvening:
+		plan := timeline.Plan{Batch: facts[0].(stock.Batch)}
+		facts = append([]any{Title(plan, facts[1].(timeline.Step), f)}, facts[2:]...)
+	case timeline.LateSealCheck:
+		whose := ""
+		if loads := facts[0].([]stock.Load); loads != nil {
+			whose = " of " + loadNames(loads)
+		}
+		facts[0] = whose
+		dated(dayAndClock)
+	case timeline.Past:
+		dated("Mon 2 Jan 2006 15:04")
+	case timeline.RunMoved:
+		dated("Mon 2 Jan 2006")
+	}
+	return f.say(notes[note.Code], facts...)
+}

@@ -1,0 +1,28 @@
+package timeline
+
+import "brothrun/stock"
+
+// The codes of notes about the clock and the calendar, for ever, each with its facts
+// in order. Instants are on the clock of the plan.
+const (
+	AwakeAssumed = "awake" // Hours
+	ZoneAssumed  = "zone"  // its name and where it is from, strings
+
+	GaugeCheckDue      = "gauge-check-due"      // noon of the last check, number of the load
+	GaugeCheckFuture   = "gauge-check-future"   // noon of the check
+	Slack              = "slack"                // when the kitchen is wiped down, how long before the deadline
+	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why
+	SeveralCanningDays = "several-canning-days" // when each session begins: []time.Time
+	UnattendedTopUp    = "unattended-top-up"
+	UnattendedDry      = "unattended-dry" // water put in, the least broth strained
+	OneBurner          = "one-burner"
+	LateEvening        = "late-evening"    // Batch, the Step that ends late, when, Hours
+	LateSealCheck      = "late-seal-check" // []stock.Load, nil for all; when they are checked; from when and until when it would save a jar
+
+	Past             = "past"               // when the run begins
+	RepeatedHour     = "repeated-hour"      // the time as given, a string
+	RunMoved         = "run-moved"          // when it began, when it begins
+	OtherRunsDropped = "other-runs-dropped" // the file, a string; how many runs
+)
+
+func note(code string, facts ...any) stock.Note { return stock.Note{Code: code, Facts: facts} }
