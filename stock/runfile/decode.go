@@ -5,20 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"maps"
-	"math"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"unicode"
 
 	"github.com/agnivade/levenshtein"
 	"github.com/pelletier/go-toml/v2"
-	"github.com/pelletier/go-toml/v2/unstable"
-
-	"brothrun/stock/quantity"
 )
 
 // maxSize is the largest file that is read: 1 MiB, some thousand times an
@@ -34,12 +28,8 @@ const maxSize = 1 << 20
 // first in the file, but what several keys say together is checked last. A
 // failure of r is returned wrapped.
 func DecodeKitchen(r io.Reader, name string) (Kitchen, error) {
-	kitchen, source, err := decode(r, name, kitchenForm(), func(path string) bool { return runForm().has(path) }, "run file")
-	if err != nil {
-		return Kitchen{}, err
-	}
-	kitchen.Source = source
-	if err := kitchen.settle(); err != nil {
+	var kitchen Kitchen
+	if err := decode(r, name, &kitchen, new(Run), "run file"); err != nil {
 		return Kitchen{}, err
 	}
 	return kitchen, nil
@@ -47,161 +37,62 @@ func DecodeKitchen(r io.Reader, name string) (Kitchen, error) {
 
 // DecodeRun reads a run file the way DecodeKitchen reads a kitchen file.
 func DecodeRun(r io.Reader, name string) (Run, error) {
-	run, source, err := decode(r, name, runForm(), func(path string) bool { return kitchenForm().has(path) }, "kitchen file")
-	if err != nil {
-		return Run{}, err
-	}
-	run.Source = source
-	if err := run.settle(); err != nil {
+	var run Run
+	if err := decode(r, name, &run, new(Kitchen), "kitchen file"); err != nil {
 		return Run{}, err
 	}
 	return run, nil
 }
 
-// index is the place in a list within a key: "pot[0].width".
-var index = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\[\d+\]`) })
-
-// settle checks what several keys say together and works out fill lines that
-// are volumes.
-func (k *Kitchen) settle() error {
-	wrong := func(key, reason, hint string) error {
-		return &Error{k.File, k.Lines[key], index().ReplaceAllString(key, ""), reason, hint}
-	}
-	names := map[string]bool{}
-	for i := range k.Pots {
-		pot := &k.Pots[i]
-		key := fmt.Sprintf("pot[%d]", i)
-		if name := strings.ToLower(pot.Name); name != "" {
-			if names[name] {
-				return wrong(key+".name", fmt.Sprintf("two pots are called %q", pot.Name), "give each pot a name of its own")
-			}
-			names[name] = true
-		}
-		if pot.fillVolume == nil {
-			continue
-		}
-		if pot.Volume == nil {
-			return wrong(key+".fill_line", "is a volume, but the pot's own volume is not given", `add volume = "22 qt", or write fill_line = "90 %"`)
-		}
-		part := pot.fillVolume.Litres() / pot.Volume.Litres()
-		if !(part >= 0.3 && part <= 1) {
-			return wrong(key+".fill_line", fmt.Sprintf("is %.0f %% of the pot: must be from 30 %% to 100 %%", 100*part), "measure the line and the pot to the brim with the same jug")
-		}
-		pot.FillLine, pot.fillVolume = &part, nil
-	}
-	for i := range k.OwnJars {
-		if key, reason, hint := k.OwnJars[i].settle(k.OwnJars[:i]); reason != "" {
-			return wrong(strings.TrimSuffix(fmt.Sprintf("jar[%d].%s", i, key), "."), reason, hint)
-		}
-	}
-	for i, booking := range k.FreezeDryer.Bookings {
-		if booking.From == "" || booking.To == "" {
-			return wrong(fmt.Sprintf("freeze_dryer.booking[%d]", i), "needs both from and to", `write from = "2026-11-27 12:00" and to = "2026-11-29 18:00"`)
-		}
-	}
-	return nil
+// form is one kind of file.
+type form interface {
+	// keys are all that may stand in it, each with where its value goes: those of
+	// a list into its last element.
+	keys() []key
+	// lists are the sections that may stand in it more than once, each with how to
+	// begin another.
+	lists() map[string]func()
+	// settle checks what several keys say together.
+	settle() *Error
+	from() *Source
 }
 
-// settle checks what a jar's keys say together, with the jars before it, and
-// writes its name as JarName does.
-func (j *OwnJar) settle(before []OwnJar) (key, reason, hint string) {
-	for _, size := range []struct {
-		key   string
-		given bool
-	}{
-		{"name", j.Name != ""}, {"brimful", j.Brimful != nil}, {"bore", j.Bore != nil},
-		{"diameter", j.Diameter != nil}, {"height", j.Height != nil},
-	} {
-		if !size.given {
-			return "", "needs a " + size.key, kitchenForm().byName["jar."+size.key].asWritten()
-		}
-	}
-	name := JarName(j.Name)
-	switch {
-	case !jarWord().MatchString(name):
-		return "name", fmt.Sprintf("%q is not a name --jars can be given", clip(j.Name)), "use up to 40 letters, figures, blanks and hyphens"
-	case slices.Contains(jarSizes, name) || slices.Contains(unitWords, name):
-		return "name", fmt.Sprintf("%q is the name of a size that is known already", clip(j.Name)), "give your own jar a name of its own"
-	}
-	for _, other := range before {
-		if other.Name == name {
-			return "name", fmt.Sprintf("two jars are called %q", name), "give each jar a name of its own"
-		}
-	}
-	j.Name = name
-	if *j.Bore >= *j.Diameter {
-		return "bore", "is not less than the diameter of the jar", "measure the mouth inside, and the jar outside at its widest"
-	}
-	radius := j.Diameter.Metres() / 2
-	outside := quantity.Volume(math.Pi * radius * radius * j.Height.Metres())
-	if share := float64(*j.Brimful / outside); !(share >= leastInside && share <= mostInside) {
-		return "brimful", fmt.Sprintf("is %.0f %% of what a plain cylinder of the jar's diameter and height holds: must be from %.0f %% to %.0f %%", 100*share, 100*leastInside, 100*mostInside),
-			"measure again: water to the rim, not what is printed on the glass, and the outside with the lid on"
-	}
-	return "", "", ""
+// key is one key of a form.
+type key struct {
+	name     string // "canner.width", "pot.name"
+	examples string // as TOML values: `"12.25 in" or "31 cm"`
+	set      func(value) *problem
 }
 
-// unitWords would be read as a size of jar, and its time, wherever they stand.
-var unitWords = []string{"half-gallon", "gallon", "gal", "qt", "pt", "cup", "l", "ml", "oz", "fl-oz"}
-
-// jarWord is a name that fits into --jars: no comma, no equals sign.
-var jarWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`) })
-
-// A jar holds this share of the cylinder around it, 0.58 to 0.76 for those of the
-// catalogue: a slip in a measure, which would take a quart for a pint, falls
-// outside. Common practice, no source.
-const leastInside, mostInside = 0.40, 0.95
-
-// settle checks what several keys say together.
-func (r *Run) settle() error {
-	for i, portion := range r.Portions {
-		key := fmt.Sprintf("bones[%d]", i)
-		if portion.Kind == "" || portion.Weight == nil {
-			return &Error{r.File, r.Lines[key], "bones", "needs both kind and weight", `write kind = "chicken-frames" and weight = "3 lb"`}
-		}
-	}
-	ids := map[string]bool{}
-	for i, note := range r.Notes {
-		key := fmt.Sprintf("note[%d]", i)
-		switch {
-		case note.At == "" || note.What == "":
-			return &Error{r.File, r.Lines[key], "note", "needs both at and what", `write at = "2026-11-28 17:10" and what = "strained"`}
-		case ids[note.ID]:
-			return &Error{r.File, r.Lines[key+".id"], "note.id", fmt.Sprintf("two notes have the id %q", clip(note.ID)), "give each an id of its own, or none"}
-		}
-		ids[note.ID] = note.ID != ""
-	}
-	if len(r.Portions) > 0 && r.Kind != "" {
-		return &Error{r.File, r.Lines["kind"], "kind", "goes against [[bones]], each of which has a kind of its own", "take this line out, or write one kind and bones without brackets"}
-	}
-	return nil
-}
-
-// decode reads a file of form f. elsewhere tells keys that belong in the other
-// kind of file, called other.
-func decode[T any](r io.Reader, name string, f *form[T], elsewhere func(string) bool, other string) (T, Source, error) {
-	d := decoder[T]{form: f, elsewhere: elsewhere, other: other,
-		source: Source{File: name, Lines: map[string]int{}}, counts: map[string]int{}, valued: map[string]bool{}}
+// decode reads a file into a form. other is the other kind of file, called
+// otherName, whose keys belong there.
+func decode(r io.Reader, name string, into, other form, otherName string) error {
 	data, err := io.ReadAll(io.LimitReader(r, maxSize+1))
 	if err != nil {
-		return d.result, d.source, fmt.Errorf("%s: %w", name, err)
+		return fmt.Errorf("%s: %w", name, err)
 	}
 	if len(data) > maxSize {
-		return d.result, d.source, &Error{File: name, Reason: "is larger than 1 MiB", Hint: "is this the right file?"}
+		return &Error{File: name, Reason: "is larger than 1 MiB", Hint: "is this the right file?"}
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	*into.from() = Source{File: name, Lines: map[string]int{}}
 
-	// The walk knows the keys and the lines, the library's own decoder knows
-	// all of TOML's rules: the earlier complaint is the one to show. What stands
-	// behind the first is not decoded: the library takes the square of the lines.
-	read, found := d.walk(data)
-	if broken := syntax(data[:read], name); broken != nil && (found == nil || broken.Line < found.Line) {
-		found = broken
+	// The walk knows the keys and the lines, the library's decoder knows all of
+	// TOML's rules and is given what stands before the first mistake of the walk,
+	// no more: it takes the square of the lines.
+	d := decoder{form: into, scanner: scanner{text: string(data), line: 1}, known: into.keys(), sections: into.lists(),
+		other: names(other), otherName: otherName, counts: map[string]int{}}
+	read, found := d.walk()
+	if broken := syntax(data[:read], name); broken != nil {
+		return broken
+	}
+	if found == nil {
+		found = into.settle()
 	}
 	if found != nil {
-		return d.result, d.source, found
+		return found
 	}
-	return d.result, d.source, nil
+	return nil
 }
 
 // maxReason is the longest complaint of the library that is passed on, in
@@ -238,102 +129,67 @@ func syntax(data []byte, name string) *Error {
 }
 
 // decoder walks a file in its own order and puts every value where it belongs.
-type decoder[T any] struct {
-	form      *form[T]
-	elsewhere func(string) bool
-	other     string
+type decoder struct {
+	form
+	scanner
+	known     []key             // of the form
+	sections  map[string]func() // its lists
+	other     []string          // keys and sections that belong in the file called otherName
+	otherName string
 
-	parser unstable.Parser
-	result T
-	source Source
-	header string          // the section being read: "canner"
-	counts map[string]int  // elements of each list so far
-	valued map[string]bool // keys that were given a value
-
-	offset, line int // lines are counted as the walk goes on
+	header string         // the section being read: "canner"
+	counts map[string]int // elements of each list so far
 }
 
-// walk returns the first thing wrong with a key or value, and how far the file is
-// good: up to the line in which that stands, or all of it.
-func (d *decoder[T]) walk(data []byte) (good int, wrong *Error) {
-	d.line = 1
-	d.parser.Reset(data)
-	for d.parser.NextExpression() {
-		node := d.parser.Expression()
-		if key := node.Key(); key.Next() {
-			good = 1 + bytes.LastIndexByte(data[:key.Node().Raw.Offset], '\n')
+// noTOML says that no key or value could be found; the library tells why.
+var noTOML = &Error{Reason: "cannot be read as TOML"}
+
+// walk returns the first thing wrong with a key or value, and how far the library
+// is to judge: up to the statement in which that stands, or all of the file.
+func (d *decoder) walk() (good int, wrong *Error) {
+	for d.skip(); d.at < len(d.text); d.skip() {
+		good = d.at
+		if double := d.take("[["); double || d.take("[") {
+			wrong = d.open(double)
+		} else {
+			wrong = d.assign(d.header)
 		}
-		switch node.Kind {
-		case unstable.Table, unstable.ArrayTable:
-			wrong = d.open(node)
-		case unstable.KeyValue:
-			wrong = d.assign(d.header, node)
-		}
-		if wrong != nil {
+		switch wrong {
+		case nil:
+		case noTOML:
+			return len(d.text), d.wrong("", noTOML.Reason, "")
+		default:
 			return good, wrong
 		}
 	}
-	return len(data), nil
+	return len(d.text), nil
 }
 
-// maxParts is more than any known key has; the rest of a longer one is cut.
-const maxParts = 4
-
-// path joins a dotted key under a section and moves on to its line.
-func (d *decoder[T]) path(under string, key unstable.Iterator) string {
-	path := under
-	for parts := 0; key.Next(); parts++ {
-		node := key.Node()
-		if parts == 0 {
-			offset := int(node.Raw.Offset)
-			d.line += bytes.Count(d.parser.Data()[d.offset:offset], []byte("\n"))
-			d.offset = offset
-		}
-		if parts == maxParts {
-			return path + ".…"
-		}
-		if path != "" {
-			path += "."
-		}
-		path += part(string(node.Data))
+// open begins the section of a header, in double brackets or single ones.
+func (d *decoder) open(double bool) *Error {
+	path, ok := d.key("")
+	if !ok || !double && !d.take("]") || double && !d.take("]]") {
+		return noTOML
 	}
-	return path
-}
-
-// bareKey reports whether TOML lets a key stand without quotes.
-func bareKey(key string) bool {
-	return key != "" && strings.Trim(key, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-") == ""
-}
-
-// part writes one part of a key; what is not a bare key in quotes, so that a
-// quoted dot is no divider.
-func part(key string) string {
-	if bareKey(key) {
-		return clip(key)
-	}
-	return strconv.Quote(clip(key))
-}
-
-// open begins the section of a header.
-func (d *decoder[T]) open(node *unstable.Node) *Error {
-	path := d.path("", node.Key())
-	begin, isList := d.form.lists[path]
+	begin, isList := d.sections[path]
+	known := find(d.known, path)
 	switch {
-	case isList && node.Kind == unstable.Table:
+	case isList && !double:
 		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]]")
-	case isList && d.form.byName[path] != nil && d.valued[path]:
+	case isList && d.counts[path] == 0 && d.from().Lines[path] > 0:
 		return d.wrong(path, "is given as a value further up, and here as a section", "keep one of them")
+	case isList && d.counts[path] == maxCount:
+		return d.wrong(path, fmt.Sprintf("is there more than %d times", maxCount), "")
 	case isList:
-		if d.counts[path]++; d.counts[path] > maxCount {
-			return d.wrong(path, fmt.Sprintf("is there more than %d times", maxCount), "")
-		}
-		begin(&d.result)
-	case d.form.tables[path] && node.Kind == unstable.ArrayTable:
-		return d.wrong(path, "is one section, in single brackets", "write ["+path+"]")
-	case d.form.byName[path] != nil:
-		return d.wrong(path, "is a value, not a section", d.form.byName[path].asWritten())
-	case !d.form.tables[path]:
+		d.counts[path]++
+		begin()
+		d.known = d.keys()
+	case known != nil:
+		return d.wrong(path, "is a value, not a section", known.asWritten(""))
+	case !d.isSection(path):
 		return d.unknown(path)
+	case double:
+		return d.wrong(path, "is one section, in single brackets", "write ["+path+"]")
 	}
 	d.header = path
 	d.mark(path, d.list(path))
@@ -341,24 +197,20 @@ func (d *decoder[T]) open(node *unstable.Node) *Error {
 }
 
 // assign reads a key and its value under a section.
-func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
-	path := d.path(under, node.Key())
-	v := node.Value()
-	e := d.form.byName[path]
+func (d *decoder) assign(under string) *Error {
+	path, ok := d.key(under)
+	if !ok || !d.take("=") {
+		return noTOML
+	}
+	known := find(d.known, path)
 	switch {
-	case d.form.lists[path] != nil && e == nil:
+	case known == nil && d.sections[path] != nil:
 		return d.wrong(path, "is a list of sections, each in double brackets", "write [["+path+"]] and its keys below it")
-	case d.form.tables[path] && v.Kind == unstable.InlineTable:
-		d.mark(path, "")
-		for children := v.Children(); children.Next(); {
-			if err := d.assign(path, children.Node()); err != nil {
-				return err
-			}
-		}
-		return nil
-	case d.form.tables[path]:
+	case known == nil && d.isSection(path) && d.take("{"):
+		return d.inline(path)
+	case known == nil && d.isSection(path):
 		return d.wrong(path, "is a section, not a value", "write ["+path+"] and its keys below it")
-	case e == nil:
+	case known == nil:
 		return d.unknown(path)
 	}
 	list := d.list(section(path))
@@ -366,68 +218,107 @@ func (d *decoder[T]) assign(under string, node *unstable.Node) *Error {
 		return d.wrong(path, "stands in a section of its own", "write [["+list+"]] and "+leaf(path)+" below it")
 	}
 	d.mark(path, list)
-	d.valued[path] = true
-	if err := e.set(&d.result, value{v.Kind, string(v.Data)}); err != nil {
-		var p *problem
-		if !errors.As(err, &p) {
-			p = &problem{reason: err.Error()}
+	v := value{raw: d.value()}
+	if v.is, ok = decodeValue(v.raw); !ok {
+		return noTOML
+	}
+	wrong := known.set(v)
+	if wrong == nil {
+		return nil
+	}
+	if wrong.hint == "" || wrong.number != "" {
+		wrong.hint = known.asWritten(wrong.number)
+	}
+	return d.wrong(path, wrong.reason, wrong.hint)
+}
+
+// inline reads the keys of a section in braces.
+func (d *decoder) inline(path string) *Error {
+	d.mark(path, "")
+	for !d.take("}") {
+		if wrong := d.assign(path); wrong != nil {
+			return wrong
 		}
-		switch {
-		case p.number != "":
-			p.hint = e.withNumber(p.number)
-		case p.hint == "":
-			p.hint = e.asWritten()
-		}
-		return d.wrong(path, p.reason, p.hint)
+		d.take(",")
 	}
 	return nil
 }
 
-// list returns the list path stands in or is, or "".
-func (d *decoder[T]) list(path string) string {
-	for ; path != ""; path = section(path) {
-		if d.form.lists[path] != nil {
-			return path
-		}
+// find returns the key of that name, nil when there is none.
+func find(keys []key, name string) *key {
+	if i := slices.IndexFunc(keys, func(k key) bool { return k.name == name }); i >= 0 {
+		return &keys[i]
 	}
-	return ""
+	return nil
+}
+
+// isSection reports whether path is one section, in single brackets.
+func (d *decoder) isSection(path string) bool {
+	return d.sections[path] == nil &&
+		slices.ContainsFunc(d.known, func(k key) bool { return strings.HasPrefix(k.name, path+".") })
+}
+
+// list returns the list path stands in or is, or "".
+func (d *decoder) list(path string) string {
+	for path != "" && d.sections[path] == nil {
+		path = section(path)
+	}
+	return path
 }
 
 // mark notes the line of path, which stands in list unless that is "".
-func (d *decoder[T]) mark(path, list string) {
-	if _, ok := d.source.Lines[path]; !ok {
-		d.source.Lines[path] = d.line
+func (d *decoder) mark(path, list string) {
+	if _, ok := d.from().Lines[path]; !ok {
+		d.from().Lines[path] = d.line
 	}
 	if list != "" {
-		d.source.Lines[fmt.Sprintf("%s[%d]%s", list, d.counts[list]-1, path[len(list):])] = d.line
+		d.from().Lines[fmt.Sprintf("%s[%d]%s", list, d.counts[list]-1, path[len(list):])] = d.line
 	}
 }
 
-func (d *decoder[T]) wrong(path, reason, hint string) *Error {
-	return &Error{d.source.File, d.line, path, reason, hint}
-}
-
-// has reports whether the form knows path, as a key or as a section.
-func (f *form[T]) has(path string) bool {
-	return f.byName[path] != nil || f.tables[path] || f.lists[path] != nil
+// wrong complains of the key that was passed last.
+func (d *decoder) wrong(path, reason, hint string) *Error {
+	return &Error{d.from().File, d.line, path, reason, hint}
 }
 
 // unknown complains of a key the form does not have, and says what comes
 // nearest: its right place, or the right spelling.
-func (d *decoder[T]) unknown(path string) *Error {
-	if d.elsewhere(path) {
-		return d.wrong(path, "belongs in the "+d.other, "move it there")
+func (d *decoder) unknown(path string) *Error {
+	if slices.Contains(d.other, path) {
+		return d.wrong(path, "belongs in the "+d.otherName, "move it there")
 	}
 	var places []string
-	for _, e := range d.form.entries {
-		if leaf(e.Name) == leaf(path) {
-			places = append(places, d.place(section(e.Name)))
+	for _, k := range d.known {
+		in := section(k.name)
+		switch {
+		case leaf(k.name) != leaf(path):
+		case in == "":
+			places = append(places, "at the top of the file, above every [section]")
+		case d.sections[in] != nil:
+			places = append(places, "under [["+in+"]]")
+		default:
+			places = append(places, "under ["+in+"]")
 		}
 	}
 	if len(places) > 0 {
-		return d.wrong(path, fmt.Sprintf("is not known here: %s stands %s", leaf(path), strings.Join(places, " or ")), "move the line there")
+		return d.wrong(path, fmt.Sprintf("is not known here: %s stands %s", leaf(path), strings.Join(places, " or ")),
+			"move the line there")
 	}
-	return d.wrong(path, "is not a known key; the nearest is "+nearest(path, d.form.names()), "correct the spelling, or take the line out")
+	return d.wrong(path, "is not a known key; the nearest is "+nearest(path, names(d.form)),
+		"correct the spelling, or take the line out")
+}
+
+// names returns every key and section of a form, keys first.
+func names(f form) []string {
+	var names, sections []string
+	for _, k := range f.keys() {
+		names = append(names, k.name)
+		for in := section(k.name); in != ""; in = section(in) {
+			sections = append(sections, in)
+		}
+	}
+	slices.Sort(sections)
+	return append(names, slices.Compact(sections)...)
 }
 
 // nearest is the word that is most like what was written.
@@ -437,23 +328,59 @@ func nearest(written string, words []string) string {
 	})
 }
 
-// place says where the keys of a section stand.
-func (d *decoder[T]) place(in string) string {
-	switch {
-	case in == "":
-		return "at the top of the file, above every [section]"
-	case d.form.lists[in] != nil:
-		return "under [[" + in + "]]"
-	}
-	return "under [" + in + "]"
+// section returns the section a key stands in: "canner" for "canner.width".
+func section(name string) string { return name[:max(strings.LastIndexByte(name, '.'), 0)] }
+
+// leaf returns a key as it is written in its section.
+func leaf(name string) string { return name[strings.LastIndexByte(name, '.')+1:] }
+
+// Source says where in a file each key stands. The zero value is "no file".
+type Source struct {
+	File string
+	// Lines maps a key to its line, from 1: "altitude", "canner.width",
+	// "pot[0].width" with "pot.width" for the first of them, and the headers of
+	// sections, "canner" and "pot[0]". Delete a key that a flag overrides.
+	Lines map[string]int
 }
 
-// names returns every key and section, keys first.
-func (f *form[T]) names() []string {
-	var names []string
-	for _, e := range f.entries {
-		names = append(names, e.Name)
+func (s *Source) from() *Source { return s }
+
+// index is the place in a list within a key: "pot[0].width".
+var index = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\[\d+\]`) })
+
+// wrong complains of a key by its line.
+func (s *Source) wrong(key, reason, hint string) *Error {
+	return &Error{s.File, s.Lines[key], index().ReplaceAllString(key, ""), reason, hint}
+}
+
+// At returns where key stands, "run.toml:7": its own line or that of the
+// section it would stand in; empty when the file has neither.
+func (s Source) At(key string) string {
+	for ; key != ""; key = section(key) {
+		if line, ok := s.Lines[key]; ok {
+			return fmt.Sprintf("%s:%d", s.File, line)
+		}
 	}
-	names = append(names, slices.Sorted(maps.Keys(f.tables))...)
-	return append(names, slices.Sorted(maps.Keys(f.lists))...)
+	return ""
+}
+
+// Error is something in a file that cannot be used.
+type Error struct {
+	File   string
+	Line   int    // from 1; 0 when no single line is at fault
+	Key    string // "canner.width"; empty when no single key is at fault
+	Reason string
+	Hint   string // the next step; may be empty
+}
+
+// Error returns "run.toml:7: pot: " and the reason.
+func (e *Error) Error() string {
+	text := e.File
+	if e.Line > 0 {
+		text += fmt.Sprintf(":%d", e.Line)
+	}
+	if e.Key != "" {
+		text += ": " + e.Key
+	}
+	return text + ": " + e.Reason
 }

@@ -10,11 +10,15 @@
 package runfile
 
 import (
+	_ "embed"
 	"errors"
 	"fmt"
+	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -128,63 +132,6 @@ type FreezeDryer struct {
 // and times as written, such as "2026-11-29 08:00". Both are given.
 type Booking struct{ From, To string }
 
-// Run is one batch from bones to shelf. A nil pointer and an empty text mean
-// "not given".
-type Run struct {
-	Source
-
-	ID      string // stable over edits of the run: keys the calendar's entries
-	Name    string
-	Kitchen string // path of the kitchen file, relative to the run file
-
-	Kind       string                // as written: "turkey-frames"
-	Bones      *quantity.Mass        // 50 g to 100 kg
-	Portions   []Portion             // [[bones]]: several kinds in one pot, instead of Kind and Bones
-	Vegetables *quantity.Mass        // 0 to 100 kg
-	Fit        bool                  // water = "fit": as much as fits
-	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
-	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
-	PotWidth   *quantity.Length      // inside, 10 cm to 100 cm
-	Simmer     *time.Duration        // 10 min to 72 h
-	Lid        string                // as written: "on", "ajar" or "off"
-	TopUp      string                // as written: "never" or "level"
-	Jars       string                // as written: "quart,pint" or "quart=14,pint=12"
-	Mouth      string                // as written: "regular" or "wide"
-	Prefer     string                // as written: "jars", "loads" or "leftover"
-	Mix        bool                  // jars of several sizes may share a canner load
-	SmallLoads bool                  // loads of fewer than 2 quarts or 4 pints may be planned
-	Chill      string                // as written: "ice-bath-stirred+fridge"
-	Outdoors   *quantity.Temperature // -40 °C to 50 °C, for a chill on the porch
-	Route      string                // as written: "freeze-dry", "freezer" or "fridge"
-	Start      string                // local date and time as written: "2026-11-28 08:00"
-	FinishBy   string                // the same
-	Between    string                // the same: not before
-	And        string                // the same: done by
-	Unattended *bool                 // instead of the pot's
-	Altitude   *quantity.Length      // instead of the kitchen's
-	Gauge      string                // instead of the kitchen's
-	Notes      []Note                // what happened, in the order of the file
-}
-
-// Portion is one kind in a pot of several. Both are given.
-type Portion struct {
-	Kind   string         // as written: "chicken-frames"
-	Weight *quantity.Mass // 50 g to 100 kg
-}
-
-// Note is one thing that happened, as the cook noted it. At and What are given.
-type Note struct {
-	ID    string // names the note, and no other of the run
-	At    string // local date and time as written: "2026-11-28 17:10:30", perhaps with an offset
-	What  string // one of noteWords
-	Value string // as written: "11 qt"
-	Step  string // the step it is about: "strain"
-	Load  int    // the load it is about, 1 to 1000; 0 for none
-}
-
-// Revision is the number of notes: it rises with every one that is added.
-func (r Run) Revision() int { return len(r.Notes) }
-
 // Pot returns the pot that text means: the one of that name in the kitchen,
 // upper and lower case alike, or else a pot of that volume, 1 l to 200 l. Empty
 // text means the kitchen's only pot. It is an error when there is no such pot,
@@ -214,7 +161,8 @@ func (k Kitchen) Pot(text string) (Pot, error) {
 	}
 	volume, err := quantity.ParseVolume(text)
 	if err != nil {
-		return Pot{}, fmt.Errorf("pot %q is neither a pot of the kitchen nor a volume such as 22 qt; %s", clip(text), choices)
+		return Pot{}, fmt.Errorf("pot %q is neither a pot of the kitchen nor a volume such as 22 qt; %s",
+			clip(text), choices)
 	}
 	if !potVolume.holds(volume) {
 		return Pot{}, fmt.Errorf("pot %q is out of range: %s", text, potVolume)
@@ -234,65 +182,192 @@ func (k Kitchen) PotKey(text, leaf string) string {
 	return "pot"
 }
 
-// Source says where in a file each key stands. The zero value is "no file".
-type Source struct {
-	File string
-	// Lines maps a key to its line, from 1: "altitude", "canner.width",
-	// "pot[0].width" with "pot.width" for the first of them, and the headers of
-	// sections, "canner" and "pot[0]". Delete a key that a flag overrides.
-	Lines map[string]int
+// mostRuns is the most runs a year: one a day; common practice, no source.
+const mostRuns = 366
+
+// Prices is what a rack, heat and the cook's time are worth. What is not given
+// is nil or zero.
+type Prices struct {
+	Rack        *Money // one more rack, 0 to 1,000,000
+	Fuel        *Money // a kWh the burner takes in, the same range
+	Hour        *Money // an hour somebody has to be there, the same range
+	RunsPerYear int    // 1 to 366
 }
 
-// At returns where key stands, "run.toml:7": its own line or that of the
-// section it would stand in; empty when the file has neither.
-func (s Source) At(key string) string {
-	for ; key != ""; key = section(key) {
-		if line, ok := s.Lines[key]; ok {
-			return fmt.Sprintf("%s:%d", s.File, line)
+// keys are the keys of a kitchen file; starter.toml says what to write there.
+func (k *Kitchen) keys() []key {
+	pot, jar, booking := last(k.Pots), last(k.OwnJars), last(k.FreezeDryer.Bookings)
+	return []key{
+		{"altitude", `"3200 ft" or "975 m"`, give(&k.Altitude, altitudes.read)},
+		{"gauge", `"weighted" or "dial"`, set(&k.Gauge, readText)},
+		{"zone", `"America/Denver"`, set(&k.Zone, readText)},
+		{"awake", `"06:30-22:00"`, set(&k.Awake, readText)},
+		{"cooks", `1`, set(&k.Cooks, whole(1, 9))},
+		{"units", `"us" or "metric"`, set(&k.Units, readText)},
+		{"canner.width", `"12.25 in" or "31 cm"`, give(&k.Canner.Width, cannerSize.read)},
+		{"canner.height", `"11.5 in" or "29 cm"`, give(&k.Canner.Height, cannerSize.read)},
+		{"canner.rack_thickness", `"0.25 in" or "6 mm"`, give(&k.Canner.RackThickness, rackHeight.read)},
+		{"canner.racks", `1`, set(&k.Canner.Racks, whole(1, 10))},
+		{"canner.gauge_checked", `"2026-05-01"`, set(&k.Canner.GaugeChecked, readText)},
+		{"canner.mass", `"11 lb" or "5 kg"`, give(&k.Canner.Mass, cannerMass.read)},
+		{"canner.wall", `"heavy" or "thin"`, set(&k.Canner.Wall, oneOf("heavy", "thin"))},
+		{"canner.water", `"3 qt" or "2.8 l"`, give(&k.Canner.Water, cannerWater.read)},
+		{"canner.outdoors", `"08:00-19:00"`, set(&k.Canner.Outdoors, readHours)},
+		{"canner.air", `"35 F" or "2 C"`, give(&k.Canner.Air, outdoorHeat.read)},
+		{"canner.heat_up", `"14 min"`, give(&k.Canner.HeatUp, cannerSpan.read)},
+		{"canner.pressurise", `"5 min"`, give(&k.Canner.Pressurise, cannerSpan.read)},
+		{"canner.depressurise", `"45 min"`, give(&k.Canner.Depressurise, cannerSpan.read)},
+		{"canner.holds.half-pint", `7`, count(&k.Canner.Holds, "half-pint")},
+		{"canner.holds.pint", `7`, count(&k.Canner.Holds, "pint")},
+		{"canner.holds.pint-and-half", `7`, count(&k.Canner.Holds, "pint-and-half")},
+		{"canner.holds.quart", `7`, count(&k.Canner.Holds, "quart")},
+		{"jars.half-pint", `14`, count(&k.Jars, "half-pint")},
+		{"jars.pint", `14`, count(&k.Jars, "pint")},
+		{"jars.pint-and-half", `14`, count(&k.Jars, "pint-and-half")},
+		{"jars.quart", `14`, count(&k.Jars, "quart")},
+		{"jars.mouth", `"regular" or "wide"`, set(&k.Mouth, readText)},
+		{"jar.name", `"jam glass"`, set(&jar.Name, readText)},
+		{"jar.brimful", `"16.5 fl oz" or "490 ml"`, give(&jar.Brimful, jarVolume.read)},
+		{"jar.bore", `"2.8 in" or "7 cm"`, give(&jar.Bore, jarBore.read)},
+		{"jar.diameter", `"3.4 in" or "8.6 cm"`, give(&jar.Diameter, jarWidth.read)},
+		{"jar.height", `"5 in" or "12.7 cm"`, give(&jar.Height, jarHeight.read)},
+		{"jar.on_hand", `12`, give(&jar.OnHand, whole(0, maxCount))},
+		{"jar.holds", `8`, set(&jar.Holds, whole(1, 61))},
+		{"pot.name", `"big pot"`, set(&pot.Name, readText)},
+		{"pot.volume", `"22 qt" or "21 l"`, give(&pot.Volume, potVolume.read)},
+		{"pot.width", `"12 in" or "30 cm"`, give(&pot.Width, potWidth.read)},
+		{"pot.fill_line", `"90 %" or "20 qt"`, pot.setFillLine},
+		{"pot.evaporation", `"0.7 qt/h" or "0.66 l/h"`, give(&pot.Evaporation, boilOff.read)},
+		{"pot.held", `"12 %"`, give(&pot.Held, percent(1, 60, "the weight that went in"))},
+		{"pot.heat", `"stove" or "own"`, set(&pot.Heat, readText)},
+		{"pot.unattended", `true`, set(&pot.Unattended, readYes)},
+		{"burner.places", `2`, set(&k.BurnerPlaces, whole(1, 9))},
+		{"burner.power", `"12000 BTU/h" or "3.5 kW"`, give(&k.Burner, burnerPower.read)},
+		{"burner.hob", `"gas" or "electric"`, set(&k.Hob, oneOf("gas", "electric", "induction"))},
+		{"fridge.temperature", `"38 F" or "3 C"`, give(&k.Fridge, fridgeHeat.read)},
+		{"freezer.temperature", `"0 F" or "-18 C"`, give(&k.Freezer, freezerHeat.read)},
+		{"tap.temperature", `"59 F" or "15 C"`, give(&k.Tap, tapHeat.read)},
+		{"freeze_dryer.trays", `4`, set(&k.FreezeDryer.Trays, whole(1, 20))},
+		{"freeze_dryer.tray_length", `"18 in" or "45 cm"`, give(&k.FreezeDryer.TrayLength, traySize.read)},
+		{"freeze_dryer.tray_width", `"8 in" or "20 cm"`, give(&k.FreezeDryer.TrayWidth, traySize.read)},
+		{"freeze_dryer.fill_depth", `"0.5 in" or "12 mm"`, give(&k.FreezeDryer.FillDepth, trayDepth.read)},
+		{"freeze_dryer.capacity", `"10 lb" or "4.5 kg"`, give(&k.FreezeDryer.Capacity, iceLoad.read)},
+		{"freeze_dryer.booking.from", `"2026-11-27 12:00"`, set(&booking.From, readMoment)},
+		{"freeze_dryer.booking.to", `"2026-11-29 18:00"`, set(&booking.To, readMoment)},
+		{"prices.rack", `30`, give(&k.Prices.Rack, readMoney)},
+		{"prices.fuel", `0.15`, give(&k.Prices.Fuel, readMoney)},
+		{"prices.hour", `10`, give(&k.Prices.Hour, readMoney)},
+		{"prices.runs_per_year", `12`, set(&k.Prices.RunsPerYear, whole(1, mostRuns))},
+	}
+}
+
+func (k *Kitchen) lists() map[string]func() {
+	return map[string]func(){
+		"jar":                  func() { k.OwnJars = append(k.OwnJars, OwnJar{}) },
+		"pot":                  func() { k.Pots = append(k.Pots, Pot{}) },
+		"freeze_dryer.booking": func() { k.FreezeDryer.Bookings = append(k.FreezeDryer.Bookings, Booking{}) },
+	}
+}
+
+// setFillLine sets how full a pot is filled: "90 %" or a volume.
+func (p *Pot) setFillLine(v value) *problem {
+	if text, _ := v.is.(string); strings.HasSuffix(strings.TrimSpace(text), "%") {
+		return give(&p.FillLine, percent(30, 100, "the pot"))(v)
+	}
+	return give(&p.fillVolume, waterVolume.read)(v)
+}
+
+// settle works out fill lines that are volumes, and checks what several keys say
+// together.
+func (k *Kitchen) settle() *Error {
+	names := map[string]bool{}
+	for i := range k.Pots {
+		pot, at := &k.Pots[i], fmt.Sprintf("pot[%d]", i)
+		name := strings.ToLower(pot.Name)
+		if names[name] {
+			return k.wrong(at+".name", fmt.Sprintf("two pots are called %q", pot.Name), "give each pot a name of its own")
+		}
+		names[name] = name != ""
+		if pot.fillVolume == nil {
+			continue
+		}
+		if pot.Volume == nil {
+			return k.wrong(at+".fill_line", "is a volume, but the pot's own volume is not given",
+				`add volume = "22 qt", or write fill_line = "90 %"`)
+		}
+		part := pot.fillVolume.Litres() / pot.Volume.Litres()
+		if !(part >= 0.3 && part <= 1) {
+			return k.wrong(at+".fill_line", fmt.Sprintf("is %.0f %% of the pot: must be from 30 %% to 100 %%", 100*part),
+				"measure the line and the pot to the brim with the same jug")
+		}
+		pot.FillLine, pot.fillVolume = &part, nil
+	}
+	for i := range k.OwnJars {
+		if wrong := k.settleJar(i); wrong != nil {
+			return wrong
 		}
 	}
-	return ""
-}
-
-// Error is something in a file that cannot be used.
-type Error struct {
-	File   string
-	Line   int    // from 1; 0 when no single line is at fault
-	Key    string // "canner.width"; empty when no single key is at fault
-	Reason string
-	Hint   string // the next step; may be empty
-}
-
-// Error returns "run.toml:7: pot: " and the reason.
-func (e *Error) Error() string {
-	text := e.File
-	if e.Line > 0 {
-		text += fmt.Sprintf(":%d", e.Line)
+	for i, booking := range k.FreezeDryer.Bookings {
+		if booking.From == "" || booking.To == "" {
+			return k.wrong(fmt.Sprintf("freeze_dryer.booking[%d]", i), "needs both from and to",
+				`write from = "2026-11-27 12:00" and to = "2026-11-29 18:00"`)
+		}
 	}
-	if e.Key != "" {
-		text += ": " + e.Key
+	return nil
+}
+
+// settleJar checks what the keys of the i-th jar of the cook's own say together,
+// with the jars before it, and writes its name as JarName does.
+func (k *Kitchen) settleJar(i int) *Error {
+	jar, at := &k.OwnJars[i], fmt.Sprintf("jar[%d]", i)
+	for _, name := range []string{"name", "brimful", "bore", "diameter", "height"} {
+		if k.Lines[at+"."+name] == 0 {
+			return k.wrong(at, "needs a "+name, find(k.keys(), "jar."+name).asWritten(""))
+		}
 	}
-	return text + ": " + e.Reason
-}
-
-// Key documents one key of a file.
-type Key struct {
-	Name     string   // "canner.width", "pot.name"
-	Means    string   // what to write there
-	Examples []string // as TOML values: `"12.25 in"`
-}
-
-// KitchenKeys returns every key of a kitchen file.
-func KitchenKeys() []Key { return kitchenForm().keys() }
-
-// RunKeys returns every key of a run file.
-func RunKeys() []Key { return runForm().keys() }
-
-func (f *form[T]) keys() []Key {
-	keys := make([]Key, len(f.entries))
-	for i, e := range f.entries {
-		keys[i] = e.Key
-		keys[i].Examples = slices.Clone(e.Examples)
+	given := clip(jar.Name)
+	jar.Name = JarName(jar.Name)
+	switch {
+	case !jarWord().MatchString(jar.Name):
+		return k.wrong(at+".name", fmt.Sprintf("%q is not a name --jars can be given", given),
+			"use up to 40 letters, figures, blanks and hyphens")
+	case slices.Contains(jarSizes, jar.Name) || slices.Contains(unitWords, jar.Name):
+		return k.wrong(at+".name", fmt.Sprintf("%q is the name of a size that is known already", given),
+			"give your own jar a name of its own")
+	case slices.ContainsFunc(k.OwnJars[:i], func(other OwnJar) bool { return other.Name == jar.Name }):
+		return k.wrong(at+".name", fmt.Sprintf("two jars are called %q", jar.Name), "give each jar a name of its own")
+	case *jar.Bore >= *jar.Diameter:
+		return k.wrong(at+".bore", "is not less than the diameter of the jar",
+			"measure the mouth inside, and the jar outside at its widest")
 	}
-	return keys
+	radius := jar.Diameter.Metres() / 2
+	outside := quantity.Volume(math.Pi * radius * radius * jar.Height.Metres())
+	if share := float64(*jar.Brimful / outside); !(share >= leastInside && share <= mostInside) {
+		return k.wrong(at+".brimful", fmt.Sprintf("is %.0f %% of what a plain cylinder of the jar's diameter and height "+
+			"holds: must be from %.0f %% to %.0f %%", 100*share, 100*leastInside, 100*mostInside),
+			"measure again: water to the rim, not what is printed on the glass, and the outside with the lid on")
+	}
+	return nil
 }
+
+// jarSizes are the sizes of jars a kitchen file may count.
+var jarSizes = []string{"half-pint", "pint", "pint-and-half", "quart"}
+
+// unitWords would be read as a size of jar, and its time, wherever they stand.
+var unitWords = []string{"half-gallon", "gallon", "gal", "qt", "pt", "cup", "l", "ml", "oz", "fl-oz"}
+
+// jarWord is a name that fits into --jars: no comma, no equals sign.
+var jarWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`) })
+
+// A jar holds this share of the cylinder around it, 0.58 to 0.76 for those of the
+// catalogue: a slip in a measure, which would take a quart for a pint, falls
+// outside. Common practice, no source.
+const leastInside, mostInside = 0.40, 0.95
+
+//go:embed starter.toml
+var starter string
+
+// Starter returns a kitchen file to fill in: every key, how to measure it, and
+// nothing given, so that no figure is taken for the cook's own by mistake. It
+// decodes as it stands.
+func Starter() string { return starter }

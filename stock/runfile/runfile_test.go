@@ -7,7 +7,6 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -467,8 +466,7 @@ func unset(v reflect.Value, path string) []string {
 	return fields
 }
 
-// Every key is documented with examples that decode, and together they reach
-// every field.
+// Every key has examples that decode, and together they reach every field.
 func TestKeysReachEveryField(t *testing.T) {
 	for example := range 2 {
 		k, err := kitchen(document(runfile.KitchenKeys(), example))
@@ -481,9 +479,6 @@ func TestKeysReachEveryField(t *testing.T) {
 		} else {
 			assert.True(t, r.Fit)
 		}
-	}
-	for _, key := range slices.Concat(runfile.KitchenKeys(), runfile.RunKeys()) {
-		assert.NotEmpty(t, key.Means, key.Name)
 	}
 }
 
