@@ -9,7 +9,6 @@ import (
 
 	"brothrun/export/text"
 	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/whatif"
 )
@@ -18,31 +17,23 @@ import (
 // what each number of racks does, what else would save a load, and what the answer
 // rests on. The only errors are those of w.
 func Racks(w io.Writer, a whatif.RackAnswer, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
-	s.wrap("", s.bold(Printable(a.Answer)))
+	s := screen{w: bufio.NewWriter(w), colour: colour, form: words.Form{Units: a.Units, Flags: true}}
+	s.wrap("", s.bold(Printable(words.Racks(a))))
 	if len(a.Plans) > 0 {
-		s.heading(Printable(fmt.Sprintf("%s, %s a year", a.Title, plural(a.Question.RunsPerYear, "run"))))
+		s.heading(Printable(fmt.Sprintf("%s, %s a year", words.RackTitle(a), plural(a.Question.RunsPerYear, "run"))))
 		s.racks(a)
 	}
 	if len(a.Instead) > 0 {
 		s.heading(fmt.Sprintf("Other ways to save a load, with the %s you have", countRacks(a.Have)))
 		for _, one := range a.Instead {
-			s.line(fmt.Sprintf("  %s: %s, %.1f h a run", one.What, plural(one.Loads, "load"), one.Hours.Hours()))
-			s.hang("    gives up: ", one.GivesUp(a.Units))
+			s.line(fmt.Sprintf("  %s: %s, %.1f h a run", words.Instead(one.Code), plural(one.Loads, "load"), one.Hours.Hours()))
+			s.hang("    gives up: ", words.GivesUp(one, a.Units))
 		}
 	}
 	s.notes("Refused", red, a.Refusals)
-	s.notes("Watch out", yellow, printable(a.Warnings))
+	s.notes("Watch out", yellow, a.Warnings)
 	s.notes("Assumed; give the real figure and the answer gets better", none, a.Assumed)
 	return s.w.Flush()
-}
-
-func printable(notes []stock.Note) []stock.Note {
-	var all []stock.Note
-	for _, n := range notes {
-		all = append(all, stock.Note{Code: n.Code, Text: Printable(n.Text)})
-	}
-	return all
 }
 
 func plural(n int, word string) string {
@@ -70,7 +61,7 @@ func (s screen) racks(a whatif.RackAnswer) {
 			}
 			switch {
 			case i == 0:
-				s.wrap("  ", plan.Name+": "+jars)
+				s.wrap("  ", words.RackPlan(plan.Code)+": "+jars)
 			case jars != filled:
 				s.wrap("      ", "then "+jars)
 			}
@@ -190,11 +181,11 @@ type (
 // ten-thousandth, chances to a thousandth, lists empty rather than null. Errors are
 // as for JSON.
 func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
-	q := a.Question
+	q, form := a.Question, words.Form{Units: a.Units, Flags: true}
 	data := racksData{
-		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: a.Answer, Runs: a.Runs, Racks: a.Have,
+		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: words.Racks(a), Runs: a.Runs, Racks: a.Have,
 		Question: questionData{q.RunsPerYear, float64(q.RackPrice), float64(q.FuelPrice), (*float64)(q.HourValue)},
-		Assumed:  notesData(words.Form{Units: a.Units, Flags: true}, a.Assumed), Warnings: notesData(words.Form{Units: a.Units, Flags: true}, a.Warnings), Refusals: notesData(words.Form{Units: a.Units, Flags: true}, a.Refusals),
+		Assumed:  notesData(form, a.Assumed), Warnings: notesData(form, a.Warnings), Refusals: notesData(form, a.Refusals),
 	}
 	kWh := func(e quantity.Energy) float64 { return roundTo(e.KilowattHours(), 2) }
 	for _, plan := range a.Plans {
@@ -229,7 +220,7 @@ func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 		}
 	}
 	for _, one := range a.Instead {
-		data.Instead = append(data.Instead, insteadData{one.Code, one.What, one.Loads, roundTo(one.Hours.Hours(), 2), one.GivesUp(a.Units), litres(one.Uncanned)})
+		data.Instead = append(data.Instead, insteadData{one.Code, words.Instead(one.Code), one.Loads, roundTo(one.Hours.Hours(), 2), words.GivesUp(one, a.Units), litres(one.Uncanned)})
 	}
 	return encode(w, data)
 }

@@ -28,18 +28,18 @@ func answered() whatif.RackAnswer {
 	pints := []stock.JarCount{{Jar: "pint", Count: 124}, {Jar: "pint-and-half", Count: 36}, {Jar: "half-pint", Count: 240}}
 	fuel := quantity.Band[quantity.Energy]{Low: quantity.KilowattHour, Likely: 12 * quantity.KilowattHour, High: 20 * quantity.KilowattHour}
 	return whatif.RackAnswer{
-		Title: "Harvest supper broth: 9 lb of turkey frames at 3,200 ft", Runs: 1, Have: 1, Answer: "Yes: a second rack saves a load.",
+		Of: stock.Batch{Name: "Harvest supper broth", What: "turkey frames", Weight: 9 * quantity.Pound, Altitude: 3200 * quantity.Foot}, Runs: 1, Have: 1,
 		Question: whatif.RackQuestion{RunsPerYear: 12, RackPrice: 30, FuelPrice: 0.15, HourValue: &worth},
-		Plans: []whatif.RackPlan{{Code: "own", Name: "as planned", Options: []whatif.RackOption{
+		Plans: []whatif.RackPlan{{Code: whatif.OwnPlan, Options: []whatif.RackOption{
 			{Racks: 1, Jars: pints, Leftover: 3 * quantity.Quart, Low: 12, Likely: 13, High: 14, Chance: []float64{12: 0.25, 13: 0.5, 14: 0.25},
 				Hours: 25 * time.Hour, Attended: 15 * time.Hour, Fuel: fuel},
 			{Racks: 2, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel,
 				SavedChance: 1, Price: 30, SavedMoney: 120, Pays: true, PaybackRuns: 3, HourWorth: 1.234567},
 			{Racks: 3, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel, Price: 60},
 		}}},
-		Instead:  []whatif.Instead{{Code: "freeze", What: "freezing the surplus", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
-		Warnings: []stock.Note{{Code: "canner-low", Text: "The canner is too low."}},
-		Assumed:  []stock.Note{{Code: "rack-price", Text: "One more rack costs 30 (--rack-price)."}},
+		Instead:  []whatif.Instead{{Code: "freeze", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
+		Warnings: []stock.Note{{Code: "canner-odd", Text: "The canner is odd."}},
+		Assumed:  []stock.Note{{Code: whatif.RackPrice, Facts: []any{30.0}}},
 	}
 }
 
@@ -47,7 +47,7 @@ func TestRacksScreenSaysTheAnswerFirstAndKeepsItsWidth(t *testing.T) {
 	var out bytes.Buffer
 	require.NoError(t, export.Racks(&out, answered(), false))
 	lines := strings.Split(out.String(), "\n")
-	assert.Equal(t, "Yes: a second rack saves a load.", lines[0])
+	assert.Contains(t, lines[0], "Yes: a second rack saves a load of 124 pints, 36 pints-and-half")
 	for _, line := range lines {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80, "%q", line)
 	}
@@ -68,7 +68,7 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("no room") }
 // A name from a file cannot move the cursor.
 func TestRacksScreenIsPrintable(t *testing.T) {
 	a := answered()
-	a.Title = "Broth\x1b[2J"
+	a.Of.Name = "Broth\x1b[2J"
 	var out bytes.Buffer
 	require.NoError(t, export.Racks(&out, a, false))
 	assert.NotContains(t, out.String(), "\x1b")
@@ -102,7 +102,7 @@ func TestRacksJSONKeys(t *testing.T) {
 	for _, key := range []string{"what", "loads", "hours_per_run", "gives_up"} {
 		assert.Contains(t, data["instead"].([]any)[0], key)
 	}
-	assert.Equal(t, []any{map[string]any{"code": "canner-low", "text": "The canner is too low."}}, data["warnings"])
+	assert.Equal(t, []any{map[string]any{"code": "canner-odd", "text": "The canner is odd."}}, data["warnings"])
 
 	// Lists are empty, never null, and what is not finite is an error.
 	out.Reset()

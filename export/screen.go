@@ -73,13 +73,10 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	return s.w.Flush()
 }
 
-// heading is the run in one line.
+// heading is the run in one line, with nothing in it that a terminal would obey.
 func heading(b stock.Batch) string {
-	what := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
-	if b.Name == "" {
-		return what
-	}
-	return Printable(b.Name) + ": " + what
+	b.Name = Printable(b.Name)
+	return words.Heading(b)
 }
 
 // widest says which uncertain input makes the band wide, and what to do about it.
@@ -382,7 +379,7 @@ func (s screen) notes(title, sgr string, notes []stock.Note) {
 	}
 	s.heading(title)
 	for _, n := range notes {
-		s.bullet(sgr, words.Note(n, s.form))
+		s.bullet(sgr, Printable(words.Note(n, s.form)))
 	}
 }
 

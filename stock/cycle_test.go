@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -153,10 +154,10 @@ func TestARackTooMuchForTheBurnerIsLeftOut(t *testing.T) {
 	require.Len(t, answer.Plans[0].Options, 1)
 	assert.Contains(t, codes(answer.Warnings), "rack-left-out")
 	assert.NotContains(t, codes(answer.Warnings), "canner-low")
-	assert.Contains(t, answer.Answer, "too much for the heat")
+	assert.Contains(t, words.Racks(answer), "too much for the heat")
 	for _, note := range answer.Warnings {
 		if note.Code == "rack-left-out" {
-			assert.Contains(t, note.Text, "A second rack is left out (as planned): burner of 1100 W")
+			assert.Contains(t, words.Note(note, words.Form{}), "A second rack is left out (as planned): burner of 1100 W")
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -50,13 +51,13 @@ func TestThirteenPintsAreTwoLoadsOnOneRackAndOneOnTwo(t *testing.T) {
 	assert.Equal(t, 1, own.Options[1].Likely)
 	assert.InDelta(t, 1, own.Options[1].SavedChance, 1e-9)
 	assert.InDelta(t, 12, own.Options[1].SavedLoads, 1e-9, "one a run, twelve runs a year")
-	assert.Contains(t, a.Answer, "a second rack saves a load of 13 pints every time")
+	assert.Contains(t, words.Racks(a), "a second rack saves a load of 13 pints every time")
 	assert.Contains(t, codes(a.Warnings), "jars-limit", "more broth than thirteen pints hold")
 
 	eleven := racks(t, runfile.Prices{}, jars("pint=11"))
-	assert.Equal(t, "No: a second rack saves no load, but cans 11 pints in 1 load instead of 9 pints.", eleven.Answer)
+	assert.Equal(t, "No: a second rack saves no load, but cans 11 pints in 1 load instead of 9 pints.", words.Racks(eleven))
 	small := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.SmallLoads = "pint=11", true })
-	assert.Contains(t, small.Answer, "a second rack saves a load of 11 pints every time")
+	assert.Contains(t, words.Racks(small), "a second rack saves a load of 11 pints every time")
 	assert.Contains(t, codes(small.Warnings), "small-load", "two pints are no sensible load")
 }
 
@@ -89,8 +90,8 @@ func TestRackProperties(t *testing.T) {
 				a := racks(t, runfile.Prices{Hour: to(runfile.Money(8))}, func(k *runfile.Kitchen, r *runfile.Run) {
 					k.Canner.Height, r.Jars, r.Bones, k.Jars = to(height*quantity.Inch), text, to(bones*quantity.Pound), nil
 				})
-				assert.NotEmpty(t, a.Answer)
-				assert.True(t, strings.HasSuffix(a.Answer, ".") && !strings.Contains(a.Answer, ". "), "one sentence: %s", a.Answer)
+				assert.NotEmpty(t, words.Racks(a))
+				assert.True(t, strings.HasSuffix(words.Racks(a), ".") && !strings.Contains(words.Racks(a), ". "), "one sentence: %s", words.Racks(a))
 				for _, plan := range a.Plans {
 					require.NotEmpty(t, plan.Options)
 					assert.LessOrEqual(t, len(plan.Options), 4)
@@ -127,7 +128,7 @@ func TestRackProperties(t *testing.T) {
 				base := rackPlan(a, "own").Options[0]
 				for _, one := range a.Instead {
 					assert.Less(t, one.Loads, base.Likely, "%s must save a load", one.Code)
-					assert.NotEmpty(t, one.GivesUp(quantity.US))
+					assert.NotEmpty(t, words.GivesUp(one, quantity.US))
 					assert.GreaterOrEqual(t, one.Uncanned, quantity.Volume(0))
 				}
 			}
@@ -165,7 +166,7 @@ func TestTheRacksThereAreGiveThePlansLoads(t *testing.T) {
 		options := a.Plans[0].Options
 		assert.Len(t, plan(t, setRacks).Loads, options[min(have, len(options))-1].Likely, "%d racks", have)
 		if len(options) <= have {
-			assert.Contains(t, a.Answer, "too low for a third layer", "the canner has room for two, however many racks there are")
+			assert.Contains(t, words.Racks(a), "too low for a third layer", "the canner has room for two, however many racks there are")
 		}
 	}
 }
@@ -186,7 +187,7 @@ func TestPaybackByHand(t *testing.T) {
 	prices.Fuel, prices.Hour = to(runfile.Money(0)), nil
 	a := racks(t, prices, jars("pint=13"))
 	assert.False(t, a.Plans[0].Options[1].Pays)
-	assert.Contains(t, a.Answer, "never pays for itself at these prices")
+	assert.Contains(t, words.Racks(a), "never pays for itself at these prices")
 	prices.Fuel, prices.Rack = nil, to(runfile.Money(0))
 	assert.Zero(t, racks(t, prices, jars("pint=13")).Plans[0].Options[1].PaybackRuns)
 	assert.True(t, racks(t, prices, jars("pint=13")).Plans[0].Options[1].Pays)
@@ -212,7 +213,7 @@ func TestRackAnswers(t *testing.T) {
 		{"the cook has two", worth, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" }, "No: the canner is too low for a third layer"},
 	} {
 		a := racks(t, row.prices, row.change)
-		assert.Contains(t, a.Answer, row.want, row.why)
+		assert.Contains(t, words.Racks(a), row.want, row.why)
 		if strings.Contains(row.want, "too low") {
 			assert.Contains(t, codes(a.Warnings), "canner-low", row.why)
 		}
@@ -229,7 +230,7 @@ func TestTheAnswerFollowsTheChance(t *testing.T) {
 		})
 		options := rackPlan(a, "own").Options
 		require.Len(t, options, 2)
-		lead, _, _ := strings.Cut(a.Answer, ":")
+		lead, _, _ := strings.Cut(words.Racks(a), ":")
 		leads[lead] = true
 		switch chance := options[1].SavedChance; {
 		case chance == 0:
@@ -260,7 +261,7 @@ func TestInsteadOfARack(t *testing.T) {
 	last := base.Loads[len(base.Loads)-1].Jars()
 	all := quantity.Volume(last)*base.Jars[0].Fill + base.Leftover.Volume.Likely
 	assert.InDelta(t, all.Litres(), found["freeze"].Uncanned.Litres(), 1e-9, "the last load and what filled no jar anyway")
-	assert.Contains(t, found["freeze"].GivesUp(quantity.US), "in all goes uncanned")
+	assert.Contains(t, words.GivesUp(found["freeze"], quantity.US), "in all goes uncanned")
 
 	// Nine pints stand above seven quarts when they may; nothing is given up but
 	// time, so it is told first.
@@ -271,7 +272,7 @@ func TestInsteadOfARack(t *testing.T) {
 	require.NotEmpty(t, mixed.Instead)
 	assert.Equal(t, "mix", mixed.Instead[0].Code)
 	assert.Equal(t, 1, mixed.Instead[0].Loads)
-	assert.Contains(t, mixed.Answer, "mixing the sizes in a load makes it 1 load")
+	assert.Contains(t, words.Racks(mixed), "mixing the sizes in a load makes it 1 load")
 
 	// Turkey has tested directions for 45 min of simmer: boiling down past them is
 	// no way to save a load.
@@ -307,7 +308,7 @@ func TestARefusedRunHasNoLoads(t *testing.T) {
 	assert.True(t, a.Refused())
 	assert.Empty(t, a.Plans)
 	assert.Empty(t, a.Instead)
-	assert.Contains(t, a.Answer, "no rack saves a load")
+	assert.Contains(t, words.Racks(a), "no rack saves a load")
 }
 
 func TestSeasonAddsUp(t *testing.T) {

@@ -34,6 +34,9 @@ var notes = map[string]string{
 
 // Note words a remark: by its code and facts, or as it comes.
 func Note(note stock.Note, f Form) string {
+	if text := rackNote(note, f); text != "" {
+		return text
+	}
 	if note.Text != "" || notes[note.Code] == "" {
 		return note.Text
 	}

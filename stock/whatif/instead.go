@@ -37,12 +37,12 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 		return nil
 	}
 	var all []Instead
-	offer := func(code, what string, changed stock.Batch, err error) *Instead {
+	offer := func(code string, changed stock.Batch, err error) *Instead {
 		// An error is of a change that cannot be planned, which is then no way out.
 		if err != nil || changed.Refused() || len(changed.Loads) >= loads || len(changed.Loads) == 0 {
 			return nil
 		}
-		all = append(all, Instead{Code: code, What: what, Loads: len(changed.Loads), Hours: rackOption(changed).Hours,
+		all = append(all, Instead{Code: code, Loads: len(changed.Loads), Hours: rackOption(changed).Hours,
 			Uncanned: max(0, changed.Leftover.Volume.Likely-base.Leftover.Volume.Likely)})
 		one := &all[len(all)-1]
 		if code == "freeze" || code == "freeze-dry" {
@@ -50,31 +50,31 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 		}
 		return one
 	}
-	try := func(code, what string, change func(*stock.Setup)) (*Instead, stock.Batch) {
+	try := func(code string, change func(*stock.Setup)) (*Instead, stock.Batch) {
 		setup := k.setup
 		change(&setup)
 		changed, err := k.can(setup)
-		return offer(code, what, changed, err), changed
+		return offer(code, changed, err), changed
 	}
 
 	for _, c := range rackPlans(k.setup) {
-		if c.code != ownPlan {
-			try(c.code, c.what, c.apply)
+		if c.code != OwnPlan {
+			try(c.code, c.apply)
 		}
 	}
 	if !k.setup.Mix {
-		try("mix", "mixing the sizes in a load", func(s *stock.Setup) { s.Mix = true })
+		try("mix", func(s *stock.Setup) { s.Mix = true })
 	}
 	if loads > 1 {
-		try("freeze", "freezing the surplus", surplus(base, "freezer"))
+		try("freeze", surplus(base, "freezer"))
 		if k.setup.HasDryer {
-			if one, changed := try("freeze-dry", "freeze-drying the surplus", surplus(base, "freeze-dry")); one != nil {
+			if one, changed := try("freeze-dry", surplus(base, "freeze-dry")); one != nil {
 				one.Batches = changed.Leftover.Batches
 			}
 		}
 	}
 	if changed, found := k.simmeredDown(base); found {
-		if one := offer("simmer-down", "simmering it down", changed, nil); one != nil {
+		if one := offer("simmer-down", changed, nil); one != nil {
 			one.Longer = changed.Simmer - base.Simmer
 			one.Hours += one.Longer
 			one.Uncanned = 0

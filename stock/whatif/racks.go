@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock"
@@ -23,11 +22,30 @@ const (
 	defaultFuelPrice   runfile.Money = 0.15
 )
 
+// The codes of the notes of an answer about racks, each with its facts.
+const (
+	RunsPerYear = "runs-per-year" // runs a year, assumed
+	RackPrice   = "rack-price"    // money
+	FuelPrice   = "fuel-price"    // money
+	HourValue   = "hour-value"
+	RackLeftOut = "rack-left-out" // racks, the code of the RackPlan, the reason
+	CannerLow   = "canner-low"    // the RackPlan
+	TwoLayers   = "two-layers"
+	JarsLimit   = "jars-limit"   // the volume that fills none
+	RacksDiffer = "racks-differ" // fewest and most racks
+)
+
+// OfRun is the one fact of a note that is about one run of a season.
+type OfRun struct {
+	Of   stock.Batch
+	Note stock.Note
+}
+
 // mostRunsPerYear is a run a day.
 const mostRunsPerYear = 366
 
-// mostRacks is how many racks are looked at, unless the cook has more.
-const mostRacks = 4
+// MostRacks is how many racks are looked at, unless the cook has more.
+const MostRacks = 4
 
 // A rack that takes longer than this to pay for itself never does: the canner
 // wears out first. Common practice, no source.
@@ -48,8 +66,8 @@ type RackQuestion struct {
 // leaves that to a default.
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
-	assume := func(code, format string, args ...any) {
-		q.Assumed = append(q.Assumed, stock.Note{Code: code, Text: fmt.Sprintf(format, args...)})
+	assume := func(code string, facts ...any) {
+		q.Assumed = append(q.Assumed, stock.Note{Code: code, Facts: facts})
 	}
 	switch {
 	case q.RunsPerYear > 0:
@@ -57,20 +75,20 @@ func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 		q.RunsPerYear, q.counted = min(runs, mostRunsPerYear), true
 	default:
 		q.RunsPerYear = defaultRunsPerYear
-		assume("runs-per-year", "You cook %d runs a year (--runs-per-year).", defaultRunsPerYear)
+		assume(RunsPerYear, defaultRunsPerYear)
 	}
 	if prices.Rack != nil {
 		q.RackPrice = *prices.Rack
 	} else {
-		assume("rack-price", "One more rack costs %g (--rack-price).", defaultRackPrice)
+		assume(RackPrice, defaultRackPrice)
 	}
 	if prices.Fuel != nil {
 		q.FuelPrice = *prices.Fuel
 	} else {
-		assume("fuel-price", "A kWh costs %g (--fuel-price).", defaultFuelPrice)
+		assume(FuelPrice, defaultFuelPrice)
 	}
 	if q.HourValue == nil {
-		assume("hour-value", "Your time costs nothing: only fuel is counted as saved (--hour-value).")
+		assume(HourValue)
 	}
 	return q
 }
@@ -100,7 +118,7 @@ func (q RackQuestion) check() error {
 
 // RackAnswer says what racks do for one run, or for a season of several.
 type RackAnswer struct {
-	Title    string // the run in one line, or how many runs
+	Of       stock.Batch // the run as planned; nothing for a season
 	Units    quantity.System
 	Runs     int // 1, or how many the season has; refused ones are not counted
 	Question RackQuestion
@@ -110,7 +128,6 @@ type RackAnswer struct {
 	HeightAssumed bool
 	Plans         []RackPlan // the cook's own first; empty when canning is refused
 	Instead       []Instead
-	Answer        string // one plain sentence
 	Assumed       []stock.Note
 	Warnings      []stock.Note
 	Refusals      []stock.Note
@@ -124,7 +141,6 @@ func (a RackAnswer) Refused() bool { return len(a.Refusals) > 0 }
 // RackPlan is one way to choose jars, with 1, 2, 3 ... racks.
 type RackPlan struct {
 	Code    string       // stable for scripts: "own", "quarts", "pints"
-	Name    string       // "as planned", "quarts only", "pints only"
 	Options []RackOption // Options[0] is one rack; as many as the canner is high enough for
 
 	// Another layer than the last of Options would need a canner LowestNeed high
@@ -137,13 +153,13 @@ type RackPlan struct {
 	// others could stand in more layers; 0 when it is not so.
 	Tall    quantity.Length
 	TallJar string
-	// TooMuch says why there are no options for more racks though the canner has room,
-	// such as a burner too weak for the load; empty otherwise.
+	// TooMuch is why there are no options for more racks though the canner has room:
+	// the reason of the fault, such as a burner too weak for the load; empty otherwise.
 	TooMuch string
 }
 
-// with returns the option for so many racks: racks beyond the last change nothing.
-func (p RackPlan) with(racks int) RackOption {
+// With returns the option for so many racks: racks beyond the last change nothing.
+func (p RackPlan) With(racks int) RackOption {
 	return p.Options[min(max(racks, 1), len(p.Options))-1]
 }
 
@@ -192,7 +208,6 @@ func (o RackOption) meanLoads() float64 {
 // simmering counted.
 type Instead struct {
 	Code  string // stable for scripts: "quarts", "pints", "mix", "freeze", "freeze-dry", "simmer-down"
-	What  string
 	Loads int
 	Hours time.Duration
 
@@ -201,34 +216,6 @@ type Instead struct {
 	BoiledAway quantity.Volume
 	Longer     time.Duration // simmer, the longest of all runs
 	Stronger   float64       // times as strong, the strongest of all runs
-}
-
-// GivesUp says in words what the change costs.
-func (i Instead) GivesUp(u quantity.System) string {
-	var parts []string
-	switch i.Code {
-	case "quarts":
-		parts = append(parts, "broth by the pint")
-	case "pints":
-		parts = append(parts, "broth by the quart, and more jars to wash")
-	case "mix":
-		parts = append(parts, "the pints' shorter time: all of a mixed load takes the quarts'")
-	case "freeze":
-		parts = append(parts, i.Uncanned.Both(u)+" in all goes uncanned, and needs room in the freezer")
-	case "freeze-dry":
-		text := i.Uncanned.Both(u) + " in all goes uncanned, onto the dryer's trays"
-		if i.Batches > 1 {
-			text += fmt.Sprintf(", which it then fills %d times", i.Batches)
-		}
-		parts = append(parts, text)
-	case "simmer-down":
-		parts = append(parts, fmt.Sprintf("%s boils away in %s more with the lid off, and it gets %.1f times as strong",
-			i.BoiledAway.Both(u), quantity.FormatDuration(i.Longer), i.Stronger))
-	}
-	if (i.Code == "quarts" || i.Code == "pints" || i.Code == "mix") && i.Uncanned > stock.Splash {
-		parts = append(parts, i.Uncanned.Both(u)+" more fills no jar")
-	}
-	return strings.Join(parts, "; ")
 }
 
 // Racks works out what 1, 2, 3 ... racks do for a run: loads with their chances
@@ -258,7 +245,7 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 		return RackAnswer{}, err
 	}
 	a := RackAnswer{
-		Title: rackTitle(base), Units: base.Units, Runs: 1, Question: question,
+		Of: base, Units: base.Units, Runs: 1, Question: question,
 		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: stock.Noted(base.Assumed, "canner", "gauge"),
 	}
 	if base.Refused() {
@@ -274,7 +261,7 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	for _, c := range rackPlans(setup) {
 		plan, err := k.rackPlan(c, a.Have)
 		switch {
-		case err != nil && c.code == ownPlan:
+		case err != nil && c.code == OwnPlan:
 			return RackAnswer{}, err
 		case err != nil:
 			continue // such jars do not stand in the canner
@@ -283,31 +270,24 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	}
 	a.Instead = k.instead(base)
 	if short := k.jarsShort(base); short > 0 {
-		a.Warnings = append(a.Warnings, stock.Note{Code: "jars-limit", Text: fmt.Sprintf("The jars on hand are the limit: %s fills none for want of them. More jars might make more loads; no rack changes that.", short.Both(a.Units))})
+		a.Warnings = append(a.Warnings, stock.Note{Code: JarsLimit, Facts: []any{short}})
 	}
 	a.settle()
 	return a, nil
 }
 
-func rackTitle(b stock.Batch) string {
-	title := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
-	if b.Name != "" {
-		title = b.Name + ": " + title
-	}
-	return title
-}
-
-const ownPlan = "own"
+// OwnPlan is the code of the cook's own way to choose jars.
+const OwnPlan = "own"
 
 // rackPlans are the cook's own jars and the two plain ways to choose them.
 func rackPlans(setup stock.Setup) []change {
-	all := []change{{code: ownPlan, what: "as planned", apply: func(*stock.Setup) {}}}
+	all := []change{{code: OwnPlan, apply: func(*stock.Setup) {}}}
 	for _, size := range []process.Size{process.Quart, process.Pint} {
 		wish := wishFor(setup, string(size))
 		if wish.Limit == 0 {
 			continue
 		}
-		all = append(all, change{code: wish.Jar + "s", what: wish.Jar + "s only",
+		all = append(all, change{code: wish.Jar + "s",
 			apply: func(s *stock.Setup) { s.Jars = []stock.JarWish{wish} }})
 	}
 	return all
@@ -344,7 +324,7 @@ func (k kitchen) can(setup stock.Setup) (stock.Batch, error) {
 // rackPlan works one way to choose jars out for every number of racks.
 func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 	setup := c.on(k.setup)
-	plan := RackPlan{Code: c.code, Name: c.what}
+	plan := RackPlan{Code: c.code}
 	planned, err := k.can(setup)
 	if err != nil {
 		return plan, err
@@ -359,7 +339,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 		var input *stock.InputError
 		if errors.As(err, &input) && racks > have {
 			// What only somebody with more racks would load is no reason to say nothing.
-			plan.TooMuch = fmt.Sprintf("A %s rack is left out (%s): %s.", ordinal(racks), plan.Name, input.Reason)
+			plan.TooMuch = input.Reason
 			break
 		}
 		if err != nil {
@@ -385,7 +365,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarCount) (int, error) {
 	can, wishes := setup.Canner, setup.Jars
 	plan.CannerHeight = can.Height
-	most := max(mostRacks, have)
+	most := max(MostRacks, have)
 	can.Racks = min(most+1, canner.MostRacks)
 	layersOf := map[string]int{}
 	shapes := map[string]canner.Shape{}
@@ -489,26 +469,21 @@ func (a *RackAnswer) settle() {
 		}
 		plan.Options = slices.Clone(plan.Options)
 		for i := range plan.Options {
-			a.Question.value(plan.with(a.Have), &plan.Options[i], a)
+			a.Question.value(plan.With(a.Have), &plan.Options[i], a)
 		}
 		plans = append(plans, plan)
 	}
 	a.Plans = plans
 	for _, plan := range plans {
 		if plan.TooMuch != "" {
-			a.Warnings = append(a.Warnings, stock.Note{Code: "rack-left-out", Text: plan.TooMuch})
+			a.Warnings = append(a.Warnings, stock.Note{Code: RackLeftOut, Facts: []any{len(plan.Options) + 1, plan.Code, plan.TooMuch}})
 		}
 	}
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
-		a.Warnings = append(a.Warnings, stock.Note{Code: "canner-low", Text: plans[0].low(a.Units) + "."})
+		a.Warnings = append(a.Warnings, stock.Note{Code: CannerLow, Facts: []any{plans[0]}})
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
-		a.Warnings = append(a.Warnings, stock.Note{Code: "two-layers",
-			Text: "Two layers only where the canner's manual allows them for these jars, each on its own rack. A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load."})
-	}
-	a.Answer = a.sentence()
-	if a.HeightAssumed && !a.Refused() {
-		a.Answer = "Measure the inside height of the canner first. By an assumed one: " + strings.ToLower(a.Answer[:1]) + a.Answer[1:]
+		a.Warnings = append(a.Warnings, stock.Note{Code: TwoLayers})
 	}
 }
 

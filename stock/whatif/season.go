@@ -1,7 +1,6 @@
 package whatif
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 	"time"
@@ -28,13 +27,13 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	for _, a := range answers {
 		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
-			s.Refusals = append(s.Refusals, stock.Note{Code: note.Code, Text: a.Title + ": " + note.Text})
+			s.Refusals = append(s.Refusals, stock.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
 		}
 		for _, note := range a.Warnings {
-			if note.Code == "canner-low" {
+			if note.Code == CannerLow {
 				continue // said once, of the highest
 			}
-			s.Warnings = append(s.Warnings, stock.Note{Code: note.Code, Text: a.Title + ": " + note.Text})
+			s.Warnings = append(s.Warnings, stock.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
 		}
 		s.Assumed = union(s.Assumed, a.Assumed)
 		if len(a.Plans) > 0 {
@@ -42,8 +41,7 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		}
 	}
 	if fewest != s.Have {
-		s.Warnings = append(s.Warnings, stock.Note{Code: "racks-differ", Text: fmt.Sprintf(
-			"The kitchens have from %d to %d racks; the answer is for one with %d. Ask about the runs of each kitchen on their own too.", fewest, s.Have, s.Have)})
+		s.Warnings = append(s.Warnings, stock.Note{Code: RacksDiffer, Facts: []any{fewest, s.Have}})
 	}
 	s.Runs = len(canned)
 	switch {
@@ -51,10 +49,6 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		s.Question.RunsPerYear = min(s.Runs, mostRunsPerYear) // a year's cooking is what of it is canned
 	case s.Question.counted:
 		s.Question.RunsPerYear = defaultRunsPerYear
-	}
-	s.Title = fmt.Sprintf("%d runs", s.Runs)
-	if s.Runs == 1 {
-		s.Title = "1 run"
 	}
 	if s.Runs > 0 {
 		for _, plan := range canned[0].all {
@@ -95,7 +89,7 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 		option := RackOption{Racks: racks}
 		var chances [][]float64
 		for _, plan := range plans {
-			o := plan.with(racks)
+			o := plan.With(racks)
 			option.Jars = addJars(option.Jars, o.Jars)
 			option.Leftover += o.Leftover
 			option.Likely += o.Likely
@@ -152,9 +146,9 @@ func joinInstead(answers []RackAnswer) []Instead {
 			if slices.ContainsFunc(all, func(i Instead) bool { return i.Code == one.Code }) {
 				continue
 			}
-			sum := Instead{Code: one.Code, What: one.What}
+			sum := Instead{Code: one.Code}
 			for _, b := range answers {
-				base := b.Plans[0].with(b.Have)
+				base := b.Plans[0].With(b.Have)
 				this := Instead{Loads: base.Likely, Hours: base.Hours}
 				if i := slices.IndexFunc(b.Instead, func(i Instead) bool { return i.Code == one.Code }); i >= 0 {
 					this = b.Instead[i]
