@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"cmp"
 	"fmt"
 	"io"
@@ -11,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"brothrun/export/text"
+	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
 
@@ -61,7 +61,7 @@ type chartDay struct {
 // line. Several plans are lettered in their order. colour asks for quiet terminal
 // colour. The only errors are those of w.
 func Chart(w io.Writer, plans []timeline.Plan, busy []timeline.Booking, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s := newScreen(w, colour, quantity.US)
 	s.line(s.bold("Who and what is busy when"))
 	spans, location := chartSpans(plans, busy)
 	if location == nil {

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"slices"
@@ -19,7 +18,7 @@ import (
 // table of the methods, and what to do every ten minutes. Every line stays within
 // 80 columns. The only errors are those of w.
 func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s := newScreen(w, colour, answer.Units)
 	u := answer.Units
 	s.wrap("", s.bold(fmt.Sprintf("%s of broth in a pot %s wide", answer.Pot.Volume.Both(u), answer.Pot.Width.Both(u))))
 	s.line("")

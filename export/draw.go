@@ -20,20 +20,15 @@ const (
 	drawnGap     = 2 // between two layers side by side
 )
 
-// layers draws the layers of the loads where they were asked for, two side by
-// side.
-func (s screen) layers(b stock.Batch) {
-	if len(b.Drawings) == 0 {
-		return
-	}
-	s.heading("How the jars stand, from above")
-	short := abbreviations(b.Drawings)
-	for pair := range slices.Chunk(b.Drawings, 2) {
+// layers draws the layers of the loads, two side by side.
+func (s screen) layers(drawings []stock.LayerDrawing, u quantity.System) {
+	short := abbreviations(drawings)
+	for pair := range slices.Chunk(drawings, 2) {
 		s.line("")
 		var blocks [][]string
 		height := 0
 		for _, d := range pair {
-			block := layerText(d, short, b.Units)
+			block := layerText(d, short, u)
 			blocks = append(blocks, block)
 			height = max(height, len(block))
 		}

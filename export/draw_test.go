@@ -84,7 +84,7 @@ qt = quart
 	got := screenOf(t, drawn(t))
 	assert.Contains(t, got, want)
 	_, picture, _ := strings.Cut(got, "How the jars stand, from above")
-	picture, _, _ = strings.Cut(picture, "\nHow the water goes")
+	picture, _, _ = strings.Cut(picture, "\nSteps")
 	for _, line := range strings.Split(picture, "\n") {
 		assert.LessOrEqual(t, utf8.RuneCountInString(line), 80)
 		assert.Equal(t, strings.TrimRight(line, " "), line)

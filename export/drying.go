@@ -59,6 +59,17 @@ func useBy(plan timeline.Plan) []row {
 	return rows
 }
 
+// useByShort is the dates alone.
+func useByShort(plan timeline.Plan) []row {
+	label := "Use by"
+	var rows []row
+	for _, u := range plan.UseBy {
+		rows = append(rows, row{label, u.By.Format("Mon 2 Jan 2006"), u.What})
+		label = ""
+	}
+	return rows
+}
+
 type (
 	// dryingPlanData is there when the freeze-drying was planned.
 	dryingPlanData struct {

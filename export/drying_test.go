@@ -51,12 +51,12 @@ func TestJSONHasTheKeysOfDryingAndUseBy(t *testing.T) {
 
 func TestScreenAndPageShowDryingAndUseBy(t *testing.T) {
 	var screen, page bytes.Buffer
-	require.NoError(t, export.Screen(&screen, dried(t), export.Look{}))
+	require.NoError(t, export.Screen(&screen, dried(t), export.Look{Full: true}))
 	require.NoError(t, export.Markdown(&page, dried(t), quantity.US))
 	for _, want := range []string{"\nFreeze-drying\n  4 trays        2 batches ", "no data for broth", "\nUse by\n  Powder         Wed 1 Dec 2027       sealed dry with an oxygen absorber; no\n"} {
 		assert.Contains(t, screen.String(), want)
 	}
-	for _, want := range []string{"\n## Freeze-drying\n", "| 4 trays | 2 batches |", "\n## Use by\n", "| Powder | Wed 1 Dec 2027 | sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess |"} {
+	for _, want := range []string{"\n## Freeze-drying\n", "- **4 trays** 2 batches: ", "\n## Use by\n", "- **Powder** Wed 1 Dec 2027: sealed dry with an oxygen absorber; no"} {
 		assert.Contains(t, page.String(), want)
 	}
 }
@@ -65,7 +65,7 @@ func TestNothingOfDryingOrUseByWhereThereIsNone(t *testing.T) {
 	plan := refused(t)
 	plan.Steps, plan.UseBy = nil, nil
 	var screen, page, file bytes.Buffer
-	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
+	require.NoError(t, export.Screen(&screen, plan, export.Look{Full: true}))
 	require.NoError(t, export.Markdown(&page, plan, quantity.US))
 	require.NoError(t, export.JSON(&file, plan))
 	for _, text := range []string{screen.String(), page.String(), file.String()} {

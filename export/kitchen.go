@@ -1,17 +1,17 @@
 package export
 
 import (
-	"bufio"
 	"io"
 
 	"brothrun/export/text"
 	"brothrun/stock"
+	"brothrun/stock/quantity"
 )
 
 // Kitchen writes what a kitchen file holds and lacks. name is the file's. The
 // only errors are those of w.
 func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s := newScreen(w, colour, quantity.US)
 	verdict := " can be used"
 	if report.NoAltitude {
 		verdict = " can be read, but no plan runs without the altitude"

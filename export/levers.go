@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"strings"
@@ -11,11 +10,6 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 )
-
-const leversTitle = "What would change it"
-
-// noLevers is said when they were asked for and nothing tried does anything.
-const noLevers = "None of the changes tried does anything to speak of."
 
 // carefulWords are the warnings of a lever in few words; one that is not here
 // shows its code with blanks for hyphens.
@@ -123,58 +117,25 @@ func jarList[J stock.JarCount | stock.LayerJar](jars []J) string {
 	return strings.Join(all, ", ")
 }
 
-// jarColumn is the one column that breaks into lines when it has to.
-const jarColumn = 2
-
-func (s screen) levers(b stock.Batch) {
-	if b.Levers == nil {
-		return
+// levers is what single changes would do; nothing unless they were asked for.
+func levers(b stock.Batch) section {
+	part := section{title: "What would change it"}
+	switch {
+	case b.Levers == nil:
+		return section{}
+	case len(b.Levers) == 0:
+		part.text = "None of the changes tried does anything to speak of."
+		return part
 	}
-	s.heading(leversTitle)
-	if len(b.Levers) == 0 {
-		s.wrap("  ", noLevers)
-		return
+	part.text = "Likely figures, each change alone; hours are those on the stove."
+	part.table = table{rows: leverTable(b), minds: make([]string, 2)} // neither the heading nor the run as planned
+	if !b.Refused() {
+		part.table.gives = 2 // the jars
 	}
-	table := leverTable(b)
-	columns := text.Table{Indent: 2, Columns: make([]text.Column, len(table[0]))}
-	if len(table[0]) > jarColumn+1 {
-		columns.Columns[jarColumn].Breaks = true
+	for _, lever := range b.Levers {
+		part.table.minds = append(part.table.minds, careful(b, lever))
 	}
-	columns = columns.Fit(table)
-	for i, cells := range table {
-		s.lines(columns.Row(cells...))
-		if i < 2 {
-			continue // the heading and the run as planned
-		}
-		if care := careful(b, b.Levers[i-2]); care != "" {
-			s.hang("    "+s.paint(yellow, "careful:")+" ", care)
-		}
-	}
-	s.wrap("  ", "Likely figures, each change alone; hours are those on the stove.")
-}
-
-func markdownLevers(page *bytes.Buffer, b stock.Batch) {
-	if b.Levers == nil {
-		return
-	}
-	fmt.Fprintf(page, "\n## %s\n\n", leversTitle)
-	if len(b.Levers) == 0 {
-		fmt.Fprintf(page, "%s\n", noLevers)
-		return
-	}
-	for i, cells := range leverTable(b) {
-		note := ""
-		switch {
-		case i == 0:
-			note = "careful"
-		case i > 1:
-			note = careful(b, b.Levers[i-2])
-		}
-		markdownRow(page, append(cells, note)...)
-		if i == 0 {
-			fmt.Fprintf(page, "|%s\n", strings.Repeat(" --- |", len(cells)+1))
-		}
-	}
+	return part
 }
 
 type leverData struct {

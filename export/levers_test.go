@@ -45,7 +45,7 @@ func section(t *testing.T, text, title string) string {
 
 func TestScreenShowsTheLeversAsATable(t *testing.T) {
 	var screen bytes.Buffer
-	require.NoError(t, export.Screen(&screen, withLevers(t), export.Look{}))
+	require.NoError(t, export.Screen(&screen, withLevers(t), export.Look{Full: true}))
 	assert.Equal(t, `                      strained, qt  jars                        loads   hours
   as planned          13.4          14 quarts                   2       6.3
   lid on              13.7 +0.3     14 quarts                   2       6.0
@@ -67,7 +67,7 @@ func TestLeversAreShownOnlyWhenAskedFor(t *testing.T) {
 	plan := turkeyFrames(t)
 	forms := func() string {
 		var all bytes.Buffer
-		require.NoError(t, export.Screen(&all, plan, export.Look{}))
+		require.NoError(t, export.Screen(&all, plan, export.Look{Full: true}))
 		require.NoError(t, export.Markdown(&all, plan, quantity.US))
 		require.NoError(t, export.JSON(&all, plan))
 		return all.String()
@@ -85,13 +85,14 @@ func TestLeversOfARefusedPlanHaveNoJars(t *testing.T) {
 	plan.Batch.Levers = []stock.Lever{{Code: "lid-on", What: "lid on", Strained: 13 * quantity.Litre, StrainedChange: 0.3 * quantity.Litre,
 		Leftover: 13 * quantity.Litre, LeftoverChange: 2 * quantity.Litre}}
 	var screen, page bytes.Buffer
-	require.NoError(t, export.Screen(&screen, plan, export.Look{}))
+	require.NoError(t, export.Screen(&screen, plan, export.Look{Full: true}))
 	table := section(t, screen.String(), "What would change it")
 	assert.NotContains(t, table, "jar")
 	assert.NotContains(t, table, "loads")
 	assert.Contains(t, table, "lid on      13.7 +0.3     0.0")
 	require.NoError(t, export.Markdown(&page, plan, quantity.US))
-	assert.Contains(t, page.String(), "|  | strained, qt | hours | careful |\n| --- | --- | --- | --- |\n| as planned |")
+	assert.Contains(t, page.String(),
+		"|            | strained, qt | hours | careful |\n| ---------- | ------------ | ----- | ------- |\n| as planned |")
 }
 
 func TestPageHoldsTheLevers(t *testing.T) {
@@ -100,12 +101,12 @@ func TestPageHoldsTheLevers(t *testing.T) {
 	assert.Contains(t, page.String(), `
 ## What would change it
 
-|  | strained, l | jars | loads | hours | careful |
-| --- | --- | --- | --- | --- | --- |
-| as planned | 12.7 | 14 quarts | 2 | 6.3 |  |
-| lid on | 13.0 +0.3 | 14 quarts | 2 | 6.0 |  |
-| pot filled to 95 % | 13.4 +0.7 | 14 quarts | 2 | 6.0 | mind the boil-over; a new code |
-| many sizes of jars | 12.7 | 40 half-pints, 12 pints-and-half, 20 pints +58 | 12 +10 | 1.5 -4.5 | 3 l fills no jar |
+|                    | strained, l | jars                                           | loads  | hours    | careful                        |
+| ------------------ | ----------- | ---------------------------------------------- | ------ | -------- | ------------------------------ |
+| as planned         | 12.7        | 14 quarts                                      | 2      | 6.3      |                                |
+| lid on             | 13.0 +0.3   | 14 quarts                                      | 2      | 6.0      |                                |
+| pot filled to 95 % | 13.4 +0.7   | 14 quarts                                      | 2      | 6.0      | mind the boil-over; a new code |
+| many sizes of jars | 12.7        | 40 half-pints, 12 pints-and-half, 20 pints +58 | 12 +10 | 1.5 -4.5 | 3 l fills no jar               |
 `)
 }
 

@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -15,7 +14,7 @@ import (
 // what is refused and the directions that go with them. The only errors are
 // those of w.
 func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour}
+	s := newScreen(w, colour, units)
 	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", answer.What, quantity.AltitudeBoth(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {
 		s.line("")

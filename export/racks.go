@@ -1,7 +1,6 @@
 package export
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strconv"
@@ -17,7 +16,7 @@ import (
 // what each number of racks does, what else would save a load, and what the answer
 // rests on. The only errors are those of w.
 func Racks(w io.Writer, a whatif.RackAnswer, colour bool) error {
-	s := screen{w: bufio.NewWriter(w), colour: colour, form: words.Form{Units: a.Units, Flags: true}}
+	s := newScreen(w, colour, a.Units)
 	s.wrap("", s.bold(Printable(words.Racks(a))))
 	if len(a.Plans) > 0 {
 		s.heading(Printable(fmt.Sprintf("%s, %s a year", words.RackTitle(a), plural(a.Question.RunsPerYear, "run"))))

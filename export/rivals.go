@@ -1,16 +1,11 @@
 package export
 
 import (
-	"bytes"
 	"fmt"
 	"slices"
-	"strings"
 
-	"brothrun/export/text"
 	"brothrun/stock"
 )
-
-const rivalsTitle = "Other ways to fill the jars"
 
 // rivalTable is the plan of jars and loads and those it was chosen over, a
 // heading first; nothing where there is no other.
@@ -32,39 +27,24 @@ func rivalTable(b stock.Batch) [][]string {
 
 // rivalsHint says how to choose another.
 func rivalsHint(b stock.Batch) string {
-	hint := "Likely figures; hours are those on the stove. Choose with --prefer jars, loads or leftover"
+	hint := "Choose with --prefer jars, loads or leftover"
 	if slices.ContainsFunc(b.Rivals, func(plan stock.LoadPlan) bool { return plan.SmallLoads }) {
 		hint += "; --small-loads plans loads under 2 quarts or 4 pints, too"
 	}
 	return hint + "."
 }
 
-func (s screen) rivals(b stock.Batch) {
-	table := rivalTable(b)
-	if table == nil {
-		return
+// rivals is the plan of jars and loads beside those it was chosen over.
+func rivals(b stock.Batch, f form) section {
+	rows := rivalTable(b)
+	if rows == nil {
+		return section{}
 	}
-	s.heading(rivalsTitle)
-	columns := text.Table{Indent: 2, Columns: []text.Column{{}, {Breaks: true}, {}, {}, {}}}.Fit(table)
-	for _, cells := range table {
-		s.lines(columns.Row(cells...))
+	hint := "Likely figures; hours are those on the stove."
+	if !f.paper {
+		hint += " " + rivalsHint(b)
 	}
-	s.wrap("  ", rivalsHint(b))
-}
-
-func markdownRivals(page *bytes.Buffer, b stock.Batch) {
-	table := rivalTable(b)
-	if table == nil {
-		return
-	}
-	fmt.Fprintf(page, "\n## %s\n\n", rivalsTitle)
-	for i, cells := range table {
-		markdownRow(page, cells...)
-		if i == 0 {
-			fmt.Fprintf(page, "|%s\n", strings.Repeat(" --- |", len(cells)))
-		}
-	}
-	fmt.Fprintf(page, "\n%s\n", plainText(rivalsHint(b)))
+	return section{title: "Other ways to fill the jars", table: table{rows: rows, gives: 1}, text: hint}
 }
 
 type rivalData struct {

@@ -322,7 +322,9 @@ func listed(hint string) []string {
 	return regexp.MustCompile(`, | or `).Split(hint, -1)
 }
 
-func TestHintsOfTheScriptsDoWhatTheySay(t *testing.T) {
+// scriptCalls hands visit the arguments of every call of the scripts, in a folder
+// with its files.
+func scriptCalls(t *testing.T, visit func(args []string)) {
 	data, err := filepath.Abs(filepath.Join(root, "testdata"))
 	require.NoError(t, err)
 	scripts, err := filepath.Glob("testdata/script/*.txtar")
@@ -331,7 +333,6 @@ func TestHintsOfTheScriptsDoWhatTheySay(t *testing.T) {
 		scripts[i], err = filepath.Abs(scripts[i])
 		require.NoError(t, err)
 	}
-	f := newFollower(t, 3)
 	t.Setenv("SOURCE_DATE_EPOCH", "1795000000")
 	for _, script := range scripts {
 		text, err := os.ReadFile(script)
@@ -351,10 +352,20 @@ func TestHintsOfTheScriptsDoWhatTheySay(t *testing.T) {
 				for _, word := range regexp.MustCompile(`'([^']*)'|(\S+)`).FindAllStringSubmatch(call, -1) {
 					args = append(args, word[1]+word[2])
 				}
-				f.follow(f.call(args...))
+				visit(args)
 			}
 		}
 	}
+}
+
+func TestHintsOfTheScriptsDoWhatTheySay(t *testing.T) {
+	f := newFollower(t, 3)
+	scriptCalls(t, func(args []string) {
+		f.follow(f.call(args...))
+		if args[0] == "plan" {
+			f.follow(f.call(append(args, "--full")...))
+		}
+	})
 	assert.Greater(t, len(f.followed), 60, "hints were found")
 }
 
@@ -367,7 +378,7 @@ func TestHintsOfDrawnRunsDoWhatTheySay(t *testing.T) {
 		if random.IntN(6) == 0 {
 			quarts = 2
 		}
-		args := []string{"plan", "--kind=" + one("chicken", "turkey-frames", "beef"), fmt.Sprintf("--pot=%dqt", quarts),
+		args := []string{"plan", "--full", "--kind=" + one("chicken", "turkey-frames", "beef"), fmt.Sprintf("--pot=%dqt", quarts),
 			fmt.Sprintf("--bones=%.1flb", float64(quarts)*(0.2+0.25*random.Float64())), fmt.Sprintf("--altitude=%dft", random.IntN(9)*1000)}
 		for _, flag := range []string{
 			one("--jars=quart=7,pint=12", "--jars=pint", "--jars=quart", "--jars=quart=8,pint-and-half=5,pint", "--jars=half-pint=11,quart"),

@@ -164,6 +164,7 @@ type outputFlags struct {
 	busy       []string
 	remind     string
 	why        bool
+	full       bool
 	chart      bool
 	levers     bool
 	draw       bool
@@ -206,6 +207,7 @@ func newPlan() *cobra.Command {
 	clock.StringVar(&out.remind, "remind", "", "how `LONG` before a step its reminder comes, such as 15m, or hands-on=20m,watch=5m")
 	clock.BoolVar(&out.why, "why", false, "say of every step what keeps it where it stands")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
+	output.BoolVar(&out.full, "full", false, "show all of it: the water, other ways to fill the jars, freeze-drying, what was assumed, the cautions")
 	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
 	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
 	output.BoolVar(&out.chart, "chart", false, "chart who and what is busy when, day by day")
@@ -428,7 +430,7 @@ func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out 
 		if i > 0 {
 			fmt.Fprintln(stdout)
 		}
-		if err := export.Screen(stdout, plan, export.Look{Colour: colourful(stdout), Why: out.why, Brief: i < len(plans)-1}); err != nil {
+		if err := export.Screen(stdout, plan, export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why, Brief: i < len(plans)-1}); err != nil {
 			return err
 		}
 	}

@@ -33,7 +33,10 @@ func Pad(text string, width int) string {
 
 // Wrap breaks text at blanks into lines of at most width characters, one at the
 // least. A word wider than a line is cut.
-func Wrap(text string, width int) []string { return broken(text, width, width) }
+func Wrap(text string, width int) []string { return broken(text, width, width, false) }
+
+// Fold is Wrap that leaves a word whole, however wide it is.
+func Fold(text string, width int) []string { return broken(text, width, width, true) }
 
 // Hang writes head and then text beside it, its further lines under its first.
 func Hang(head, text string) []string {
@@ -48,8 +51,9 @@ func Hang(head, text string) []string {
 	return lines
 }
 
-// broken is text on lines, where the first has another room than the rest.
-func broken(text string, room, rest int) []string {
+// broken is text on lines, where the first has another room than the rest; whole
+// keeps it from cutting words.
+func broken(text string, room, rest int, whole bool) []string {
 	var lines []string
 	line := ""
 	next := func() {
@@ -63,7 +67,7 @@ func broken(text string, room, rest int) []string {
 		default:
 			line += " "
 		}
-		for line == "" && Shown(word) > room {
+		for !whole && line == "" && Shown(word) > room {
 			line, word = cut(word, room)
 			next()
 		}
@@ -152,7 +156,7 @@ func (t Table) Row(cells ...string) []string {
 			at, first = t.start(i), len(lines)
 			left, room = Width-at, Width-at
 		}
-		for k, part := range broken(cell, room, left) {
+		for k, part := range broken(cell, room, left, false) {
 			for len(lines) <= first+k {
 				lines = append(lines, "")
 			}
