@@ -15,15 +15,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/export/icslint"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
+	"brothrun/timeline/ical"
 )
 
 // replace writes plans in the place of a former calendar and returns the file and
 // its events by title, the ones called off without what says so.
-func replace(t testing.TB, former []byte, options export.Options, plans ...timeline.Plan) ([]byte, map[string]icslint.Event) {
+func replace(t testing.TB, former []byte, options export.Options, plans ...timeline.Plan) ([]byte, map[string]ical.Event) {
 	t.Helper()
 	if former != nil {
 		var err error
@@ -36,11 +36,10 @@ func replace(t testing.TB, former []byte, options export.Options, plans ...timel
 	}
 	var file bytes.Buffer
 	require.NoError(t, export.Calendar(&file, plans, options))
-	events, err := icslint.Read(file.Bytes())
-	require.NoError(t, err)
-	byTitle := map[string]icslint.Event{}
+	events := read(t, file.Bytes())
+	byTitle := map[string]ical.Event{}
 	for _, event := range events {
-		byTitle[strings.TrimPrefix(event.Summary, "Cancelled: ")] = event
+		byTitle[strings.TrimPrefix(event.Title, "Cancelled: ")] = event
 	}
 	return file.Bytes(), byTitle
 }
@@ -69,9 +68,9 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			for i, step := range plan.Steps {
 				event := is[titleOf(plan, step)]
 				assert.Equal(t, was[titleOf(plan, step)].UID, event.UID)
-				want := "2"
+				want := 2
 				if i == 0 || i == 1 || i == 3 || i == 9 {
-					want = "3"
+					want = 3
 				}
 				assert.Equal(t, want, event.Sequence, step.ID)
 				assert.Equal(t, i == 9, event.Cancelled, step.ID)
@@ -79,7 +78,7 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			cancelled := is[titleOf(plan, gone)]
 			assert.Equal(t, gone.Start.UTC(), cancelled.Start)
 			assert.Equal(t, gone.End.UTC(), cancelled.End)
-			assert.Equal(t, "Cancelled: "+titleOf(plan, gone), cancelled.Summary)
+			assert.Equal(t, "Cancelled: "+titleOf(plan, gone), cancelled.Title)
 			assert.Zero(t, cancelled.Reminder)
 			part := string(second[bytes.LastIndex(second, []byte("BEGIN:VEVENT")):])
 			assert.Contains(t, part, "STATUS:CANCELLED\r\nTRANSP:TRANSPARENT\r\nEND:VEVENT")
@@ -90,11 +89,11 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			// The file is judged by a revision that overtakes it, too.
 			changed.Revision = 7
 			_, later := replace(t, second, options, changed)
-			assert.Equal(t, "7", later[titleOf(plan, plan.Steps[0])].Sequence)
-			assert.Equal(t, "3", later[titleOf(plan, gone)].Sequence, "called off as before")
+			assert.Equal(t, 7, later[titleOf(plan, plan.Steps[0])].Sequence)
+			assert.Equal(t, 3, later[titleOf(plan, gone)].Sequence, "called off as before")
 
 			_, back := replace(t, second, options, plan)
-			assert.Equal(t, "4", back[titleOf(plan, gone)].Sequence, "called off and on again is a change")
+			assert.Equal(t, 4, back[titleOf(plan, gone)].Sequence, "called off and on again is a change")
 			assert.False(t, back[titleOf(plan, gone)].Cancelled)
 		})
 	}
@@ -231,8 +230,8 @@ func FuzzReadFormer(f *testing.F) {
 		if err := export.ICS(&next, plan, export.Options{Now: now, Former: former}); err != nil {
 			t.Fatal(err)
 		}
-		if problems := icslint.Check(next.Bytes()); len(problems) > 0 {
-			t.Fatalf("%v\n%q", problems, next.Bytes())
+		if _, err := lint(next.Bytes()); err != nil {
+			t.Fatalf("%v\n%q", err, next.Bytes())
 		}
 	})
 }
@@ -245,14 +244,12 @@ func TestSeveralPlansInOneFile(t *testing.T) {
 	for _, zoneInFile := range []bool{false, true} {
 		var file bytes.Buffer
 		require.NoError(t, export.Calendar(&file, plans, export.Options{Now: now, ZoneInFile: zoneInFile}))
-		events, err := icslint.Read(file.Bytes()) // which finds UIDs that are there twice
-		require.NoError(t, err)
-		var alone []icslint.Event
+		events := read(t, file.Bytes()) // which finds UIDs that are there twice
+		var alone []ical.Event
 		for _, plan := range plans {
-			each, err := icslint.Read(calendarOf(t, plan, zoneInFile))
-			require.NoError(t, err)
+			each := read(t, calendarOf(t, plan, zoneInFile))
 			for i := range each {
-				each[i].Summary = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + each[i].Summary
+				each[i].Title = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + each[i].Title
 			}
 			alone = append(alone, each...)
 		}
@@ -268,7 +265,7 @@ func TestSeveralPlansInOneFile(t *testing.T) {
 	require.ErrorContains(t, export.Calendar(&file, []timeline.Plan{denver, denver}, export.Options{Now: now}), `run "harvest-frames" is there twice`)
 	assert.Zero(t, file.Len())
 	require.NoError(t, export.Calendar(&file, nil, export.Options{Now: now}))
-	assert.Empty(t, icslint.Check(file.Bytes()))
+	assert.Empty(t, read(t, file.Bytes()))
 }
 
 // fridgeDays is what is said of the date in the fridge: the USDA chart's figure.
@@ -295,8 +292,8 @@ func TestUseByDatesAreDays(t *testing.T) {
 	assert.Equal(t, time.Date(2026, 12, 1, 0, 0, 0, 0, time.UTC), fridge.Start)
 	assert.Equal(t, time.Date(2026, 12, 2, 0, 0, 0, 0, time.UTC), fridge.End)
 	assert.Equal(t, time.Date(2027, 3, 1, 0, 0, 0, 0, time.UTC), canned.End)
-	assert.Equal(t, fridgeDays, fridge.Description)
-	assert.Equal(t, -15*time.Hour, fridge.Reminder, "9 in the morning of the day before")
+	assert.Equal(t, fridgeDays, fridge.Text)
+	assert.Equal(t, 15*time.Hour, fridge.Reminder, "9 in the morning of the day before")
 	// Source: RFC 9562, section 5.5.
 	assert.Equal(t, nameUUID(t, "6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27", "harvest-frames/use-by-canned"), canned.UID)
 	part := string(file[bytes.Index(file, []byte("UID:"+canned.UID)):])

@@ -18,7 +18,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/export/icslint"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -51,17 +50,16 @@ func TestCalendarSaysWhatThePlanSays(t *testing.T) {
 	for name, plan := range map[string]timeline.Plan{"turkey frames": turkeyFrames(t), "refused": refused(t)} {
 		for _, zoneInFile := range []bool{false, true} {
 			t.Run(fmt.Sprintf("%s, zone in file %t", name, zoneInFile), func(t *testing.T) {
-				events, err := icslint.Read(calendarOf(t, plan, zoneInFile))
-				require.NoError(t, err)
+				events := read(t, calendarOf(t, plan, zoneInFile))
 				require.Len(t, events, len(plan.Steps))
 				for i, step := range plan.Steps {
 					event := events[i]
-					assert.Equal(t, titleOf(plan, step), event.Summary)
+					assert.Equal(t, titleOf(plan, step), event.Title)
 					assert.Equal(t, step.Start.UTC(), event.Start, step.ID)
 					assert.Equal(t, step.End.UTC(), event.End, step.ID)
-					assert.Equal(t, fmt.Sprint(plan.Revision), event.Sequence)
+					assert.Equal(t, plan.Revision, event.Sequence)
 					for _, detail := range detailOf(plan, step) {
-						assert.Contains(t, strings.Split(event.Description, "\n"), detail)
+						assert.Contains(t, strings.Split(event.Text, "\n"), detail)
 					}
 				}
 			})
@@ -71,11 +69,10 @@ func TestCalendarSaysWhatThePlanSays(t *testing.T) {
 
 func TestDescriptionEndsWithHowLongAStepMayTake(t *testing.T) {
 	plan := turkeyFrames(t)
-	events, err := icslint.Read(calendarOf(t, plan, false))
-	require.NoError(t, err)
-	assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[0]), "\n")+"\nTakes 20 min to 45 min, most likely 30 min.", events[0].Description)
+	events := read(t, calendarOf(t, plan, false))
+	assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[0]), "\n")+"\nTakes 20 min to 45 min, most likely 30 min.", events[0].Text)
 	for _, i := range []int{2, 5} {
-		assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[i]), "\n"), events[i].Description, "a span known exactly has no window")
+		assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[i]), "\n"), events[i].Text, "a span known exactly has no window")
 	}
 }
 
@@ -96,18 +93,17 @@ func TestReminderComesBeforeTheStart(t *testing.T) {
 		remind time.Duration
 		want   time.Duration
 	}{
-		{"as the step asks", 20 * time.Minute, -20 * time.Minute},
-		{"at the start: a minute ahead", 0, -time.Minute},
-		{"never after the start", -time.Hour, -time.Minute},
-		{"whole minutes, rather early than late", 90 * time.Second, -2 * time.Minute},
-		{"less than a day", 48 * time.Hour, -1439 * time.Minute},
+		{"as the step asks", 20 * time.Minute, 20 * time.Minute},
+		{"at the start: a minute ahead", 0, time.Minute},
+		{"never after the start", -time.Hour, time.Minute},
+		{"whole minutes, rather early than late", 90 * time.Second, 2 * time.Minute},
+		{"less than a day", 48 * time.Hour, 1439 * time.Minute},
 	}
 	for _, test := range tests {
 		t.Run(test.source, func(t *testing.T) {
 			plan := turkeyFrames(t)
 			plan.Steps[0].Remind = test.remind
-			events, err := icslint.Read(calendarOf(t, plan, false))
-			require.NoError(t, err)
+			events := read(t, calendarOf(t, plan, false))
 			assert.Equal(t, test.want, events[0].Reminder)
 		})
 	}
@@ -141,14 +137,12 @@ func allForms(t *testing.T, plan timeline.Plan) map[string]string {
 func TestHostileTextSurvives(t *testing.T) {
 	plan := hostile(t)
 	file := calendarOf(t, plan, true)
-	require.Empty(t, icslint.Check(file))
-	events, err := icslint.Read(file)
-	require.NoError(t, err)
+	events := read(t, file)
 	want := wanted(plan)
 	require.Len(t, events, len(want))
 	for i, event := range events {
-		assert.Equal(t, want[i].Title, event.Summary)
-		assert.Equal(t, want[i].Description, event.Description)
+		assert.Equal(t, want[i].Title, event.Title)
+		assert.Equal(t, want[i].Description, event.Text)
 	}
 	for line := range strings.Lines(string(file)) {
 		assert.False(t, strings.HasPrefix(line, "METHOD") || strings.HasPrefix(line, "X-INJECTED"), line)
@@ -163,23 +157,20 @@ func TestSameInputGivesTheSameBytes(t *testing.T) {
 
 func TestMovedStepKeepsItsUIDAndRaisesItsSequence(t *testing.T) {
 	plan := turkeyFrames(t)
-	before, err := icslint.Read(calendarOf(t, plan, false))
-	require.NoError(t, err)
+	before := read(t, calendarOf(t, plan, false))
 	plan.Revision++
 	for i := range plan.Steps {
 		plan.Steps[i].Start = plan.Steps[i].Start.Add(time.Hour)
 		plan.Steps[i].End = plan.Steps[i].End.Add(time.Hour)
 	}
-	after, err := icslint.Read(calendarOf(t, plan, false))
-	require.NoError(t, err)
+	after := read(t, calendarOf(t, plan, false))
 	for i := range before {
 		assert.Equal(t, before[i].UID, after[i].UID)
-		assert.Equal(t, "2", before[i].Sequence)
-		assert.Equal(t, "3", after[i].Sequence)
+		assert.Equal(t, 2, before[i].Sequence)
+		assert.Equal(t, 3, after[i].Sequence)
 	}
 	plan.RunID = "another run"
-	other, err := icslint.Read(calendarOf(t, plan, false))
-	require.NoError(t, err)
+	other := read(t, calendarOf(t, plan, false))
 	assert.NotEqual(t, before[0].UID, other[0].UID)
 }
 
@@ -196,8 +187,7 @@ func nameUUID(t *testing.T, space, name string) string {
 func TestUIDIsOfTheRunAndTheStep(t *testing.T) {
 	// Source: RFC 9562, appendix A.4: the DNS name www.example.com.
 	require.Equal(t, "2ed6657d-e927-568b-95e1-2665a8aea6a2", nameUUID(t, "6ba7b810-9dad-11d1-80b4-00c04fd430c8", "www.example.com"))
-	events, err := icslint.Read(calendarOf(t, turkeyFrames(t), false))
-	require.NoError(t, err)
+	events := read(t, calendarOf(t, turkeyFrames(t), false))
 	assert.Equal(t, nameUUID(t, "6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27", "harvest-frames/prepare"), events[0].UID)
 }
 
@@ -256,7 +246,7 @@ func TestWriteErrorsAreNotSwallowed(t *testing.T) {
 func TestPlanWithoutStepsIsAnEmptyCalendar(t *testing.T) {
 	plan := turkeyFrames(t)
 	plan.Steps = nil
-	assert.Empty(t, icslint.Check(calendarOf(t, plan, true)))
+	assert.Empty(t, read(t, calendarOf(t, plan, true)))
 }
 
 func TestZoneOfTheFileIsThatOfTheStandard(t *testing.T) {
@@ -336,11 +326,9 @@ func TestBothFormsHoldTheSameInstants(t *testing.T) {
 	}
 	for name, plan := range plans {
 		t.Run(name, func(t *testing.T) {
-			utc, err := icslint.Read(calendarOf(t, plan, false))
-			require.NoError(t, err)
+			utc := read(t, calendarOf(t, plan, false))
 			file := calendarOf(t, plan, true)
-			local, err := icslint.Read(file)
-			require.NoError(t, err)
+			local := read(t, file)
 			assert.Equal(t, utc, local)
 			assert.Contains(t, string(file), "DTSTART;TZID="+plan.Location.String())
 			for i, step := range plan.Steps {
@@ -372,8 +360,7 @@ func TestLongPlansEnd(t *testing.T) {
 	plan := overChange(place(t, "Europe/Berlin"), time.Date(2028, 12, 31, 0, 0, 0, 0, time.UTC))
 	last := &plan.Steps[len(plan.Steps)-1]
 	last.End = last.End.AddDate(20, 0, 0)
-	events, err := icslint.Read(calendarOf(t, plan, true))
-	require.NoError(t, err)
+	events := read(t, calendarOf(t, plan, true))
 	assert.Equal(t, last.End.UTC(), events[len(events)-1].End)
 }
 
@@ -404,12 +391,12 @@ func FuzzICSText(f *testing.F) {
 		if err := export.ICS(&file, plan, export.Options{Now: now}); err != nil {
 			t.Fatal(err)
 		}
-		events, err := icslint.Read(file.Bytes())
+		events, err := lint(file.Bytes())
 		if err != nil {
 			t.Fatalf("%v\n%q", err, file.Bytes())
 		}
 		want := wanted(plan)
-		if len(events) != 2 || events[0].Summary != want[0].Title || events[0].Description != want[0].Description {
+		if len(events) != 2 || events[0].Title != want[0].Title || events[0].Text != want[0].Description {
 			t.Fatalf("read back %+v, want %+v", events, want)
 		}
 	})

@@ -20,7 +20,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/export/icslint"
 	"brothrun/stock"
 	"brothrun/timeline"
 )
@@ -312,15 +311,14 @@ func zonesOfNoName(t testing.TB) outsideFile {
 // machine.
 func TestZoneRulesInTheFileGiveTheInstants(t *testing.T) {
 	file := zonesOfNoName(t)
-	events, err := icslint.Read(file.file)
-	require.NoError(t, err)
+	events := read(t, file.file)
 	require.Len(t, events, len(file.want))
 	local := bytes.Count(file.file, []byte("DTSTART;TZID=Nowhere/"))
 	t.Logf("%d events in %d zones, %d of them in local time", len(events), len(oddZones), local)
 	require.Greater(t, local, len(events)/2)
 	for i, event := range events {
-		assert.Equal(t, file.want[i].Start, event.Start.Format(time.RFC3339), event.Summary)
-		assert.Equal(t, file.want[i].End, event.End.Format(time.RFC3339), event.Summary)
+		assert.Equal(t, file.want[i].Start, event.Start.Format(time.RFC3339), event.Title)
+		assert.Equal(t, file.want[i].End, event.End.Format(time.RFC3339), event.Title)
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/export/icslint"
+	"brothrun/timeline/ical"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
@@ -92,13 +92,21 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// lint checks a calendar file against RFC 5545.
+// lint wants calendar files to be whole and ours.
 func lint(ts *testscript.TestScript, neg bool, args []string) {
 	for _, name := range args {
-		for _, problem := range icslint.Check([]byte(ts.ReadFile(name))) {
-			ts.Fatalf("%s: %v", name, problem)
-		}
+		readOurs(ts, name)
 	}
+}
+
+// readOurs reads the events of a calendar file that brothrun wrote.
+func readOurs(ts *testscript.TestScript, name string) []ical.Event {
+	events, ours, err := ical.Read(strings.NewReader(ts.ReadFile(name)), name)
+	ts.Check(err)
+	if !ours {
+		ts.Fatalf("%s is a calendar of another program", name)
+	}
+	return events
 }
 
 // glob asserts that files match a pattern, or with ! that none does: ! glob .run*
@@ -137,9 +145,7 @@ func events(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	var uids [2][]string
 	for i, name := range args[1:] {
-		read, err := icslint.Read([]byte(ts.ReadFile(name)))
-		ts.Check(err)
-		for _, event := range read {
+		for _, event := range readOurs(ts, name) {
 			uids[i] = append(uids[i], event.UID)
 		}
 	}
