@@ -20,7 +20,7 @@ func (h *house) alone(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 func (h *house) keepHands(run Run, steps []Step) {
 	for _, s := range steps {
 		if s.Kind == HandsOn {
-			h.reserve(likelyHands, Booking{From: s.Start, To: s.Start.Add(s.Span.High), What: nameOf(run)})
+			h.reserve(thing{Resource: likelyHands}, Booking{From: s.Start, To: s.Start.Add(s.Span.High), What: nameOf(run)})
 		}
 	}
 }
@@ -39,7 +39,7 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 	soonest, ok := h.next(b, t, limit, lenient, &anyhow)
 	for i := range b.tasks {
 		if b.tasks[i].Kind == HandsOn {
-			b.tasks[i].uses = append(b.tasks[i].uses, attention)
+			b.tasks[i].uses = append(b.tasks[i].uses, one(Attention))
 		}
 	}
 	why := obstacle{kind: none}
@@ -204,7 +204,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 		if n == 1 {
 			frozen.End = placed[0].Start
 		}
-		h.reserve(FreezeDryer, Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
+		h.reserve(thing{Resource: FreezeDryer}, Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
 		drying = append(drying, append(placed, checked...)...)
 		ready = checked[0].End
 	}

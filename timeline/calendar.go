@@ -190,15 +190,15 @@ type house struct {
 	Calendar
 	from, until        time.Time // what is known of
 	asleep, away, shut spans     // shut: the canner may not run
-	reserved           map[Resource][]Booking
-	taken              map[Resource]spans // worked out from reserved when it is asked for
-	rows               map[variant]row    // shared by all tries
+	reserved           map[thing][]Booking
+	taken              map[use]spans   // worked out from reserved when it is asked for
+	rows               map[variant]row // shared by all tries
 }
 
 func newHouse(calendar Calendar, from, until time.Time) *house {
-	h := house{Calendar: calendar, from: from, until: until, taken: map[Resource]spans{}, reserved: map[Resource][]Booking{}, rows: map[variant]row{}}
+	h := house{Calendar: calendar, from: from, until: until, taken: map[use]spans{}, reserved: map[thing][]Booking{}, rows: map[variant]row{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
-	h.reserved[FreezeDryer] = wholeMinutes(calendar.Bookings)
+	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
 	return h.on(func(*Calendar) {})
 }
 
@@ -216,7 +216,7 @@ func wholeMinutes(bookings []Booking) []Booking {
 // capacity is how many can use a resource at once.
 func (h *house) capacity(what Resource) int {
 	switch what {
-	case Cook, likelyHands, attention:
+	case Cook, likelyHands, Attention:
 		return max(1, h.Cooks)
 	case Stove:
 		if h.Burners > 0 {
@@ -227,12 +227,26 @@ func (h *house) capacity(what Resource) int {
 	return 1
 }
 
-// attention is somebody's eye on a canner under pressure: what follows a run does
-// not call them away from it.
-const attention Resource = "attention"
+// thing is what runs share: a resource of the kitchen, a pot by its name.
+type thing struct {
+	Resource
+	pot string
+}
+
+// use is how many places of a thing a task takes at once.
+type use struct {
+	thing
+	places int
+}
+
+func one(what Resource) use { return use{thing{Resource: what}, 1} }
+
+// Attention is somebody's eye on a canner under pressure: what follows a run does
+// not call them away from it. No step needs it.
+const Attention Resource = "attention"
 
 // likelyHands are the cook's hands as long as steps take what is likely.
-const likelyHands Resource = "likely hands"
+const likelyHands Resource = "hands"
 
 // usualBurners is how many big pots a stove takes at once; common practice, no
 // source: the pot and the canner.
@@ -240,27 +254,24 @@ const usualBurners = 2
 
 // reserve takes a resource for what one run does with it, so that others go round
 // it. Its own spans may overlap where steps may run long: they count once.
-func (h *house) reserve(what Resource, own ...Booking) {
+func (h *house) reserve(what thing, own ...Booking) {
 	h.reserved[what] = append(h.reserved[what], full(own, 1)...)
-	delete(h.taken, what)
-	delete(h.taken, two(what))
+	for places := 1; places <= mostPlaces; places++ {
+		delete(h.taken, use{what, places})
+	}
 }
 
-// two names the need of two places of a resource at once.
-func two(what Resource) Resource { return "two of " + what }
+// mostPlaces is how many places of a thing one task takes at most: a canner on the
+// stove, and the broth for its next load.
+const mostPlaces = 2
 
-// busyWith is when a resource cannot be had.
-func (h *house) busyWith(what Resource) spans {
-	s, known := h.taken[what]
+// busyWith is when so many places of a thing cannot be had.
+func (h *house) busyWith(wanted use) spans {
+	s, known := h.taken[wanted]
 	if !known {
-		one, both := strings.CutPrefix(string(what), string(two("")))
-		places := h.capacity(Resource(one))
-		if both {
-			// One pot more than there are places has to do with what there is.
-			places = max(1, places-1)
-		}
-		s = full(h.reserved[Resource(one)], places)
-		h.taken[what] = s
+		// One pot more than there are places has to do with what there is.
+		s = full(h.reserved[wanted.thing], max(1, h.capacity(wanted.Resource)-wanted.places+1))
+		h.taken[wanted] = s
 	}
 	return s
 }
@@ -268,7 +279,7 @@ func (h *house) busyWith(what Resource) spans {
 // apart returns a copy to reserve in without changing h.
 func (h *house) apart() *house {
 	other := *h
-	other.taken, other.reserved = map[Resource]spans{}, map[Resource][]Booking{}
+	other.taken, other.reserved = map[use]spans{}, map[thing][]Booking{}
 	for what, b := range h.reserved {
 		other.reserved[what] = slices.Clone(b)
 	}

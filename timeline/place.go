@@ -19,11 +19,11 @@ const (
 // obstacle is what keeps a block from standing earlier, or later, than it does.
 type obstacle struct {
 	kind  obstacleKind
-	task  task     // the step that met it
-	first bool     // that step opens its block
-	span  Booking  // while it lasts
-	what  Resource // for taken
-	bound bound    // for ruled
+	task  task    // the step that met it
+	first bool    // that step opens its block
+	span  Booking // while it lasts
+	what  use     // for taken
+	bound bound   // for ruled
 	at    time.Time
 	// overnight tells that the pot is wanted while the broth stays in it.
 	overnight bool
@@ -70,17 +70,17 @@ func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins
 			if meet(away, h.away, until) {
 				return o, at, long, true
 			}
-			hands := Cook
+			hands := one(Cook)
 			if t.soft {
-				hands = likelyHands
+				hands = one(likelyHands)
 			}
 			if t.Kind == HandsOn && meet(taken, h.busyWith(hands), until) {
-				o.what = Cook
+				o.what = one(Cook)
 				return o, at, long, true
 			}
 		}
 		for _, need := range t.uses {
-			if need == Outdoors && meet(shut, h.shut, until) {
+			if need.Resource == Outdoors && meet(shut, h.shut, until) {
 				return o, at, long, true
 			}
 			if meet(taken, h.busyWith(need), until) {
@@ -223,22 +223,22 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 // stretch finds what else takes the pot between its first and its last use: the
 // broth spends the night in it.
 func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
-	pot := h.busyWith(r.pot)
+	pot := h.busyWith(use{r.pot, 1})
 	if len(pot) == 0 {
 		return obstacle{}, false
 	}
 	b, i := r.lastUse(r.pot)
 	end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
 	span, ok := pot.first(starts[0], end)
-	return obstacle{kind: taken, first: true, overnight: true, span: span, what: r.pot}, ok
+	return obstacle{kind: taken, first: true, overnight: true, span: span, what: use{r.pot, 1}}, ok
 }
 
 // lastUse returns the last task of a row that needs a resource.
-func (r row) lastUse(what Resource) (blockIndex, taskIndex int) {
+func (r row) lastUse(what thing) (blockIndex, taskIndex int) {
 	for b := range r.blocks {
 		for i, t := range r.blocks[b].tasks {
 			for _, need := range t.uses {
-				if need == what {
+				if need.thing == what {
 					blockIndex, taskIndex = b, i
 				}
 			}

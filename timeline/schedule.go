@@ -169,7 +169,7 @@ func latest(runs []Run) time.Time {
 }
 
 // potOf is the resource that two runs with one pot share.
-func potOf(run Run) Resource { return Pot + Resource(" "+strings.ToLower(run.Pot)) }
+func potOf(run Run) thing { return thing{Pot, strings.ToLower(run.Pot)} }
 
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
@@ -217,33 +217,32 @@ func nameOf(run Run) string {
 
 // take reserves what the row of a run uses, were its steps to run long.
 func (h *house) take(run Run, found finding) {
-	own := map[Resource][]Booking{}
+	own := map[use][]Booking{} // by the place
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		for j, t := range b.tasks {
 			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: nameOf(run)}
 			if t.Kind == HandsOn {
-				own[Cook] = append(own[Cook], span)
-				own[likelyHands] = append(own[likelyHands], Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
+				own[one(Cook)] = append(own[one(Cook)], span)
+				own[one(likelyHands)] = append(own[one(likelyHands)], Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
 			}
 			if t.Role == Load {
-				own[attention] = append(own[attention], span)
+				own[one(Attention)] = append(own[one(Attention)], span)
 			}
-			for _, use := range t.uses {
-				own[use] = append(own[use], span)
-				if use == two(Stove) {
-					own[Stove] = append(own[Stove], span)
+			for _, wanted := range t.uses {
+				for place := 1; place <= wanted.places; place++ {
+					own[use{wanted.thing, place}] = append(own[use{wanted.thing, place}], span)
 				}
 			}
 		}
 	}
 	// The broth spends the nights in its pot.
-	pot := own[found.row.pot]
-	own[found.row.pot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
-	for use, spans := range own {
-		what, second := strings.CutPrefix(string(use), string(two("")))
-		if second || use != Outdoors {
-			h.reserve(Resource(what), spans...)
+	inPot := use{found.row.pot, 1}
+	pot := own[inPot]
+	own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
+	for taken, spans := range own {
+		if taken.Resource != Outdoors {
+			h.reserve(taken.thing, spans...)
 		}
 	}
 }

@@ -14,8 +14,8 @@ type task struct {
 	Step
 	name  string // in a sentence: "straining"
 	rules []rule
-	uses  []Resource // what it takes of the kitchen: its needs, with the pot by its name
-	soft  bool       // it can wait where a run goes on for longer, so likely times count
+	uses  []use // what it takes of the kitchen: its needs, with the pot by its name
+	soft  bool  // it can wait where a run goes on for longer, so likely times count
 }
 
 // rule ties a task to one that stands before it in the row.
@@ -58,12 +58,12 @@ type bound struct {
 type row struct {
 	blocks []block
 	bounds []bound
-	pot    Resource
+	pot    thing
 }
 
 // newRow joins tasks, each listed after those its rules name, into blocks. pot is
 // the one that the row takes.
-func newRow(tasks []task, pot Resource) row {
+func newRow(tasks []task, pot thing) row {
 	r := row{pot: pot}
 	type place struct{ block, index int }
 	places := map[string]place{}
@@ -130,28 +130,28 @@ func newRow(tasks []task, pot Resource) row {
 // using fills in what tasks take of the kitchen. Shelves are shared without end;
 // from the reheat to the last filling of a session the broth is kept hot beside
 // the canner, so that the stove holds both.
-func using(tasks []task, pot Resource) []task {
+func using(tasks []task, pot thing) []task {
 	for i := range tasks {
 		t := &tasks[i]
 		for _, need := range t.Needs {
 			switch need {
 			case Cook, Fridge, Freezer:
 			case Pot:
-				t.uses = append(t.uses, pot)
+				t.uses = append(t.uses, use{pot, 1})
 			default:
-				t.uses = append(t.uses, need)
+				t.uses = append(t.uses, one(need))
 			}
 		}
 		onItsOwn := slices.Contains(t.Needs, Outdoors)
 		switch {
 		case t.Role == Load && i+2 < len(tasks) && tasks[i+2].Role == Fill:
 			if onItsOwn {
-				t.uses = append(t.uses, Stove)
+				t.uses = append(t.uses, one(Stove))
 				break
 			}
-			t.uses[slices.Index(t.uses, Stove)] = two(Stove)
+			t.uses[slices.Index(t.uses, one(Stove))].places = 2
 		case t.Role == Unload && i+1 < len(tasks) && tasks[i+1].Role == Fill:
-			t.uses = append(t.uses, Stove)
+			t.uses = append(t.uses, one(Stove))
 		}
 	}
 	return tasks

@@ -2,7 +2,6 @@ package timeline
 
 import (
 	"fmt"
-	"strings"
 
 	"brothrun/stock/quantity"
 )
@@ -85,18 +84,15 @@ func (h *house) met(o obstacle) string {
 	case shut:
 		reason = fmt.Sprintf("the canner may run %s", h.CannerHours)
 	case taken:
-		whose := "the " + string(o.what) + " is taken"
-		if strings.HasPrefix(string(o.what), string(Pot)+" ") {
-			whose = "the pot is taken"
-		}
-		switch o.what {
-		case Cook:
+		whose := "the " + string(o.what.Resource) + " is taken"
+		switch {
+		case o.what.Resource == Cook:
 			whose = "your hands are full"
-		case attention:
+		case o.what.Resource == Attention:
 			whose = "a load is in the canner"
-		case FreezeDryer:
+		case o.what.Resource == FreezeDryer:
 			whose = "the freeze dryer is taken"
-		case two(Stove):
+		case o.what.places > 1:
 			whose = "the stove has no two places"
 		}
 		reason = whose + " " + span
