@@ -137,7 +137,7 @@ func refused(t testing.TB) timeline.Plan {
 	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: "In boxes with room to swell."}
 	plan.Batch.Refusals = []stock.Note{{Code: "no-tested-process", Text: "Pork stock has no tested process: do not can it. Freeze it."}}
 	steps := plan.Steps
-	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Role: timeline.Leftover, Start: steps[7].Start, End: steps[7].End,
+	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Role: timeline.Pack, Start: steps[7].Start, End: steps[7].End,
 		Kind: timeline.HandsOn, Span: span(20, 30, 45), Needs: []timeline.Resource{timeline.Cook, timeline.Freezer}})
 	return plan
 }

@@ -261,7 +261,7 @@ func dataOf(plan timeline.Plan) planData {
 		}
 		data.Steps = append(data.Steps, stepData{
 			step.ID, words.Title(plan, step, form), step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
-			instant(step.Earliest), instant(step.Latest), step.Why,
+			instant(step.Earliest), instant(step.Latest), words.Why(step.Why, form),
 		})
 	}
 	return data

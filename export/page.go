@@ -509,8 +509,8 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 			day = one.day
 		}
 		// That a step follows the one before shows.
-		if f.why && !(strings.HasPrefix(step.Why, "right after ") && !strings.Contains(step.Why, ":")) {
-			one.why = step.Why
+		if f.why && (step.Why.Kind != timeline.RightAfter || step.Why.Reason != timeline.NoReason) {
+			one.why = words.Why(step.Why, f.words)
 		}
 		rows = append(rows, one)
 	}

@@ -35,14 +35,14 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 	for i := range b.tasks {
 		b.tasks[i].soft = true
 	}
-	anyhow := obstacle{kind: none}
+	anyhow := obstacle{}
 	soonest, ok := h.next(b, t, limit, lenient, &anyhow)
 	for i := range b.tasks {
 		if b.tasks[i].Kind == HandsOn {
 			b.tasks[i].uses = append(b.tasks[i].uses, one(Attention))
 		}
 	}
-	why := obstacle{kind: none}
+	why := obstacle{}
 	start, calm := h.next(b, t, limit, lenient, &why)
 	if ok && (!calm || !due.IsZero() && start.After(due)) {
 		start, why, calm = soonest, anyhow, true
@@ -55,11 +55,9 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 		s := task.Step
 		s.Start = start.Add(r.blocks[0].at[j])
 		s.End = s.Start.Add(task.Span.Likely)
-		if j == 0 && why.kind != none {
-			if why.span.What == nameOf(run) {
-				why.span.What = "this run"
-			}
+		if j == 0 && why.kind != NotHeld {
 			s.Why = h.met(why)
+			s.Why.Own = why.span.What == nameOf(run) && !why.span.More
 		}
 		steps = append(steps, s)
 	}
@@ -96,7 +94,7 @@ func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) tim
 	place := func(loads []stock.Load, span quantity.Band[time.Duration]) (step Step, inTime bool) {
 		rested, limit := out(loads[len(loads)-1]).Add(jarsRest), out(loads[0]).Add(reprocessWithin)
 		step = Step{Role: SealCheck, Kind: HandsOn, Needs: []Resource{Cook}, Span: span, Remind: 15 * time.Minute, Seals: Seals{LookOnly: span == glance}}
-		placed, ok := h.free(run, rested, limit, task{Step: step, name: "the seal check"})
+		placed, ok := h.free(run, rested, limit, task{Step: step})
 		if !ok {
 			step.Start, step.End = rested, rested.Add(span.Likely)
 			return step, false
@@ -142,8 +140,8 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 		}
 		step := c.step
 		step.ID, step.Session, step.Loads, step.Seals.Late = nth("seal-check", session)+suffix, session, c.loads, c.late
-		if step.Why == "" {
-			step.Why = "the jars rest 12 h first"
+		if step.Why.Kind == NotHeld {
+			step.Why = because(JarsRest)
 		}
 		if c.late < len(c.loads) {
 			step.Seals.SaveBy = out(c.loads[c.late]).Add(reprocessWithin).In(h.Location)
@@ -182,24 +180,21 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(n), dryStep(batch, n), dryCheckStep(n)
-		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load, name: "loading the freeze dryer"}, task{Step: dry, name: "the freeze dryer", rules: []rule{atOnce(load.ID, "")}})
+		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load}, task{Step: dry, rules: []rule{atOnce(load.ID, NoReason)}})
 		if !ok {
-			return nil, &Unfit{
-				Reason: fmt.Sprintf("the freeze dryer is booked, or nobody is there to load it, for the next %d days", searchDays),
-				Relax:  []string{"free the dryer for " + quantity.FormatDuration(leftover.Hours.High), "send the leftover to the freezer (--route freezer)"},
-			}
+			return nil, &Unfit{Run: run.ID, Kind: DryerTaken, Days: searchDays, run: run}
 		}
-		if placed[0].Why == "" {
-			placed[0].Why = "the trays have to be frozen through"
+		if placed[0].Why.Kind == NotHeld {
+			placed[0].Why = because(TraysFrozen)
 		}
-		placed[1].Why = "as soon as it is loaded"
-		checked, ok := h.alone(run, placed[1].End, time.Time{}, task{Step: check, name: "the check of the dryer"})
+		placed[1].Why = because(DryerLoaded)
+		checked, ok := h.alone(run, placed[1].End, time.Time{}, task{Step: check})
 		if !ok {
 			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
 			checked = []Step{check}
 		}
-		if checked[0].Why == "" {
-			checked[0].Why = "as soon as the dryer may be done"
+		if checked[0].Why.Kind == NotHeld {
+			checked[0].Why = because(MayBeDry)
 		}
 		if n == 1 {
 			frozen.End = placed[0].Start
@@ -208,6 +203,6 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 		drying = append(drying, append(placed, checked...)...)
 		ready = checked[0].End
 	}
-	frozen.Why = "until the trays are solid and the freeze dryer is free"
+	frozen.Why = because(UntilDryerFree)
 	return append([]Step{frozen}, drying...), nil
 }

@@ -31,6 +31,7 @@ type Calendar struct {
 type Booking struct {
 	From, To time.Time
 	What     string // what for, in the cook's words; may be empty
+	More     bool   // and for more that follows it
 }
 
 // Run is a batch to be put on the clock.
@@ -46,9 +47,6 @@ type Run struct {
 	// Unattended lets the simmer go on with nobody up or at home. It is the cook's
 	// to say: nothing is assumed to be safe alone.
 	Unattended bool
-	// Simmered works the batch out for another simmer; nil leaves all but the time as
-	// it is.
-	Simmered func(time.Duration) (stock.Batch, error)
 }
 
 // alone reports whether the simmer goes on with nobody beside it: where the cook says
@@ -110,18 +108,21 @@ func (s spans) first(from, until time.Time) (Booking, bool) {
 }
 
 // full joins the spans in which at least capacity of bookings overlap. What names
-// one of them, and says when there are more.
+// one of them, and More says when there are more.
 func full(bookings []Booking, capacity int) spans {
 	type edge struct {
-		at   time.Time
-		in   bool
-		what string
+		at time.Time
+		in bool
+		of *Booking
 	}
 	edges := make([]edge, 0, 2*len(bookings))
-	for _, b := range bookings {
-		if b.To.After(b.From) {
-			edges = append(edges, edge{b.From, true, b.What}, edge{b.To, false, b.What})
+	for i := range bookings {
+		if b := &bookings[i]; b.To.After(b.From) {
+			edges = append(edges, edge{b.From, true, b}, edge{b.To, false, b})
 		}
+	}
+	also := func(name *Booking, of *Booking) {
+		name.More = name.More || name.What != "" && (of.More || name.What != of.What)
 	}
 	slices.SortStableFunc(edges, func(a, b edge) int {
 		if order := a.at.Compare(b.at); order != 0 {
@@ -142,30 +143,26 @@ func full(bookings []Booking, capacity int) spans {
 	for _, e := range edges {
 		if e.in {
 			count++
-			if n := len(joined); count > capacity && capacity == 1 && joined[n-1].What != "" && joined[n-1].What != e.what && !strings.HasSuffix(joined[n-1].What, andMore) {
-				joined[n-1].What += andMore
+			if count > capacity && capacity == 1 {
+				also(&joined[len(joined)-1], e.of)
 			}
 			if count == capacity {
 				if n := len(joined); n > 0 && joined[n-1].To.Equal(e.at) {
 					continue // goes on without a gap
 				}
-				joined = append(joined, Booking{From: e.at, What: e.what})
+				joined = append(joined, Booking{From: e.at, What: e.of.What, More: e.of.More})
 			}
 			continue
 		}
 		if count == capacity {
 			last := &joined[len(joined)-1]
-			if last.To = e.at; last.What != "" && last.What != e.what && !strings.HasSuffix(last.What, andMore) {
-				last.What += andMore
-			}
+			last.To = e.at
+			also(last, e.of)
 		}
 		count--
 	}
 	return joined
 }
-
-// andMore ends the name of several bookings that follow one another.
-const andMore = " and more"
 
 // closed returns what lies outside hours between from and until.
 func closed(hours Hours, from, until time.Time, location *time.Location) spans {

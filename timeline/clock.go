@@ -44,7 +44,7 @@ func parseHours(what, example, text string) (Hours, error) {
 	if hours.always() {
 		return Hours{0, 24 * time.Hour}, nil
 	}
-	if hours.length() < 4*time.Hour {
+	if hours.Length() < 4*time.Hour {
 		return Hours{}, fmt.Errorf("%s %q are too short: at least 4 h, such as %s", what, text, example)
 	}
 	return hours, nil
@@ -64,17 +64,18 @@ func readFace(text string) (d time.Duration, ok bool) {
 
 // always reports whether the window is the whole day, without an edge at which
 // anything would have to end.
-func (a Hours) always() bool { return a.From == a.Until || a.length() == 24*time.Hour }
+func (a Hours) always() bool { return a.From == a.Until || a.Length() == 24*time.Hour }
 
 // String writes the window the way ParseAwake reads it.
-func (a Hours) String() string { return clockFace(a.From) + "-" + clockFace(a.Until) }
+func (a Hours) String() string { return ClockFace(a.From) + "-" + ClockFace(a.Until) }
 
-func clockFace(d time.Duration) string {
+// ClockFace writes a time since midnight as a 24-hour clock shows it: "06:30".
+func ClockFace(d time.Duration) string {
 	return fmt.Sprintf("%02d:%02d", int(d.Hours()), int(d.Minutes())%60)
 }
 
-// length is the window on the clock's face.
-func (a Hours) length() time.Duration {
+// Length is the window on the clock's face.
+func (a Hours) Length() time.Duration {
 	if a.Until <= a.From {
 		return a.Until + 24*time.Hour - a.From
 	}

@@ -18,30 +18,24 @@ const (
 
 // obstacle is what keeps a block from standing earlier, or later, than it does.
 type obstacle struct {
-	kind  obstacleKind
-	task  task    // the step that met it
+	kind  WhyKind
+	task  *task   // the step that met it; nil: none
 	first bool    // that step opens its block
 	span  Booking // while it lasts
-	what  use     // for taken
-	bound bound   // for ruled
+	what  use     // for Taken
+	bound bound   // for Ruled
 	at    time.Time
 	// overnight tells that the pot is wanted while the broth stays in it.
 	overnight bool
 }
 
-type obstacleKind int
-
-const (
-	none     obstacleKind = iota
-	asked                 // the cook asked for it
-	morning               // the time of day at which the cook began
-	asleep                // nobody is up
-	away                  // nobody is at home
-	taken                 // a thing or the cook's hands
-	shut                  // the canner's hours
-	ruled                 // a rule between two steps
-	deadline              // the time to finish by
-)
+// of is the step that met it.
+func (o obstacle) of() Part {
+	if o.task == nil {
+		return Part{}
+	}
+	return o.task.part()
+}
 
 // clash returns the first thing that keeps block b from starting at start: the
 // span in which something is not to be had, and the step that needs it from
@@ -51,10 +45,10 @@ func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins
 		t := &b.tasks[i]
 		at, long := b.at[i], b.late[i]+t.Span.High
 		from, until := start.Add(at), start.Add(long)
-		meet := func(kind obstacleKind, s spans, until time.Time) bool {
+		meet := func(kind WhyKind, s spans, until time.Time) bool {
 			span, ok := s.first(from, until)
 			if ok {
-				o = obstacle{kind: kind, task: *t, first: at == 0, span: span}
+				o = obstacle{kind: kind, task: t, first: at == 0, span: span}
 			}
 			return ok
 		}
@@ -63,27 +57,27 @@ func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins
 			if p == careful {
 				up = long
 			}
-			if meet(asleep, h.asleep, start.Add(up)) {
+			if meet(Asleep, h.asleep, start.Add(up)) {
 				return o, at, up, true
 			}
 			// Being late for an appointment hurts, whatever the patience.
-			if meet(away, h.away, until) {
+			if meet(Away, h.away, until) {
 				return o, at, long, true
 			}
 			hands := one(Cook)
 			if t.soft {
 				hands = one(likelyHands)
 			}
-			if t.Kind == HandsOn && meet(taken, h.busyWith(hands), until) {
+			if t.Kind == HandsOn && meet(Taken, h.busyWith(hands), until) {
 				o.what = one(Cook)
 				return o, at, long, true
 			}
 		}
 		for _, need := range t.uses {
-			if need.Resource == Outdoors && meet(shut, h.shut, until) {
+			if need.Resource == Outdoors && meet(Shut, h.shut, until) {
 				return o, at, long, true
 			}
-			if meet(taken, h.busyWith(need), until) {
+			if meet(Taken, h.busyWith(need), until) {
 				o.what = need
 				return o, at, long, true
 			}
@@ -164,7 +158,7 @@ func (h *house) forward(r row, from placing, fixed bool, limit time.Time, p pati
 			if !at.starts[bound.to].Before(least) {
 				continue
 			}
-			why := obstacle{kind: ruled, bound: bound, at: at.starts[bound.from]}
+			why := obstacle{kind: Ruled, bound: bound, at: at.starts[bound.from]}
 			if bound.to == 0 && fixed {
 				return at, why, false
 			}
@@ -191,7 +185,7 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 	at := placing{starts: make([]time.Time, n), why: make([]obstacle, n)}
 	for i := range at.starts {
 		at.starts[i] = finishBy.Add(-r.blocks[i].longEnd)
-		at.why[i] = obstacle{kind: deadline, at: finishBy}
+		at.why[i] = obstacle{kind: Deadline, at: finishBy}
 	}
 	for changed := true; changed; {
 		changed = false
@@ -208,7 +202,7 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 			if !at.starts[bound.from].After(most) {
 				continue
 			}
-			at.starts[bound.from], at.why[bound.from] = most, obstacle{kind: ruled, bound: bound, at: at.starts[bound.to]}
+			at.starts[bound.from], at.why[bound.from] = most, obstacle{kind: Ruled, bound: bound, at: at.starts[bound.to]}
 			changed = true
 		}
 		if o, ok := h.stretch(r, at.starts); ok {
@@ -230,7 +224,7 @@ func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
 	b, i := r.lastUse(r.pot)
 	end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
 	span, ok := pot.first(starts[0], end)
-	return obstacle{kind: taken, first: true, overnight: true, span: span, what: use{r.pot, 1}}, ok
+	return obstacle{kind: Taken, first: true, overnight: true, span: span, what: use{r.pot, 1}}, ok
 }
 
 // lastUse returns the last task of a row that needs a resource.

@@ -18,7 +18,7 @@ type Plan struct {
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step       // in order of start
-	Unfit    *Unfit       // why there are no steps although a time was asked for
+	Unfit    *Unfit       // why there are no steps although a time was asked for; nil: they fit
 	Sessions int          // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy      // until when what comes of it keeps
 	Warnings []stock.Note // about the clock; the batch has its own
@@ -47,7 +47,8 @@ const (
 	Chill
 	InFridge // from the chill to the skimming
 	Skim
-	Leftover     // what fills no jar is kept back, or all of it packed
+	Leftover     // what fills no jar is kept back
+	Pack         // all of it, where nothing is canned
 	BackInFridge // skimmed broth between the skimming and its reheat
 	Reheat
 	WashJars
@@ -73,9 +74,7 @@ type Step struct {
 	Kind   Kind
 	Needs  []Resource
 	Remind time.Duration // how long before Start to remind; 0: at Start
-	// Why is what keeps the step where it stands, in a few words: "you are out
-	// until Sat 14:00".
-	Why string
+	Why    Why           // what keeps the step where it stands
 	// Earliest and Latest are when it starts if all before it in the same row of
 	// steps run short or long.
 	Earliest, Latest time.Time

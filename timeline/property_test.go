@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
@@ -126,8 +127,8 @@ func TestRulesHoldInAnyKitchenAndWeek(t *testing.T) {
 		plans, err := w.place()
 		var unfit *timeline.Unfit
 		if errors.As(err, &unfit) {
-			assert.NotEmpty(t, unfit.Reason)
-			assert.NotEmpty(t, unfit.Relax)
+			assert.NotEmpty(t, words.Unfit(unfit, words.Form{}))
+			assert.NotEmpty(t, waysOut(unfit))
 			return
 		}
 		require.NoError(t, err)
@@ -165,7 +166,7 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 		require.NotContains(t, steps, s.ID)
 		steps[s.ID] = s
 		assert.True(t, s.End.After(s.Start), "%s takes time", s.ID)
-		assert.NotEmpty(t, s.Why, s.ID)
+		assert.NotEmpty(t, words.Why(s.Why, words.Form{}), s.ID)
 		if rings := s.Start.Add(-s.Remind); s.Remind > 0 && upAllOf(w.calendar, timeline.Step{Start: s.Start, End: s.Start}) {
 			assert.True(t, upAllOf(w.calendar, timeline.Step{Start: rings, End: rings}), "%s wakes somebody at %s", s.ID, rings)
 		}

@@ -1,12 +1,11 @@
 package timeline
 
 import (
-	"fmt"
 	"slices"
 	"sort"
 	"time"
 
-	"brothrun/stock/quantity"
+	"brothrun/stock"
 )
 
 // allows asks whether a changed run fits a changed calendar, around the same other
@@ -23,48 +22,34 @@ func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
 // mostEvents is how many of the busy times are tried to be done without.
 const mostEvents = 12
 
-// relaxations lists what would make the run fit, each alone.
-func (h *house) relaxations(run Run) []string {
-	var ways []string
-	for _, of := range []func(Run) []string{
-		h.otherTimes, h.unattended, h.aLongerDay, h.beingHome, h.lessSimmer, h.otherCannerHours, h.fewerLoads,
-	} {
-		ways = append(ways, of(run)...)
-	}
-	if len(ways) == 0 {
-		ways = append(ways, "plan it for other days, or in a smaller pot")
-	}
-	return ways
-}
-
 // otherTimes moves what the cook asked for by the least that helps.
-func (h *house) otherTimes(run Run) (ways []string) {
-	add := func(format string, t time.Time) { ways = append(ways, fmt.Sprintf(format, h.clock(run, t))) }
+func (h *house) otherTimes(run Run) (ways []WayOut) {
+	add := func(kind WayOutKind, t time.Time) { ways = append(ways, WayOut{Kind: kind, At: h.local(t)}) }
 	switch when := run.When; {
 	case !when.Start.IsZero():
 		if t, ok := h.earlier(run, when.Start); ok {
-			add("start by %s", t)
+			add(StartBy, t)
 		}
 		if later, _, ok := h.fromStart(run, when.Start, false, time.Time{}); ok {
-			add("start at %s or later", later.at.starts[0])
+			add(StartFrom, later.at.starts[0])
 		}
 	case !when.FinishBy.IsZero():
 		if t, ok := h.laterDeadline(run); ok {
-			add("finish by %s instead", t)
+			add(FinishByLater, t)
 		}
 	default:
-		if _, met, ok := h.fromStart(run, when.From, false, when.From); !ok && met.kind == deadline {
-			add("finish by %s", fiveMinutesUp(met.at))
+		if _, met, ok := h.fromStart(run, when.From, false, when.From); !ok && met.kind == Deadline {
+			add(FinishBy, fiveMinutesUp(met.at))
 		}
 		if before, _, ok := h.backFrom(run, when.Until); ok {
-			add("start by %s", before.at.starts[0])
+			add(StartBy, before.at.starts[0])
 		}
 	}
 	return ways
 }
 
 // unattended lets the simmer run alone: offered, never assumed.
-func (h *house) unattended(run Run) []string {
+func (h *house) unattended(run Run) []WayOut {
 	if run.alone() {
 		return nil
 	}
@@ -72,57 +57,52 @@ func (h *house) unattended(run Run) []string {
 	if _, ok := h.allows(run, nil); !ok {
 		return nil
 	}
-	return []string{"let the simmer go on with nobody up or at home, if its heat may run unattended (--unattended)"}
+	return []WayOut{{Kind: LeaveAlone}}
 }
 
-func (h *house) aLongerDay(run Run) []string {
+func (h *house) aLongerDay(run Run) []WayOut {
 	awake, ok := h.longerDay(run)
 	switch {
 	case !ok:
 		return nil
 	case awake.From == h.Awake.From:
-		return []string{fmt.Sprintf("be up until %s (--awake %s)", clockFace(awake.Until), awake)}
+		return []WayOut{{Kind: UpUntil, Hours: awake}}
 	}
-	return []string{fmt.Sprintf("be up from %s (--awake %s)", clockFace(awake.From), awake)}
+	return []WayOut{{Kind: UpFrom, Hours: awake}}
 }
 
 // beingHome does without one busy time.
-func (h *house) beingHome(run Run) (ways []string) {
+func (h *house) beingHome(run Run) (ways []WayOut) {
 	for _, b := range h.nearby(run) {
 		left := slices.DeleteFunc(slices.Clone(h.Busy), b.equal)
-		if _, ok := h.allows(run, func(c *Calendar) { c.Busy = left }); !ok {
-			continue
+		if _, ok := h.allows(run, func(c *Calendar) { c.Busy = left }); ok {
+			ways = append(ways, WayOut{Kind: BeAtHome, Span: Booking{From: h.local(b.From), To: h.local(b.To), What: b.What}})
 		}
-		text := fmt.Sprintf("be at home %s to %s", h.clock(run, b.From), h.clock(run, b.To))
-		if b.What != "" {
-			text += " (" + b.What + ")"
-		}
-		ways = append(ways, text)
 	}
 	return ways
 }
 
-func (h *house) lessSimmer(run Run) []string {
-	shorter, ok := h.shorterSimmer(run)
+func (h *house) lessSimmer(run Run, simmers []time.Duration, batches []stock.Batch) []WayOut {
+	shorter, ok := h.shorterSimmer(run, simmers, batches)
 	if !ok {
 		return nil
 	}
-	return []string{"shorten the simmer to " + quantity.FormatDuration(shorter)}
+	return []WayOut{{Kind: ShorterSimmer, Takes: shorter}}
 }
 
-func (h *house) otherCannerHours(run Run) []string {
+func (h *house) otherCannerHours(run Run) []WayOut {
 	if h.CannerHours == (Hours{}) {
 		return nil
 	}
 	if _, ok := h.allows(run, func(c *Calendar) { c.CannerHours = Hours{} }); !ok {
 		return nil
 	}
-	return []string{fmt.Sprintf("let the canner run at other hours than %s, or indoors", h.CannerHours)}
+	return []WayOut{{Kind: CannerAnytime, Hours: h.CannerHours}}
 }
 
 // fewerLoads cans as many loads as fit. Fewer never make a run worse, so the most
 // are found by halving.
-func (h *house) fewerLoads(run Run) []string {
+func (h *house) fewerLoads(run Run) []WayOut {
 	loads := run.Batch.Loads
 	fits := func(n int) bool {
 		run.Batch.Loads = loads[:n]
@@ -132,14 +112,11 @@ func (h *house) fewerLoads(run Run) []string {
 	if len(loads) == 0 || !fits(0) {
 		return nil
 	}
-	switch n := sort.Search(len(loads)-1, func(n int) bool { return !fits(n + 1) }); n {
-	case 0:
-		return []string{"freeze the broth instead of canning it (--jars quart=0,pint=0)"}
-	case 1:
-		return []string{fmt.Sprintf("can 1 load and freeze the rest (--jars %s)", run.Batch.JarsOf(loads[:n]))}
-	default:
-		return []string{fmt.Sprintf("can %d loads and freeze the rest (--jars %s)", n, run.Batch.JarsOf(loads[:n]))}
+	n := sort.Search(len(loads)-1, func(n int) bool { return !fits(n + 1) })
+	if n == 0 {
+		return []WayOut{{Kind: FreezeAll}}
 	}
+	return []WayOut{{Kind: FewerLoads, Loads: n, Jars: run.Batch.JarsOf(loads[:n])}}
 }
 
 func fiveMinutesUp(t time.Time) time.Time {
@@ -195,7 +172,7 @@ func (h *house) longerDay(run Run) (Hours, bool) {
 		return Hours{}, false
 	}
 	const grain = 5 * time.Minute
-	most := int((longestDay - h.Awake.length()) / grain)
+	most := int((longestDay - h.Awake.Length()) / grain)
 	for _, widen := range []func(time.Duration) Hours{
 		func(d time.Duration) Hours { return Hours{h.Awake.From, ofDay(h.Awake.Until + d)} },
 		func(d time.Duration) Hours { return Hours{ofDay(h.Awake.From - d), h.Awake.Until} },
@@ -246,39 +223,48 @@ func (h *house) nearby(run Run) []Booking {
 	return near
 }
 
-// shorterSimmer finds the longest simmer below the planned one that fits, not
-// below what the directions for the kind describe.
-func (h *house) shorterSimmer(run Run) (time.Duration, bool) {
-	const grain = 5 * time.Minute
-	steps := int((run.Batch.Simmer - run.Batch.ShortestSimmer) / grain)
+// Simmers lists the simmers below the planned one that are tried, the longest first:
+// not below what the directions for the kind describe.
+func (e *Unfit) Simmers() (simmers []time.Duration) {
+	grain := 5 * time.Minute
+	if e.run.alone() {
+		grain *= 3
+	}
+	for d := e.run.Batch.Simmer - grain; d >= e.run.Batch.ShortestSimmer; d -= grain {
+		simmers = append(simmers, d)
+	}
+	return simmers
+}
+
+// shorterSimmer finds the longest of simmers that fits. Less boils away in one, so
+// there is more to can: batches says how much.
+func (h *house) shorterSimmer(run Run, simmers []time.Duration, batches []stock.Batch) (time.Duration, bool) {
 	fits := func(n int) bool {
 		shorter := run
-		shorter.Batch.Simmer = run.Batch.Simmer - time.Duration(n)*grain
-		if run.Simmered != nil {
-			// Less boils away, so there is more to can.
-			var err error
-			if shorter.Batch, err = run.Simmered(shorter.Batch.Simmer); err != nil {
-				return false
-			}
+		switch {
+		case batches == nil:
+			shorter.Batch.Simmer = simmers[n]
+		case n >= len(batches):
+			return false
+		default:
+			shorter.Batch = batches[n]
 		}
 		_, ok := h.allows(shorter, nil)
 		return ok
 	}
+	last := len(simmers) - 1
 	if run.alone() {
 		// Shorter is not always better where the end may fall into the night.
-		for n := 3; n <= steps; n += 3 {
+		for n := range simmers {
 			if fits(n) {
-				return run.Batch.Simmer - time.Duration(n)*grain, true
+				return simmers[n], true
 			}
 		}
 		return 0, false
 	}
-	if steps <= 0 || !fits(steps) {
+	if last < 0 || !fits(last) {
 		return 0, false
 	}
-	n := 1 + sort.Search(steps-1, func(n int) bool { return fits(n + 1) })
-	if !fits(n) {
-		return 0, false
-	}
-	return run.Batch.Simmer - time.Duration(n)*grain, true
+	n := sort.Search(last, fits)
+	return simmers[n], n == last || fits(n)
 }

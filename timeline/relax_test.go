@@ -39,7 +39,7 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 			_, err := timeline.Schedule(run, calendar)
 			return err == nil
 		}
-		for _, way := range unfit.Relax {
+		for _, way := range waysOut(unfit) {
 			changed, calendar := run, w.calendar
 			switch {
 			case relaxStart.MatchString(way) && !run.When.Start.IsZero():

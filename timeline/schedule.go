@@ -366,18 +366,18 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 			for i := range from.starts {
 				from.starts[i] = start
 			}
-			from.why[0] = obstacle{kind: asked, first: fixed, at: start}
+			from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
 			at, o, ok := h.forward(r, from, fixed, limit, t.patience)
 			if !ok {
-				if met.kind != deadline {
+				if met.kind != Deadline {
 					met = o
 				}
 				continue
 			}
 			next := h.finding(r, at, sessions)
 			if !until.IsZero() && next.long.After(until) {
-				if met.kind != deadline || next.long.Before(met.at) {
-					met = obstacle{kind: deadline, at: next.long}
+				if met.kind != Deadline || next.long.Before(met.at) {
+					met = obstacle{kind: Deadline, at: next.long}
 				}
 				continue
 			}
@@ -399,7 +399,7 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 		if found {
 			return best, obstacle{}, true
 		}
-		if fixed && run.onTheFirstDay(met.task.ID) {
+		if fixed && met.of().Role.onTheFirstDay() {
 			break // more sessions do not move the first day
 		}
 	}
@@ -424,15 +424,13 @@ func (h *house) lateSeals(run Run, found finding) int {
 	return late
 }
 
-// onTheFirstDay reports whether a step belongs to the row that begins the run.
-func (r Run) onTheFirstDay(id string) bool {
-	return slices.ContainsFunc(firstDay(r), func(t task) bool { return t.ID == id })
-}
+// onTheFirstDay reports whether a step belongs to the row that begins a run.
+func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Chill }
 
 // holds reports whether the longest attended stretch of every block has room in
 // one day's hours.
 func (h *house) holds(r row) bool {
-	return h.Awake.always() || !slices.ContainsFunc(r.blocks, func(b block) bool { return b.attended > h.Awake.length() })
+	return h.Awake.always() || !slices.ContainsFunc(r.blocks, func(b block) bool { return b.attended > h.Awake.Length() })
 }
 
 // inTheMorning moves what would come with the first light of a later day to the
@@ -457,7 +455,7 @@ func (h *house) inTheMorning(r row, at placing, fixed bool, limit time.Time, p p
 		}
 		wish := open.Add(max(0, min(since, latestMorning-h.Awake.From)))
 		if wish.After(at.starts[i]) && dayNumber(wish, h.Location) == dayNumber(local, h.Location) {
-			later.starts[i], later.why[i] = wish, obstacle{kind: morning, at: wish}
+			later.starts[i], later.why[i] = wish, obstacle{kind: Morning, at: wish}
 		}
 	}
 	moved, _, ok := h.forward(r, later, fixed, limit, p)
@@ -507,7 +505,7 @@ func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool)
 	for start := from; start.Before(until); {
 		next, o, ok := h.fromStart(run, start, false, until)
 		if !ok {
-			if met.kind == none {
+			if met.kind == NotHeld {
 				met = o
 			}
 			break // a later start ends later still
@@ -544,7 +542,7 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	by := fridgeDate(ends["strain"], h.Location)
 	for i := range steps {
-		if steps[i].Role == Leftover && run.Batch.Leftover.Route == "fridge" {
+		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == "fridge" {
 			steps[i].UseBy = by
 		}
 	}
@@ -595,7 +593,7 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 		b := &found.row.blocks[i]
 		begin := found.at.starts[i]
 		o, _, _, late := h.clash(b, begin, careful)
-		if late && o.kind == asleep {
+		if late && o.kind == Asleep {
 			warn(LateEvening, run.Batch, b.tasks[len(b.tasks)-1].Step, begin.Add(b.longEnd).In(h.Location), h.Awake)
 		}
 	}
@@ -619,7 +617,7 @@ func (h *house) slackNote(found finding, finishBy time.Time) stock.Note {
 	done := found.likely.In(h.Location)
 	_, evening := h.Awake.around(done)
 	held := found.at.why[len(found.at.why)-1]
-	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != deadline {
+	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != Deadline {
 		return note(EarlierDay, done, finishBy.In(h.Location), h.met(held))
 	}
 	return note(Slack, done, finishBy.Sub(done))

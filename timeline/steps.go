@@ -39,9 +39,6 @@ func minutes(low, likely, high int) quantity.Band[time.Duration] {
 	}
 }
 
-// keeps is why the broth is not left waiting for longer than fridgeHold.
-const keeps = "cold broth keeps 3 days"
-
 // tasksOf lists the steps of a run with their rules, from preparing to the
 // wiped-down kitchen. The loads are canned in so many sessions, each with a
 // reheat of its own; joined lets the canning follow the skimming without a
@@ -58,9 +55,7 @@ func tasksOf(run Run, sessions int, joined bool) []task {
 func firstDay(run Run) []task {
 	b := run.Batch
 	var tasks []task
-	add := func(name string, step Step, rules ...rule) {
-		tasks = append(tasks, task{Step: step, name: name, rules: rules})
-	}
+	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
 	hob := func(needs ...Resource) []Resource {
 		switch run.Heat {
 		case OwnHeat:
@@ -70,22 +65,22 @@ func firstDay(run Run) []task {
 		}
 		return append(needs, Stove, Pot)
 	}
-	add("getting ready", Step{
+	add(Step{
 		ID: "prepare", Role: Prepare, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
 	})
-	add("heating up", Step{
+	add(Step{
 		ID: "heat-up", Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
-	}, atOnce("prepare", "raw bones do not stand about"))
+	}, atOnce("prepare", RawBones))
 	simmer := Step{
 		ID: "simmer", Role: Simmer, Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
 	}
 	if run.alone() {
 		simmer.Kind, simmer.Needs = Waiting, hob()
 	}
-	add("the simmer", simmer, atOnce("heat-up", ""))
-	add("straining", Step{
+	add(simmer, atOnce("heat-up", NoReason))
+	add(Step{
 		ID: "strain", Role: Strain, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
-	}, atOnce("simmer", ""))
+	}, atOnce("simmer", NoReason))
 	if b.EndsAtStraining() {
 		return tasks
 	}
@@ -95,7 +90,7 @@ func firstDay(run Run) []task {
 	if b.Chill.Watched {
 		chill.Kind = Watch
 	}
-	add("the chill", chill, atOnce("strain", "chilling starts as soon as it is strained"))
+	add(chill, atOnce("strain", ChillAtOnce))
 	return tasks
 }
 
@@ -111,7 +106,7 @@ func attended(c stock.Chill) quantity.Band[time.Duration] {
 func fridgeStep(from, until, by time.Time) Step {
 	return Step{
 		ID: "fridge", Role: InFridge, Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
-		Why:   "after the chill, until the skimming",
+		Why:   because(UntilSkimmed),
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 	}
 }
@@ -121,29 +116,27 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 	return Step{
 		ID: nth("fridge-again", session), Role: BackInFridge, Session: session, Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
-		Why: "until somebody can stay by the canner",
+		Why: because(UntilWatched),
 	}
 }
 
 // laterDays is skimming to the wiped-down kitchen.
 func laterDays(b stock.Batch, sessions int, joined bool) []task {
 	var tasks []task
-	add := func(name string, step Step, rules ...rule) {
-		tasks = append(tasks, task{Step: step, name: name, rules: rules})
-	}
-	add("skimming", Step{
+	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
+	add(Step{
 		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
-	}, rule{after: "chill", least: coldAfter(b), most: forever, why: "the broth has to be cold through and its fat firm"}, rule{after: "strain", most: fridgeHold, why: keeps})
+	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm}, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
 	if len(b.Loads) == 0 {
-		add("packing", leftoverStep(b, portioning), atOnce("skim", ""))
-		add("wiping down", cleanUpStep(0), atOnce("leftover", ""))
+		add(leftoverStep(b, Pack, portioning), atOnce("skim", NoReason))
+		add(cleanUpStep(0), atOnce("leftover", NoReason))
 		return tasks
 	}
 
 	last := "skim"
 	if !b.Leftover.Splash {
 		// Before the reheat, so that what is not canned stays cold.
-		add("keeping back the leftover", leftoverStep(b, trayingUp), atOnce("skim", "what is not canned stays cold"))
+		add(leftoverStep(b, Leftover, trayingUp), atOnce("skim", StaysCold))
 		last = "leftover"
 	}
 	first := 0
@@ -152,37 +145,37 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 		first += len(loads)
 		begin := rule{after: last, most: forever}
 		if n == 1 && joined {
-			begin = atOnce(last, "")
+			begin = atOnce(last, NoReason)
 		}
 		reheat, jars, cleanUp := nth("reheat", n), nth("jars", n), nth("clean-up", n)
-		add("the reheat", Step{
+		add(Step{
 			ID: reheat, Role: Reheat, Session: n, Loads: loads, Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
-		}, begin, rule{after: "strain", most: fridgeHold, why: keeps})
-		add("washing jars", Step{
+		}, begin, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+		add(Step{
 			ID: jars, Role: WashJars, Session: n, Loads: loads, Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
-		}, rule{after: reheat, beside: true, rigid: true, why: "while the broth heats"})
+		}, rule{after: reheat, beside: true, rigid: true, why: BrothHeats})
 		last = jars
 		for i, load := range loads {
 			only := loads[i : i+1]
 			fill, canned, unload := fmt.Sprintf("fill-%d", load.Number), fmt.Sprintf("load-%d", load.Number), fmt.Sprintf("unload-%d", load.Number)
-			begin := []rule{atOnce(last, "full jars never stand and cool, so each load waits for the one before")}
+			begin := []rule{atOnce(last, JarsNeverCool)}
 			if last == jars {
-				begin = []rule{atOnce(reheat, "jars are filled at a full boil"), atOnce(jars, "")}
+				begin = []rule{atOnce(reheat, FullBoil), atOnce(jars, NoReason)}
 			}
 			likely := fillStart + time.Duration(load.Jars())*perJar
-			add(fmt.Sprintf("filling load %d", load.Number), Step{
+			add(Step{
 				ID: fill, Role: Fill, Session: n, Loads: only, Kind: HandsOn, Needs: []Resource{Cook, Stove, Pot}, Remind: 5 * time.Minute,
 				Span: quantity.Band[time.Duration]{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
 			}, begin...)
-			add(fmt.Sprintf("load %d", load.Number), Step{
+			add(Step{
 				ID: canned, Role: Load, Session: n, Loads: only, Kind: Watch, Needs: []Resource{Cook, Stove, Canner}, Span: load.Cycle.Total(), Remind: 5 * time.Minute,
-			}, atOnce(fill, "into the canner while the jars are hot"))
-			add(fmt.Sprintf("unloading load %d", load.Number), Step{
+			}, atOnce(fill, HotJars))
+			add(Step{
 				ID: unload, Role: Unload, Session: n, Loads: only, Kind: HandsOn, Needs: []Resource{Cook, Canner}, Span: unloading, Remind: 5 * time.Minute,
-			}, atOnce(canned, ""))
+			}, atOnce(canned, NoReason))
 			last = unload
 		}
-		add("wiping down", cleanUpStep(n), atOnce(last, ""))
+		add(cleanUpStep(n), atOnce(last, NoReason))
 		last = cleanUp
 	}
 	return tasks
@@ -210,12 +203,12 @@ func cleanUpStep(session int) Step {
 	return Step{ID: nth("clean-up", session), Role: CleanUp, Session: session, Kind: HandsOn, Needs: []Resource{Cook}, Span: cleaningUp}
 }
 
-func leftoverStep(b stock.Batch, span quantity.Band[time.Duration]) Step {
+func leftoverStep(b stock.Batch, role Role, span quantity.Band[time.Duration]) Step {
 	needs := []Resource{Cook, Freezer}
 	if b.Leftover.Route == "fridge" {
 		needs = []Resource{Cook, Fridge}
 	}
-	return Step{ID: "leftover", Role: Leftover, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute}
+	return Step{ID: "leftover", Role: role, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute}
 }
 
 func preFreezeStep(b stock.Batch) Step {
@@ -244,6 +237,6 @@ func dryCheckStep(n int) Step {
 func restStep(id string, session int, loads []stock.Load, from, until time.Time) Step {
 	return Step{
 		ID: id, Role: Rest, Session: session, Loads: loads, Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
-		Why: "12 to 24 h, so that the seals set",
+		Why: because(SealsSet),
 	}
 }

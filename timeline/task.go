@@ -12,7 +12,6 @@ import (
 // it to the steps before it.
 type task struct {
 	Step
-	name  string // in a sentence: "straining"
 	rules []rule
 	uses  []use // what it takes of the kitchen: its needs, with the pot by its name
 	soft  bool  // it can wait where a run goes on for longer, so likely times count
@@ -24,14 +23,14 @@ type rule struct {
 	beside      bool          // counted from that step's start instead of its end
 	least, most time.Duration // between the two
 	rigid       bool          // without a pause: the two move as one
-	why         string        // in a sentence; may be empty
+	why         Reason
 }
 
 // forever is the most of a rule that sets no limit.
 const forever = time.Duration(math.MaxInt64)
 
 // atOnce is the rule of a task that follows without a pause.
-func atOnce(after, why string) rule { return rule{after: after, rigid: true, why: why} }
+func atOnce(after string, why Reason) rule { return rule{after: after, rigid: true, why: why} }
 
 // block is a row of tasks without a pause between them: it moves as one. Offsets
 // count from its start, when every step before takes the short, the likely and
@@ -50,8 +49,8 @@ type bound struct {
 	gap       time.Duration // by likely spans
 	late      time.Duration // by long ones
 	rule      rule
-	task      string // the name of the task the rule is about
-	isLongest bool   // it holds the earlier block back, not the later one up
+	task      Part // that the rule is about
+	isLongest bool // it holds the earlier block back, not the later one up
 }
 
 // row is a run's tasks as blocks, with the bounds between them.
@@ -114,10 +113,10 @@ func newRow(tasks []task, pot thing) row {
 				lateEnd += before.tasks[p.index].Span.High
 			}
 			offset := after.at[own.index]
-			r.bounds = append(r.bounds, bound{from: p.block, to: own.block, gap: end + rule.least - offset, late: lateEnd + rule.least - offset, rule: rule, task: t.name})
+			r.bounds = append(r.bounds, bound{from: p.block, to: own.block, gap: end + rule.least - offset, late: lateEnd + rule.least - offset, rule: rule, task: t.part()})
 			if rule.most != forever {
 				gap := offset - end - rule.most
-				r.bounds = append(r.bounds, bound{from: own.block, to: p.block, gap: gap, late: gap, rule: rule, task: t.name, isLongest: true})
+				r.bounds = append(r.bounds, bound{from: own.block, to: p.block, gap: gap, late: gap, rule: rule, task: t.part(), isLongest: true})
 			}
 		}
 	}

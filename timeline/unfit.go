@@ -1,86 +1,158 @@
 package timeline
 
 import (
-	"fmt"
 	"time"
 
-	"brothrun/stock/quantity"
+	"brothrun/stock"
+)
+
+// UnfitKind is why a run finds no place.
+type UnfitKind int
+
+// The kinds, each with the facts of Unfit that go with it.
+const (
+	DayTooShort     UnfitKind = iota + 1 // a row takes longer than a day holds: From and To, zero for the first day; Takes, Hours
+	EndsTooLate                          // if every step runs long: At
+	WaitsTooLong                         // the broth, before Of: Takes, at most
+	Blocked                              // Why
+	EndsInTheNight                       // the first day, which takes Takes, At: Hours
+	BlockedFirstDay                      // Of would fall between FromTime and UntilTime: Why
+	NoPlaceFor                           // Of: Why
+	DryerTaken                           // or nobody is there to load it, for Days
 )
 
 // Unfit says that a run does not fit the calendar, and what would help.
 type Unfit struct {
-	Run    string // its ID
-	Reason string
-	Relax  []string // ways out, each enough by itself
+	Run   string // its ID
+	Name  string // what it is called among several; empty alone
+	Asked When   // what the cook asked for, on the clock of the place
+	Kind  UnfitKind
+	Days  int // for how long a place was looked for
+
+	From, To            Part
+	Of                  Part
+	Takes               time.Duration
+	Hours               Hours
+	At                  time.Time
+	FromTime, UntilTime time.Time
+	Why                 Why
+
+	house *house
+	run   Run
 }
 
-func (e *Unfit) Error() string { return e.Reason }
+func (e *Unfit) Error() string { return "unfit: " + e.Run }
 
-// unfit says why a run finds no place and looks for the least that would give it
-// one, constraint by constraint.
+// unfit says why a run finds no place.
 func (h *house) unfit(run Run, met obstacle, several bool) error {
-	reason := h.reason(run, met)
+	e := &Unfit{Run: run.ID, Days: searchDays, house: h, run: run}
 	if several {
-		reason = nameOf(run) + ": " + reason
+		e.Name = nameOf(run)
 	}
-	return &Unfit{Run: run.ID, Reason: reason, Relax: h.relaxations(run)}
+	e.Asked = When{h.local(run.When.Start), h.local(run.When.FinishBy), h.local(run.When.From), h.local(run.When.Until)}
+	e.tell(met)
+	return e
 }
 
-// clock writes a time as the cook would say it: with its date where the weekday
-// might be taken for that of another week.
-func (h *house) clock(run Run, t time.Time) string {
-	near := latestOf(run.When.Start, run.When.FinishBy, run.When.From)
-	if away := t.Sub(near); away < -2*day || away > 5*day {
-		return Clock(t.In(h.Location), "Mon 2 Jan 15:04")
+// local is an instant on the clock of the place; one that is not set stays so.
+func (h *house) local(t time.Time) time.Time {
+	if t.IsZero() {
+		return t
 	}
-	return Clock(t.In(h.Location), "Mon 15:04")
+	return t.In(h.Location)
 }
 
-func (h *house) reason(run Run, met obstacle) string {
-	local := func(t time.Time) string { return h.clock(run, t) }
+// tell sorts what was met into a kind with its facts.
+func (e *Unfit) tell(met obstacle) {
+	h, run := e.house, e.run
 	if r := h.rowOf(run, way{sessions: min(max(1, len(run.Batch.Loads)), mostSessions)}); !h.holds(r) {
 		for i, b := range r.blocks {
-			if b.attended <= h.Awake.length() {
+			if b.attended <= h.Awake.Length() {
 				continue
 			}
-			what := "the first day, from preparing to the end of the attended chill,"
+			e.Kind, e.Takes, e.Hours = DayTooShort, b.attended, h.Awake
 			if i > 0 {
-				what = fmt.Sprintf("what follows without a pause, from %s to %s,", b.tasks[b.attendedFrom].name, b.tasks[b.until].name)
+				e.From, e.To = b.tasks[b.attendedFrom].part(), b.tasks[b.until].part()
 			}
-			return fmt.Sprintf("%s takes %s; your awake hours %s hold %s",
-				what, quantity.FormatDuration(b.attended), h.Awake, quantity.FormatDuration(h.Awake.length()))
+			return
 		}
 	}
-
-	var asked string
-	switch when := run.When; {
-	case !when.Start.IsZero():
-		asked = fmt.Sprintf("a start at %s does not fit", local(when.Start))
-	case !when.FinishBy.IsZero():
-		asked = fmt.Sprintf("nothing fits in the %d days before %s", searchDays, local(when.FinishBy))
-	default:
-		asked = fmt.Sprintf("the run does not fit between %s and %s", local(when.From), local(when.Until))
-	}
+	first := h.rowOf(run, way{sessions: 1})
+	start := e.Asked.Start
+	e.Of = met.of()
 	switch {
-	case met.kind == deadline:
-		return fmt.Sprintf("%s: begun as early as it can, it ends at %s if every step runs long", asked, local(met.at))
-	case met.kind == ruled && met.bound.isLongest:
-		return fmt.Sprintf("%s: the broth would wait longer than %s before %s, and %s",
-			asked, quantity.FormatDuration(met.bound.rule.most), met.bound.task, keeps)
-	case run.When.Start.IsZero() || met.task.ID == "":
-		return fmt.Sprintf("%s: %s", asked, h.met(met))
-	case met.kind == asleep && run.onTheFirstDay(met.task.ID):
-		b := h.rowOf(run, way{sessions: 1}).blocks[0]
-		return fmt.Sprintf("%s: preparing to the end of the attended chill takes %s and would end at %s; your awake hours are %s",
-			asked, quantity.FormatDuration(b.likelyEnd), local(run.When.Start.Add(b.likelyEnd)), h.Awake)
-	case run.onTheFirstDay(met.task.ID):
-		r := h.rowOf(run, way{sessions: 1})
-		i, j, _ := r.find(met.task.ID)
-		from := run.When.Start.Add(r.blocks[i].at[j])
-		until := run.When.Start.Add(r.blocks[i].late[j] + met.task.Span.High)
-		met.first = true
-		return fmt.Sprintf("%s: %s falls between %s and %s, if steps run long, and %s", asked, met.task.name, local(from), local(until), h.met(met))
+	case met.kind == Deadline:
+		e.Kind, e.At = EndsTooLate, h.local(met.at)
+		return
+	case met.kind == Ruled && met.bound.isLongest:
+		e.Kind, e.Takes, e.Of = WaitsTooLong, met.bound.rule.most, met.bound.task
+		return
+	case start.IsZero() || met.task == nil:
+		e.Kind, e.Why = Blocked, h.met(met)
+		return
+	case met.kind == Asleep && e.Of.Role.onTheFirstDay():
+		e.Kind, e.Takes, e.Hours = EndsInTheNight, first.blocks[0].likelyEnd, h.Awake
+		e.At = start.Add(e.Takes)
+		return
 	}
 	met.first = true
-	return fmt.Sprintf("%s: there is no place for %s; %s", asked, met.task.name, h.met(met))
+	e.Kind, e.Why = NoPlaceFor, h.met(met)
+	if e.Of.Role.onTheFirstDay() {
+		i, j, _ := first.find(met.task.ID)
+		b := first.blocks[i]
+		e.Kind, e.FromTime, e.UntilTime = BlockedFirstDay, start.Add(b.at[j]), start.Add(b.late[j]+met.task.Span.High)
+	}
+}
+
+// WayOutKind is what would make a run fit.
+type WayOutKind int
+
+// The kinds, each with the facts of WayOut that go with it.
+const (
+	StartBy        WayOutKind = iota + 1 // At
+	StartFrom                            // At or later
+	FinishBy                             // At
+	FinishByLater                        // At, instead of the deadline
+	LeaveAlone                           // the simmer
+	UpUntil                              // Hours, longer in the evening
+	UpFrom                               // Hours, longer in the morning
+	BeAtHome                             // Span
+	ShorterSimmer                        // Takes
+	CannerAnytime                        // at other hours than Hours, or indoors
+	FreezeAll                            // can nothing
+	FewerLoads                           // Loads of them, with Jars
+	Elsewhen                             // other days, or a smaller pot
+	FreeTheDryer                         // for Takes
+	LeftoverFrozen                       // by another route
+)
+
+// WayOut is a way to make a run fit, enough by itself.
+type WayOut struct {
+	Kind  WayOutKind
+	At    time.Time
+	Hours Hours
+	Span  Booking
+	Takes time.Duration
+	Loads int
+	Jars  string // as stock.ParseJars reads them
+}
+
+// WaysOut lists what would make the run fit, each alone. shorter are batches of the
+// run for the first of Simmers, in their order; nil leaves all but the time as it is.
+func (e *Unfit) WaysOut(shorter []stock.Batch) []WayOut {
+	if e.Kind == DryerTaken {
+		return []WayOut{{Kind: FreeTheDryer, Takes: e.run.Batch.Leftover.Hours.High}, {Kind: LeftoverFrozen}}
+	}
+	h, run := e.house, e.run
+	ways := h.otherTimes(run)
+	ways = append(ways, h.unattended(run)...)
+	ways = append(ways, h.aLongerDay(run)...)
+	ways = append(ways, h.beingHome(run)...)
+	ways = append(ways, h.lessSimmer(run, e.Simmers(), shorter)...)
+	ways = append(ways, h.otherCannerHours(run)...)
+	ways = append(ways, h.fewerLoads(run)...)
+	if len(ways) == 0 {
+		ways = append(ways, WayOut{Kind: Elsewhen})
+	}
+	return ways
 }

@@ -1,18 +1,94 @@
 package timeline
 
-import (
-	"fmt"
+import "time"
 
-	"brothrun/stock/quantity"
+// WhyKind is what kind of thing keeps a step where it stands.
+type WhyKind int
+
+// The kinds, each with the facts of Why that go with it.
+const (
+	NotHeld     WhyKind = iota // nothing that is told
+	Asked                      // the start the cook gave
+	SpanBegins                 // the span the cook gave begins
+	Morning                    // the time of day at which the run began
+	Asleep                     // nobody is up: Hours
+	Away                       // nobody is at home: Span
+	Taken                      // a thing or the cook's hands are: What, Places, Span, Own, Overnight
+	Shut                       // the canner may not run: Hours
+	Deadline                   // the time to finish by: At
+	Ruled                      // two rows that leave no room for one another: Before
+	Because                    // Reason alone
+	RightAfter                 // without a pause: After, Reason
+	LongAfter                  // Gap after After: Reason
+	SoonAfter                  // Before at most Gap after After: Reason
+	ComesAfter                 // After
+	ComesBefore                // Before, which begins At
 )
 
-// why says what keeps step j of block i of a finding where it stands.
-func (h *house) why(found finding, i, j int) string {
+// Why is what keeps a step where it stands, or a run from standing at all.
+type Why struct {
+	Kind          WhyKind
+	So            Part // the step it is for where that is another of the same row; zero: the step itself
+	After, Before Part
+	Reason        Reason
+	Gap           time.Duration
+	At            time.Time
+	Span          Booking // in which something cannot be had
+	Own           bool    // by the run itself
+	What          Resource
+	Places        int  // of What
+	Overnight     bool // the pot is wanted while the broth stays in it
+	Hours         Hours
+}
+
+// Part names a step in a sentence: by its role and, of a canner load, its number.
+type Part struct {
+	Role Role
+	Load int
+}
+
+// part is what a step is called.
+func (s Step) part() Part {
+	if s.Role == Fill || s.Role == Load || s.Role == Unload {
+		return Part{s.Role, s.Loads[0].Number}
+	}
+	return Part{Role: s.Role}
+}
+
+// Reason is why one step follows another as it does.
+type Reason int
+
+// The reasons, in the order of a run.
+const (
+	NoReason Reason = iota
+	RawBones
+	ChillAtOnce
+	UntilSkimmed
+	ColdAndFirm
+	KeepsThreeDays
+	StaysCold
+	UntilWatched
+	BrothHeats
+	FullBoil
+	HotJars
+	JarsNeverCool
+	JarsRest
+	SealsSet
+	TraysFrozen
+	UntilDryerFree
+	DryerLoaded
+	MayBeDry
+)
+
+func because(r Reason) Why { return Why{Kind: Because, Reason: r} }
+
+// why tells what keeps step j of block i of a finding where it stands.
+func (h *house) why(found finding, i, j int) Why {
 	b := found.row.blocks[i]
 	t := b.tasks[j]
 	if b.at[j] == 0 && j == 0 {
 		o := found.at.why[i]
-		if o.kind == ruled {
+		if o.kind == Ruled {
 			return h.rule(found.row, o)
 		}
 		return h.met(o)
@@ -26,89 +102,52 @@ func (h *house) why(found finding, i, j int) string {
 			if !r.beside {
 				end += before.Span.Likely
 			}
-			if end != b.at[j] {
-				continue
-			}
 			switch {
-			case r.beside && r.why != "":
-				return r.why
-			case r.why != "":
-				return "right after " + before.name + ": " + r.why
+			case end != b.at[j]:
+			case r.beside && r.why != NoReason:
+				return because(r.why)
+			default:
+				return Why{Kind: RightAfter, After: before.part(), Reason: r.why}
 			}
-			return "right after " + before.name
 		}
 	}
-	return ""
+	return Why{}
 }
 
-// rule says in words which rule between two blocks holds one of them.
-func (h *house) rule(r row, o obstacle) string {
-	const clock = "Mon 15:04"
+// rule tells which rule between two blocks holds one of them.
+func (h *house) rule(r row, o obstacle) Why {
 	rule := o.bound.rule
 	i, j, _ := r.find(rule.after)
-	before := r.blocks[i].tasks[j].name
+	after := r.blocks[i].tasks[j].part()
 	switch {
 	case o.bound.isLongest:
-		return fmt.Sprintf("%s at most %s after %s: %s", o.bound.task, quantity.FormatDuration(rule.most), before, rule.why)
+		return Why{Kind: SoonAfter, Before: o.bound.task, Gap: rule.most, After: after, Reason: rule.why}
 	case o.bound.from == i && rule.least > 0:
-		return fmt.Sprintf("%s after %s: %s", quantity.FormatDuration(rule.least), before, rule.why)
+		return Why{Kind: LongAfter, Gap: rule.least, After: after, Reason: rule.why}
 	case o.bound.from == i:
-		return "after " + before
+		return Why{Kind: ComesAfter, After: after}
 	}
-	return fmt.Sprintf("before %s at %s", o.bound.task, Clock(o.at.In(h.Location), clock))
+	return Why{Kind: ComesBefore, Before: o.bound.task, At: o.at.In(h.Location)}
 }
 
-// met says in words what an obstacle is.
-func (h *house) met(o obstacle) string {
-	const clock = "Mon 15:04"
-	from, to := ClockSpan(o.span.From.In(h.Location), o.span.To.In(h.Location), clock, clock)
-	span := from + " to " + to
-	reason := ""
+// met tells what an obstacle is.
+func (h *house) met(o obstacle) Why {
+	why := Why{Kind: o.kind, What: o.what.Resource, Places: o.what.places, Overnight: o.overnight, At: o.at.In(h.Location)}
+	why.Span = Booking{o.span.From.In(h.Location), o.span.To.In(h.Location), o.span.What, o.span.More}
 	switch o.kind {
-	case asked:
-		if o.first {
-			return "the start you gave"
+	case Asked:
+		if !o.first {
+			why.Kind = SpanBegins
 		}
-		return "as early as the span you gave allows"
-	case morning:
-		return "at the time of day the run began, 10:00 at the latest"
-	case deadline:
-		return fmt.Sprintf("as late as an end by %s allows, were every step to run long", Clock(o.at.In(h.Location), clock))
-	case asleep:
-		reason = fmt.Sprintf("you are up %s", h.Awake)
-	case away:
-		reason = "you are out " + span
-		if o.span.What != "" {
-			reason += " (" + o.span.What + ")"
-		}
-	case shut:
-		reason = fmt.Sprintf("the canner may run %s", h.CannerHours)
-	case taken:
-		whose := "the " + string(o.what.Resource) + " is taken"
-		switch {
-		case o.what.Resource == Cook:
-			whose = "your hands are full"
-		case o.what.Resource == Attention:
-			whose = "a load is in the canner"
-		case o.what.Resource == FreezeDryer:
-			whose = "the freeze dryer is taken"
-		case o.what.places > 1:
-			whose = "the stove has no two places"
-		}
-		reason = whose + " " + span
-		if o.span.What != "" {
-			reason += " (" + o.span.What + ")"
-		}
-		if o.overnight {
-			reason += ", and the broth stays in its pot to the last jar"
-		}
-	case ruled:
-		return fmt.Sprintf("%s and what it follows leave no room for one another", o.bound.task)
-	default:
-		return ""
+	case Asleep:
+		why.Hours = h.Awake
+	case Shut:
+		why.Hours = h.CannerHours
+	case Ruled:
+		why.Before = o.bound.task
 	}
-	if !o.first && o.task.name != "" {
-		return "so that " + o.task.name + " fits: " + reason
+	if !o.first && (o.kind == Asleep || o.kind == Away || o.kind == Shut || o.kind == Taken) {
+		why.So = o.of()
 	}
-	return reason
+	return why
 }

@@ -4,10 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
 	"brothrun/export"
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
@@ -123,11 +125,6 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		if err := run.When.Check(); err != nil {
 			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
 		}
-		run.Simmered = func(simmer time.Duration) (stock.Batch, error) {
-			shorter := r.setup
-			shorter.Pot.Simmer = simmer
-			return stock.Plan(shorter)
-		}
 		if err := r.heat(&run); err != nil {
 			return plans, nil, err
 		}
@@ -140,7 +137,10 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 	scheduled, err := timeline.ScheduleAll(runs, calendar)
 	if err != nil {
 		var unfit *timeline.Unfit
-		errors.As(err, &unfit)
+		if errors.As(err, &unfit) {
+			i := slices.IndexFunc(plans, func(p timeline.Plan) bool { return p.RunID == unfit.Run })
+			err = unfitError{unfit, unfit.WaysOut(requests[i].shorter(unfit.Simmers()))}
+		}
 		for i := range plans {
 			plans[i].Unfit = unfit
 		}
@@ -163,6 +163,39 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		}
 	}
 	return scheduled, calendar.Busy, nil
+}
+
+// shorter works the run out for other simmers, as far as that goes.
+func (r *request) shorter(simmers []time.Duration) []stock.Batch {
+	batches := []stock.Batch{}
+	for _, simmer := range simmers {
+		setup := r.setup
+		setup.Pot.Simmer = simmer
+		batch, err := stock.Plan(setup)
+		if err != nil {
+			break
+		}
+		batches = append(batches, batch)
+	}
+	return batches
+}
+
+// unfitError is a run that fits nowhere, and what would help.
+type unfitError struct {
+	*timeline.Unfit
+	ways []timeline.WayOut
+}
+
+// typed is the form of what answers a command.
+var typed = words.Form{Flags: true}
+
+func (e unfitError) Error() string { return words.Unfit(e.Unfit, typed) }
+
+func (e unfitError) hints() (hints []string) {
+	for _, way := range e.ways {
+		hints = append(hints, words.WayOut(e.Unfit, way, typed))
+	}
+	return hints
 }
 
 // clockless finds flags that mean nothing without a time, and hours that would be

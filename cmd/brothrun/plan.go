@@ -353,7 +353,7 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		leave(output.needsLoads, "a load to draw")
 	}
 	plans, away, unfit := schedule(requests, batches, out)
-	if unfit != nil && !errors.As(unfit, new(*timeline.Unfit)) {
+	if unfit != nil && !errors.As(unfit, new(unfitError)) {
 		return unfit
 	}
 

@@ -15,7 +15,6 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
-	"brothrun/timeline"
 )
 
 // The exit statuses.
@@ -91,7 +90,7 @@ func diagnose(err error) (status int, hints []string) {
 		input  *stock.InputError
 		file   *runfile.Error
 		parse  *quantity.ParseError
-		unfit  *timeline.Unfit
+		unfit  unfitError
 		hinted = func(hint string) []string {
 			if hint == "" {
 				return nil
@@ -101,7 +100,7 @@ func diagnose(err error) (status int, hints []string) {
 	)
 	switch {
 	case errors.As(err, &unfit):
-		return exitFailed, unfit.Relax
+		return exitFailed, unfit.hints()
 	case errors.As(err, &usage):
 		if usage.hint == "" && errors.As(err, &parse) {
 			return exitUsage, hinted(parse.Hint)

@@ -55,6 +55,7 @@ func Note(note stock.Note, f Form) string {
 		dated("2 Jan 2006")
 	case timeline.EarlierDay:
 		facts[0] = facts[0].(time.Time).Format("Monday")
+		facts[2] = Why(facts[2].(timeline.Why), f)
 		dated("Monday 15:04")
 	case timeline.SeveralCanningDays:
 		var from []string

@@ -56,7 +56,7 @@ func (t told) title() string {
 		return "Broth in the fridge, fat setting"
 	case timeline.Skim:
 		return "Skim the fat off the cold broth"
-	case timeline.Leftover:
+	case timeline.Leftover, timeline.Pack:
 		return t.leftoverTitle()
 	case timeline.BackInFridge:
 		if step.Session > 1 {
@@ -117,7 +117,7 @@ func (t told) detail() []string {
 			t.say("Lift the fat cap off whole: about %v. Expect about %v skimmed.", b.Yield.Fat, b.Yield.Strained.Likely-b.Yield.Fat),
 			t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41)),
 		}
-	case timeline.Leftover:
+	case timeline.Leftover, timeline.Pack:
 		return t.leftover()
 	case timeline.BackInFridge:
 		return []string{t.say("Covered, at %v or below. It does not stand warm in between. Use or can it by %s: 3 days from straining.",
@@ -243,7 +243,7 @@ func (t told) chillTarget() string {
 
 func (t told) leftoverTitle() string {
 	left, keep := t.b.Leftover, "Keep back"
-	if len(t.b.Loads) == 0 {
+	if t.step.Role == timeline.Pack {
 		keep = "Pack"
 	}
 	if left.Route == "freeze-dry" {
@@ -255,7 +255,7 @@ func (t told) leftoverTitle() string {
 func (t told) leftover() []string {
 	b, left := t.b, t.b.Leftover
 	var detail []string
-	if len(b.Loads) > 0 {
+	if t.step.Role == timeline.Leftover {
 		// Cold broth, straining and reheating losses aside.
 		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.", b.Yield.ReadyToFill.Likely-left.Volume.Likely))
 	}

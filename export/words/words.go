@@ -56,6 +56,14 @@ func (f Form) flags(sentence string) string {
 	}
 }
 
+// flag writes a flag with what it is given; nothing for who cannot type it.
+func (f Form) flag(sentence string, facts ...any) string {
+	if !f.Flags {
+		return ""
+	}
+	return f.say(sentence, facts...)
+}
+
 // fact writes one value by the verbs of the package comment.
 type fact struct {
 	value any
