@@ -187,8 +187,8 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 			return err
 		}
 		event := ical.Event{
-			Title: r.name + cmp.Or(ical.OneLine(words.Title(r.plan, step, form)), "Next step"), Text: describe(r.plan, step, form),
-			Category: ical.OneLine(string(step.Kind)), Busy: step.Kind == timeline.HandsOn,
+			Title: r.name + cmp.Or(ical.OneLine(words.Title(r.plan, step, form)), "Next step"),
+			Text:  describe(r.plan, step, form), Category: ical.OneLine(string(step.Kind)), Busy: step.Kind == timeline.HandsOn,
 			Start: step.Start, End: step.End, Place: place, Reminder: reminder(step),
 		}
 		if err := r.add(event, step.ID, "step %q is there twice: each step needs an ID of its own", step.ID); err != nil {

@@ -78,7 +78,7 @@ func (c Calendar) Compose(now time.Time) (File, error) {
 // Write writes the file. The library drops the errors of its first and last write,
 // so it writes to memory, where there are none.
 func (f File) Write(w io.Writer) error {
-	const octetsAnEvent = 600 // of a step with a sentence or two
+	const octetsAnEvent = 900 // of a step with a few sentences
 	var file bytes.Buffer
 	file.Grow(octetsAnEvent * len(f.calendar.Components))
 	if err := f.calendar.SerializeTo(&file, ics.WithNewLineWindows); err != nil {
