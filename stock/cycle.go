@@ -10,10 +10,8 @@ import (
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
 )
-
-// coldBroth is the density of broth as volumes of it are told, cold.
-const coldBroth = 998.2 * quantity.KilogramPerCubicMetre
 
 // ranLoad is a load that was worked out, to be found again: most loads of a batch
 // are alike.
@@ -33,7 +31,7 @@ func (p *planner) firing(jars []canner.Jars, longest fillable) canner.Load {
 }
 
 func (f fillable) many(n int) canner.Jars {
-	return canner.Jars{Count: n, Broth: coldBroth.Times(f.Fill), Glass: f.glass}
+	return canner.Jars{Count: n, Broth: thermo.ColdBroth.Times(f.Fill), Glass: f.glass}
 }
 
 // fullLoad is the likely time of a full load of one size.

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"brothrun/stock/quantity"
+	"brothrun/stock/thermo"
 )
 
 // Keeps is a span on a calendar.
@@ -107,7 +108,7 @@ const heavyToFreeze = 3 * freezesADay
 // muchToFreeze says how much freezer a volume of broth wants if it is heavy; else
 // nothing.
 func muchToFreeze(broth quantity.Volume, u quantity.System) string {
-	mass := coldBroth.Times(broth)
+	mass := thermo.ColdBroth.Times(broth)
 	if mass <= heavyToFreeze {
 		return ""
 	}

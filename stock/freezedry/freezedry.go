@@ -90,9 +90,9 @@ const (
 	mostCapacity  = 50 * quantity.Kilogram
 	mostLoads     = 100 // more is a slip, or a job for a freezer
 
-	// coldBroth is the density of water at 20 °C [MEM]. The solids take room from
-	// the water, so that as ice it is at most 8 % too much: the limit is kept.
-	coldBroth = 0.9982 * quantity.KilogramPerLitre
+	// coldBroth is taken for the water in it. The solids take room from the water, so
+	// that as ice it is at most 8 % too much: the limit is kept.
+	coldBroth = thermo.ColdBroth
 	ice       = 0.917 * quantity.KilogramPerLitre // at 0 °C [MEM]
 
 	tablespoon = quantity.Cup / 16

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	"github.com/agnivade/levenshtein"
 )
 
 // ParseError says why a text is not the quantity that was asked for.
@@ -639,35 +641,12 @@ func (k *kind) nearest(name string) string {
 		for _, candidate := range u.names {
 			lower := strings.ToLower(candidate)
 			// A slip seldom hits the first letter, and 5 dl must not become 5 l.
-			if d := distance(name, lower); d < least && name[0] == lower[0] {
+			if d := levenshtein.ComputeDistance(name, lower); d < least && name[0] == lower[0] {
 				best, least = candidate, d
 			}
 		}
 	}
 	return best
-}
-
-// distance returns how many letters must be put in, left out or changed to make
-// a into b (Levenshtein's distance).
-func distance(a, b string) int {
-	from, to := []rune(a), []rune(b)
-	row := make([]int, len(to)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, r := range from {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j, s := range to {
-			changed := diagonal
-			if r != s {
-				changed++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(changed, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(to)]
 }
 
 // abbreviations lists the units of k.

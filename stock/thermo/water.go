@@ -26,6 +26,10 @@ import (
 // equations are scaled by. Exact by convention. The pressures at its ends are
 // printed 611.213 Pa and 22.064 MPa; equation 30 gives 611.21268 Pa and a third of
 // a millipascal more than 22.064 MPa, and both must come back as the ends.
+// ColdBroth is the density of broth as volumes of it are told, cold: that of water at
+// 20 °C, 998.2 kg/m³ by any handbook; up to 1018 for a rich one (USDA SR28).
+const ColdBroth = 998.2 * quantity.KilogramPerCubicMetre
+
 const (
 	lowestSaturation  = 273.15      // K
 	criticalPoint     = 647.096     // K
