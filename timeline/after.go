@@ -93,7 +93,8 @@ type sealCheck struct {
 func (h *house) sealChecks(run Run, loads []stock.Load, out func(stock.Load) time.Time) []sealCheck {
 	place := func(loads []stock.Load, span quantity.Band[time.Duration]) (step Step, inTime bool) {
 		rested, limit := out(loads[len(loads)-1]).Add(jarsRest), out(loads[0]).Add(reprocessWithin)
-		step = Step{Role: SealCheck, Kind: HandsOn, Needs: []Resource{Cook}, Span: span, Remind: 15 * time.Minute, Seals: Seals{LookOnly: span == glance}}
+		step = Step{Role: SealCheck, Kind: HandsOn, Needs: []Resource{Cook}, Span: span, Remind: 15 * time.Minute}
+		step.Seals.LookOnly = span == glance
 		placed, ok := h.free(run, rested, limit, task{Step: step})
 		if !ok {
 			step.Start, step.End = rested, rested.Add(span.Likely)
@@ -159,7 +160,8 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 			*warnings = append(*warnings, note(LateSealCheck, tooLate, step.Start.In(h.Location),
 				first.Add(jarsRest).In(h.Location), first.Add(reprocessWithin).In(h.Location)))
 		}
-		placed = append(placed, step, restStep(nth("jars-rest", session)+suffix, session, c.loads, out(c.loads[len(c.loads)-1]), step.Start))
+		placed = append(placed, step,
+			restStep(nth("jars-rest", session)+suffix, session, c.loads, out(c.loads[len(c.loads)-1]), step.Start))
 	}
 	h.keepHands(run, placed)
 	return placed
@@ -180,7 +182,8 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(n), dryStep(batch, n), dryCheckStep(n)
-		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load}, task{Step: dry, rules: []rule{atOnce(load.ID, NoReason)}})
+		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load},
+			task{Step: dry, rules: []rule{atOnce(load.ID, NoReason)}})
 		if !ok {
 			return nil, &Unfit{Run: run.ID, Kind: DryerTaken, Days: searchDays, run: run}
 		}

@@ -16,8 +16,10 @@ const (
 	UnattendedTopUp    = "unattended-top-up"
 	UnattendedDry      = "unattended-dry" // water put in, the least broth strained
 	OneBurner          = "one-burner"
-	LateEvening        = "late-evening"    // Batch, the Step that ends late, when, Hours
-	LateSealCheck      = "late-seal-check" // []stock.Load, nil for all; when they are checked; from when and until when it would save a jar
+	LateEvening        = "late-evening" // Batch, the Step that ends late, when, Hours
+	// []stock.Load, nil for all; when they are checked; from when and until when that
+	// would save a jar
+	LateSealCheck = "late-seal-check"
 
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string

@@ -167,6 +167,8 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 		steps[s.ID] = s
 		assert.True(t, s.End.After(s.Start), "%s takes time", s.ID)
 		assert.NotEmpty(t, words.Why(s.Why, words.Form{}), s.ID)
+		said := title(plan, s) + words.Why(s.Why, words.Form{}) + strings.Join(detail(plan, s), " ")
+		assert.NotContains(t, said, "%!", "its facts are those of its sentences")
 		if rings := s.Start.Add(-s.Remind); s.Remind > 0 && upAllOf(w.calendar, timeline.Step{Start: s.Start, End: s.Start}) {
 			assert.True(t, upAllOf(w.calendar, timeline.Step{Start: rings, End: rings}), "%s wakes somebody at %s", s.ID, rings)
 		}

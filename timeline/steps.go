@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 
 	"brothrun/stock"
@@ -66,26 +67,30 @@ func firstDay(run Run) []task {
 		return append(needs, Stove, Pot)
 	}
 	add(Step{
-		ID: "prepare", Role: Prepare, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
+		ID: "prepare", Role: Prepare,
+		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
 	})
 	add(Step{
 		ID: "heat-up", Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
 	}, atOnce("prepare", RawBones))
 	simmer := Step{
-		ID: "simmer", Role: Simmer, Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+		ID: "simmer", Role: Simmer,
+		Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
 	}
 	if run.alone() {
 		simmer.Kind, simmer.Needs = Waiting, hob()
 	}
 	add(simmer, atOnce("heat-up", NoReason))
 	add(Step{
-		ID: "strain", Role: Strain, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		ID: "strain", Role: Strain,
+		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
 	}, atOnce("simmer", NoReason))
 	if b.EndsAtStraining() {
 		return tasks
 	}
 	chill := Step{
-		ID: "chill", Role: Chill, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
+		ID: "chill", Role: Chill,
+		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
 	}
 	if b.Chill.Watched {
 		chill.Kind = Watch
@@ -114,7 +119,8 @@ func fridgeStep(from, until, by time.Time) Step {
 // inTheFridge is skimmed broth waiting for its session of canning.
 func inTheFridge(session int, from, until, by time.Time) Step {
 	return Step{
-		ID: nth("fridge-again", session), Role: BackInFridge, Session: session, Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
+		ID: nth("fridge-again", session), Role: BackInFridge, Session: session,
+		Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Why: because(UntilWatched),
 	}
@@ -126,7 +132,8 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
 	add(Step{
 		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
-	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm}, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm},
+		rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
 	if len(b.Loads) == 0 {
 		add(leftoverStep(b, Pack, portioning), atOnce("skim", NoReason))
 		add(cleanUpStep(0), atOnce("leftover", NoReason))
@@ -149,29 +156,35 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 		}
 		reheat, jars, cleanUp := nth("reheat", n), nth("jars", n), nth("clean-up", n)
 		add(Step{
-			ID: reheat, Role: Reheat, Session: n, Loads: loads, Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
+			ID: reheat, Role: Reheat, Session: n, Loads: loads,
+			Kind: Watch, Needs: []Resource{Cook, Stove, Pot}, Span: b.Reheat, Remind: 5 * time.Minute,
 		}, begin, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
 		add(Step{
-			ID: jars, Role: WashJars, Session: n, Loads: loads, Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
+			ID: jars, Role: WashJars, Session: n, Loads: loads,
+			Kind: HandsOn, Needs: []Resource{Cook}, Span: washing, Remind: 5 * time.Minute,
 		}, rule{after: reheat, beside: true, rigid: true, why: BrothHeats})
 		last = jars
 		for i, load := range loads {
 			only := loads[i : i+1]
-			fill, canned, unload := fmt.Sprintf("fill-%d", load.Number), fmt.Sprintf("load-%d", load.Number), fmt.Sprintf("unload-%d", load.Number)
+			number := strconv.Itoa(load.Number)
+			fill, canned, unload := "fill-"+number, "load-"+number, "unload-"+number
 			begin := []rule{atOnce(last, JarsNeverCool)}
 			if last == jars {
 				begin = []rule{atOnce(reheat, FullBoil), atOnce(jars, NoReason)}
 			}
 			likely := fillStart + time.Duration(load.Jars())*perJar
 			add(Step{
-				ID: fill, Role: Fill, Session: n, Loads: only, Kind: HandsOn, Needs: []Resource{Cook, Stove, Pot}, Remind: 5 * time.Minute,
+				ID: fill, Role: Fill, Session: n, Loads: only,
+				Kind: HandsOn, Needs: []Resource{Cook, Stove, Pot}, Remind: 5 * time.Minute,
 				Span: quantity.Band[time.Duration]{Low: likely * 3 / 4, Likely: likely, High: likely * 3 / 2},
 			}, begin...)
 			add(Step{
-				ID: canned, Role: Load, Session: n, Loads: only, Kind: Watch, Needs: []Resource{Cook, Stove, Canner}, Span: load.Cycle.Total(), Remind: 5 * time.Minute,
+				ID: canned, Role: Load, Session: n, Loads: only,
+				Kind: Watch, Needs: []Resource{Cook, Stove, Canner}, Span: load.Cycle.Total(), Remind: 5 * time.Minute,
 			}, atOnce(fill, HotJars))
 			add(Step{
-				ID: unload, Role: Unload, Session: n, Loads: only, Kind: HandsOn, Needs: []Resource{Cook, Canner}, Span: unloading, Remind: 5 * time.Minute,
+				ID: unload, Role: Unload, Session: n, Loads: only,
+				Kind: HandsOn, Needs: []Resource{Cook, Canner}, Span: unloading, Remind: 5 * time.Minute,
 			}, atOnce(canned, NoReason))
 			last = unload
 		}
@@ -200,7 +213,10 @@ func nth(id string, session int) string {
 }
 
 func cleanUpStep(session int) Step {
-	return Step{ID: nth("clean-up", session), Role: CleanUp, Session: session, Kind: HandsOn, Needs: []Resource{Cook}, Span: cleaningUp}
+	return Step{
+		ID: nth("clean-up", session), Role: CleanUp, Session: session,
+		Kind: HandsOn, Needs: []Resource{Cook}, Span: cleaningUp,
+	}
 }
 
 func leftoverStep(b stock.Batch, role Role, span quantity.Band[time.Duration]) Step {
@@ -212,7 +228,10 @@ func leftoverStep(b stock.Batch, role Role, span quantity.Band[time.Duration]) S
 }
 
 func preFreezeStep(b stock.Batch) Step {
-	return Step{ID: "pre-freeze", Role: PreFreeze, Kind: Waiting, Needs: []Resource{Freezer}, Span: quantity.Exactly(b.Leftover.PreFreeze)}
+	return Step{
+		ID: "pre-freeze", Role: PreFreeze,
+		Kind: Waiting, Needs: []Resource{Freezer}, Span: quantity.Exactly(b.Leftover.PreFreeze),
+	}
 }
 
 func dryLoadStep(n int) Step {
@@ -223,7 +242,10 @@ func dryLoadStep(n int) Step {
 }
 
 func dryStep(b stock.Batch, n int) Step {
-	return Step{ID: fmt.Sprintf("dry-%d", n), Role: Dry, DryerBatch: n, Kind: Waiting, Needs: []Resource{FreezeDryer}, Span: b.Leftover.Hours}
+	return Step{
+		ID: fmt.Sprintf("dry-%d", n), Role: Dry, DryerBatch: n,
+		Kind: Waiting, Needs: []Resource{FreezeDryer}, Span: b.Leftover.Hours,
+	}
 }
 
 func dryCheckStep(n int) Step {
@@ -236,7 +258,8 @@ func dryCheckStep(n int) Step {
 // restStep is the jars left alone until their seals are checked.
 func restStep(id string, session int, loads []stock.Load, from, until time.Time) Step {
 	return Step{
-		ID: id, Role: Rest, Session: session, Loads: loads, Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
+		ID: id, Role: Rest, Session: session, Loads: loads,
+		Kind: Waiting, Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 		Why: because(SealsSet),
 	}
 }

@@ -11,14 +11,15 @@ type UnfitKind int
 
 // The kinds, each with the facts of Unfit that go with it.
 const (
-	DayTooShort     UnfitKind = iota + 1 // a row takes longer than a day holds: From and To, zero for the first day; Takes, Hours
-	EndsTooLate                          // if every step runs long: At
-	WaitsTooLong                         // the broth, before Of: Takes, at most
-	Blocked                              // Why
-	EndsInTheNight                       // the first day, which takes Takes, At: Hours
-	BlockedFirstDay                      // Of would fall between FromTime and UntilTime: Why
-	NoPlaceFor                           // Of: Why
-	DryerTaken                           // or nobody is there to load it, for Days
+	// A row takes longer than a day holds: From and To, zero for the first day; Takes, Hours.
+	DayTooShort     UnfitKind = iota + 1
+	EndsTooLate               // if every step runs long: At
+	WaitsTooLong              // the broth, before Of: Takes, at most
+	Blocked                   // Why
+	EndsInTheNight            // the first day, which takes Takes, At: Hours
+	BlockedFirstDay           // Of would fall between FromTime and UntilTime: Why
+	NoPlaceFor                // Of: Why
+	DryerTaken                // or nobody is there to load it, for Days
 )
 
 // Unfit says that a run does not fit the calendar, and what would help.

@@ -132,8 +132,8 @@ func (h *house) rule(r row, o obstacle) Why {
 
 // met tells what an obstacle is.
 func (h *house) met(o obstacle) Why {
-	why := Why{Kind: o.kind, What: o.what.Resource, Places: o.what.places, Overnight: o.overnight, At: o.at.In(h.Location)}
-	why.Span = Booking{o.span.From.In(h.Location), o.span.To.In(h.Location), o.span.What, o.span.More}
+	why := Why{Kind: o.kind, What: o.what.Resource, Places: o.what.places, Overnight: o.overnight, Span: o.span}
+	why.At, why.Span.From, why.Span.To = h.local(o.at), h.local(o.span.From), h.local(o.span.To)
 	switch o.kind {
 	case Asked:
 		if !o.first {

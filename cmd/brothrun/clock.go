@@ -150,19 +150,25 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
 	for i, r := range requests {
-		if _, from := r.zone(); from != "" {
-			scheduled[i].Batch.Assumed = append(scheduled[i].Batch.Assumed, stock.Note{Code: timeline.ZoneAssumed, Facts: []any{calendar.Location.String(), from}})
-		}
-		scheduled[i].Likeness = r.likeness()
-		scheduled[i].Warnings = append(scheduled[i].Warnings, r.moved(scheduled[i])...)
-		if now, err := stamp(); err == nil && scheduled[i].Begins().Before(now) {
-			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: timeline.Past, Facts: []any{scheduled[i].Begins()}})
-		}
-		for _, text := range repeated[i] {
-			scheduled[i].Warnings = append(scheduled[i].Warnings, stock.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
-		}
+		r.remark(&scheduled[i], repeated[i])
 	}
 	return scheduled, calendar.Busy, nil
+}
+
+// remark adds what is to be said of when a plan is: where its clock is from, that it
+// moved, that it is past, and times that the clock shows twice.
+func (r *request) remark(plan *timeline.Plan, repeated []string) {
+	plan.Likeness = r.likeness()
+	if zone, from := r.zone(); from != "" {
+		plan.Batch.Assumed = append(plan.Batch.Assumed, stock.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}})
+	}
+	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
+	if now, err := stamp(); err == nil && plan.Begins().Before(now) {
+		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
+	}
+	for _, text := range repeated {
+		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
+	}
 }
 
 // shorter works the run out for other simmers, as far as that goes.

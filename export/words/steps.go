@@ -51,7 +51,8 @@ func (t told) title() string {
 		}
 		return chillReady(b.Chill) + "? Strain the broth"
 	case timeline.Chill:
-		return t.say("Chill (%s): %s within 2 h, %s within 6 h", b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
+		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
+			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
 	case timeline.InFridge:
 		return "Broth in the fridge, fat setting"
 	case timeline.Skim:
@@ -114,25 +115,30 @@ func (t told) detail() []string {
 		}
 	case timeline.Skim:
 		return []string{
-			t.say("Lift the fat cap off whole: about %v. Expect about %v skimmed.", b.Yield.Fat, b.Yield.Strained.Likely-b.Yield.Fat),
-			t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41)),
+			t.say("Lift the fat cap off whole: about %v. Expect about %v skimmed.",
+				b.Yield.Fat, b.Yield.Strained.Likely-b.Yield.Fat),
+			t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
+				quantity.Fahrenheit(41)),
 		}
 	case timeline.Leftover, timeline.Pack:
 		return t.leftover()
 	case timeline.BackInFridge:
-		return []string{t.say("Covered, at %v or below. It does not stand warm in between. Use or can it by %s: 3 days from straining.",
+		return []string{t.say("Covered, at %v or below. It does not stand warm in between. Use or can it by %s: "+
+			"3 days from straining.",
 			quantity.Fahrenheit(41), t.step.UseBy)}
 	case timeline.Reheat:
 		return t.reheat()
 	case timeline.WashJars:
-		return []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth without cracking."}
+		return []string{"Run a finger round each rim: no chips. New lids. Hot jars take boiling broth " +
+			"without cracking."}
 	case timeline.Fill:
 		return t.fill()
 	case timeline.Load:
 		return t.load()
 	case timeline.Unload:
 		return []string{
-			"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, out of the draught.",
+			"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, " +
+				"out of the draught.",
 			"Do not tighten rings or press lids. Leave them 12 to 24 h.",
 		}
 	case timeline.CleanUp:
@@ -140,20 +146,25 @@ func (t told) detail() []string {
 			return []string{"Canner dry, gasket and vent pipe clean."}
 		}
 	case timeline.Rest:
-		return []string{"12 to 24 h at room temperature, out of the draught. A lid may pop down hours later: do not press, tilt or tighten anything."}
+		return []string{"12 to 24 h at room temperature, out of the draught. A lid may pop down hours later: do " +
+			"not press, tilt or tighten anything."}
 	case timeline.SealCheck:
 		return t.seals()
 	case timeline.PreFreeze:
 		return t.preFreeze()
 	case timeline.DryLoad:
-		return []string{"Chamber cold first if the maker says so. The trays must be frozen solid: liquid boils over in the vacuum."}
+		return []string{"Chamber cold first if the maker says so. The trays must be frozen solid: liquid boils " +
+			"over in the vacuum."}
 	case timeline.Dry:
-		return []string{t.say("%s for broth %v deep: a range, there are no data for broth. The one home run known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth)}
+		return []string{t.say("%s for broth %v deep: a range, there are no data for broth. The one home run "+
+			"known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth)}
 	case timeline.DryCheck:
 		return []string{
 			"No cold or damp spot anywhere? If there is one, dry on for 2 h and check again.",
-			"Only powder dry through may be sealed without oxygen: above a tenth of water botulism can grow in it. In doubt dry on, or freeze it.",
-			t.say("Expect about %v of powder in all. Airtight jars, a 300 cc oxygen absorber in each, labelled.", b.Leftover.Powder),
+			"Only powder dry through may be sealed without oxygen: above a tenth of water botulism can grow in " +
+				"it. In doubt dry on, or freeze it.",
+			t.say("Expect about %v of powder in all. Airtight jars, a 300 cc oxygen absorber in each, labelled.",
+				b.Leftover.Powder),
 		}
 	}
 	return nil
@@ -191,8 +202,8 @@ func (t told) simmer() []string {
 			b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours())), b.Yield.ToppedUp))
 	}
 	if t.step.Kind == timeline.Waiting {
-		detail = append(detail, "It goes on with nobody beside it, as you said it may. Before you leave it: the bones well under water, "+
-			"a bare simmer, nothing near the heat, the smoke alarm working.")
+		detail = append(detail, "It goes on with nobody beside it, as you said it may. Before you leave it: the "+
+			"bones well under water, a bare simmer, nothing near the heat, the smoke alarm working.")
 	}
 	return detail
 }
@@ -237,7 +248,8 @@ func (t told) chillTarget() string {
 	if c.To70F.Never || c.To41F.Never {
 		return "It does not get cold enough by itself. The thermometer decides."
 	}
-	return t.say("Expected, from %v: %v after %v to %v, %v after %v to %v. The thermometer decides.", quantity.Fahrenheit(135),
+	return t.say("Expected, from %v: %v after %v to %v, %v after %v to %v. The thermometer decides.",
+		quantity.Fahrenheit(135),
 		quantity.Fahrenheit(70), c.To70F, c.SlowTo70F, quantity.Fahrenheit(41), c.To41F, c.SlowTo41F)
 }
 
@@ -257,11 +269,13 @@ func (t told) leftover() []string {
 	var detail []string
 	if t.step.Role == timeline.Leftover {
 		// Cold broth, straining and reheating losses aside.
-		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.", b.Yield.ReadyToFill.Likely-left.Volume.Likely))
+		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.",
+			b.Yield.ReadyToFill.Likely-left.Volume.Likely))
 	}
 	detail = append(detail, left.Advice)
 	if left.Batches > 1 {
-		detail = append(detail, "More batches than trays: freeze the rest in boxes the size of a tray, or keep it frozen until the trays are free.")
+		detail = append(detail, "More batches than trays: freeze the rest in boxes the size of a tray, or keep "+
+			"it frozen until the trays are free.")
 	}
 	if !t.step.UseBy.IsZero() {
 		detail = append(detail, t.say("Eat it by %s: 3 days from straining.", t.step.UseBy))
@@ -290,8 +304,8 @@ func (t told) reheat() []string {
 		detail = append(detail, t.say("Only what %s %s: the rest stays in the fridge.", loadNames(loads), take))
 	}
 	if pots := t.b.PotsToReheat(t.step.Loads); pots > 1 {
-		detail = append(detail, t.say("It takes %d pots like the one it simmered in. The time is for one burner, pot after pot; "+
-			"side by side on two burners they take less.", pots))
+		detail = append(detail, t.say("It takes %d pots like the one it simmered in. The time is for one burner, "+
+			"pot after pot; side by side on two burners they take less.", pots))
 	}
 	return append(detail,
 		"To a full, rolling boil before the first jar is filled. Lid on, so that it does not shrink.",
@@ -357,7 +371,8 @@ func (t told) loadTitle() string {
 		return t.step.ID
 	}
 	load := t.step.Loads[0]
-	return t.say("Load %d of %d: %s, %s for %v", load.Number, len(t.b.Loads), load.Contents(), t.b.Pressures(load, quantity.Pressure.Format), load.Process)
+	return t.say("Load %d of %d: %s, %s for %v", load.Number, len(t.b.Loads), load.Contents(),
+		t.b.Pressures(load, quantity.Pressure.Format), load.Process)
 }
 
 func (t told) load() []string {
@@ -379,7 +394,8 @@ func (t told) load() []string {
 		// Michigan State University Extension 01600949: the weight jiggles or rocks as
 		// designed; where there is a lock, wait for it to drop. The nudge is from memory.
 		reached = " A weighted gauge is there when its weight rocks or jiggles as its maker says."
-		zero = " Without a dial it is at zero when the lock in the lid, if it has one, has dropped and a nudge of the weight lets out no steam."
+		zero = " Without a dial it is at zero when the lock in the lid, if it has one, has dropped and a nudge " +
+			"of the weight lets out no steam."
 	}
 	if slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == stock.NearDryCode }) {
 		nearDry = " Turn the burner down once the steam is steady, so that the canner does not boil dry."
@@ -389,12 +405,14 @@ func (t told) load() []string {
 		detail = append(detail, whichGauge(*other))
 	}
 	detail = append(detail,
-		t.say("Jars on the rack (%s). Hot water in the canner as its manual says, usually %v to %v deep; top it up before each load.",
+		t.say("Jars on the rack (%s). Hot water in the canner as its manual says, usually %v to %v deep; top it "+
+			"up before each load.",
 			layers(load), 2*quantity.Inch, 3*quantity.Inch),
 		t.say("1. Lid on, high heat, to a steady stream of steam: %v.", c.HeatUp),
 		t.say("2. Vent with steady steam: %v, not less.%s", c.Vent, nearDry),
 		t.say("3. Then %s, up to %s%s: %v.%s", closing, both, gauge, c.Pressurise, reached),
-		t.say("4. Time starts now: %v at %s or just above, for %a. Below it, bring it back and start the full time again.", load.Process, both, b.Altitude),
+		t.say("4. Time starts now: %v at %s or just above, for %a. Below it, bring it back and start the full "+
+			"time again.", load.Process, both, b.Altitude),
 		t.say("5. Heat off. Let the pressure fall by itself to zero: %v. Never force it.%s", c.Depressurise, zero),
 		t.say("6. Weight off, wait %v, then open.%s", c.Wait, t.waterLeft(load)))
 	return append(detail, t.warnings(stock.OutdoorBurnerCode)...)
@@ -416,7 +434,8 @@ func layers(load stock.Load) string {
 // whichGauge asks for the gauge nobody named, before the lid goes on.
 func whichGauge(other stock.OtherGauge) string {
 	if other.Pressure == 0 {
-		return fmt.Sprintf("Nobody said which gauge this canner has: look at the lid. A %s gauge has no tested setting at this altitude: with one, do not can, freeze the broth.", other.Gauge)
+		return fmt.Sprintf("Nobody said which gauge this canner has: look at the lid. A %s gauge has no tested "+
+			"setting at this altitude: with one, do not can, freeze the broth.", other.Gauge)
 	}
 	return "Nobody said which gauge this canner has: look at the lid, and hold the pressure of that one."
 }
@@ -427,7 +446,8 @@ func (t told) waterLeft(load stock.Load) string {
 	if load.WaterPutIn == 0 {
 		return ""
 	}
-	return t.say(" Of %s of water about %s is left (%s at least).", load.WaterPutIn, load.WaterLeft.Likely, load.WaterLeft.Low)
+	return t.say(" Of %s of water about %s is left (%s at least).",
+		load.WaterPutIn, load.WaterLeft.Likely, load.WaterLeft.Low)
 }
 
 func (t told) sealTitle() string {
@@ -456,7 +476,8 @@ func (t told) seals() []string {
 	seals, fridge := t.step.Seals, ""
 	detail := []string{"Lid curved down and does not move when pressed? Rings off, wipe, label with what and when."}
 	if seals.LookOnly {
-		detail = []string{"Lid curved down and does not move when pressed? Rings and labels can wait until you have the time."}
+		detail = []string{"Lid curved down and does not move when pressed? Rings and labels can wait until you " +
+			"have the time."}
 	}
 	if seals.SaveBy.IsZero() {
 		return append(detail, "It is more than 24 h after the canner: a jar that did not seal is thrown away untasted.")
@@ -464,10 +485,12 @@ func (t told) seals() []string {
 	if !t.step.UseBy.IsZero() {
 		fridge = t.say(", or put it into the fridge and eat it by %s", t.step.UseBy)
 	}
-	detail = append(detail, t.say("A jar that did not seal: by %v, 24 h after the canner, can it again with a new lid, reheated, for the full time, "+
-		"freeze it with %v of room%s. Found later: throw it away untasted.", seals.SaveBy, 1.5*quantity.Inch, fridge))
+	detail = append(detail, t.say("A jar that did not seal: by %v, 24 h after the canner, can it again with a "+
+		"new lid, reheated, for the full time, freeze it with %v of room%s. Found later: throw it away untasted.",
+		seals.SaveBy, 1.5*quantity.Inch, fridge))
 	if seals.Late > 0 {
-		detail = append(detail, t.say("The jars of %s have been out for more than 24 h: one that did not seal is thrown away untasted.",
+		detail = append(detail, t.say("The jars of %s have been out for more than 24 h: one that did not seal is "+
+			"thrown away untasted.",
 			loadNames(t.step.Loads[:seals.Late])))
 	}
 	return detail
@@ -499,7 +522,8 @@ func (t told) preFreeze() []string {
 		space += ": " + strings.Join(until, ", ")
 	}
 	return []string{
-		t.say("At least %v, until solid through, and until the freeze dryer is free. Keep the trays level.", left.PreFreeze),
+		t.say("At least %v, until solid through, and until the freeze dryer is free. Keep the trays level.",
+			left.PreFreeze),
 		space + ".",
 	}
 }
@@ -520,7 +544,8 @@ func UseBy(batch stock.Batch, use timeline.UseBy, f Form) string {
 	batch.Units = f.Units
 	holding, _ := batch.Holding(use.What)
 	if use.What == stock.Canned {
-		return holding.Why + f.say("; if you like, boil it %v before eating (10 min, and 1 for each 1,000 ft)", stock.BoilBeforeEating(batch.Altitude))
+		return holding.Why + f.say("; if you like, boil it %v before eating (10 min, and 1 for each 1,000 ft)",
+			stock.BoilBeforeEating(batch.Altitude))
 	}
 	return holding.Why
 }

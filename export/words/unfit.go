@@ -55,11 +55,14 @@ func unfit(e *timeline.Unfit, f Form) string {
 	case timeline.EndsTooLate:
 		return f.say("%s: begun as early as it can, it ends at %s if every step runs long", asked, at(e.At))
 	case timeline.WaitsTooLong:
-		return f.say("%s: the broth would wait longer than %v before %s, and %s", asked, e.Takes, part(e.Of), reasons[timeline.KeepsThreeDays])
+		return f.say("%s: the broth would wait longer than %v before %s, and %s",
+			asked, e.Takes, part(e.Of), reasons[timeline.KeepsThreeDays])
 	case timeline.EndsInTheNight:
-		return f.say("%s: preparing to the end of the attended chill takes %v and would end at %s; your awake hours are %v", asked, e.Takes, at(e.At), e.Hours)
+		return f.say("%s: preparing to the end of the attended chill takes %v and would end at %s; your awake "+
+			"hours are %v", asked, e.Takes, at(e.At), e.Hours)
 	case timeline.BlockedFirstDay:
-		return f.say("%s: %s falls between %s and %s, if steps run long, and %s", asked, part(e.Of), at(e.FromTime), at(e.UntilTime), Why(e.Why, f))
+		return f.say("%s: %s falls between %s and %s, if steps run long, and %s",
+			asked, part(e.Of), at(e.FromTime), at(e.UntilTime), Why(e.Why, f))
 	case timeline.NoPlaceFor:
 		return f.say("%s: there is no place for %s; %s", asked, part(e.Of), Why(e.Why, f))
 	}
@@ -79,7 +82,8 @@ func WayOut(e *timeline.Unfit, way timeline.WayOut, f Form) string {
 	case timeline.FinishByLater:
 		return f.say("finish by %s instead", at)
 	case timeline.LeaveAlone:
-		return f.flags("let the simmer go on with nobody up or at home, if its heat may run unattended{ (--unattended)}")
+		return f.flags("let the simmer go on with nobody up or at home, if its heat may run unattended{ " +
+			"(--unattended)}")
 	case timeline.UpUntil:
 		return f.say("be up until %s%s", timeline.ClockFace(way.Hours.Until), f.flag(" (--awake %v)", way.Hours))
 	case timeline.UpFrom:

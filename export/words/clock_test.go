@@ -1,0 +1,137 @@
+package words
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/timeline"
+)
+
+// plain asserts that a sentence is there, with all of its facts and no more.
+func plain(t *testing.T, text string, f Form) {
+	t.Helper()
+	assert.NotEmpty(t, text)
+	assert.NotContains(t, text, "%!")
+	if !f.Flags {
+		assert.NotContains(t, text, "--")
+	}
+}
+
+var forms = []Form{{}, {Flags: true}, {Units: quantity.Metric}}
+
+func TestEveryRoleHasWords(t *testing.T) {
+	load := stock.Load{Number: 1}
+	batch := stock.Batch{Loads: []stock.Load{load, {Number: 2}}}
+	for role := timeline.Prepare; role <= timeline.DryCheck; role++ {
+		step := timeline.Step{ID: "its ID", Role: role, Loads: batch.Loads[:1], DryerBatch: 1}
+		plan := timeline.Plan{Batch: batch, Steps: []timeline.Step{step}}
+		for _, f := range forms {
+			assert.NotEqual(t, "its ID", Title(plan, step, f), "role %d", role)
+			plain(t, Title(plan, step, f), f)
+			require.NotEmpty(t, Detail(plan, step, f), "role %d", role)
+			for _, text := range Detail(plan, step, f) {
+				assert.NotContains(t, text, "%!", "role %d", role)
+			}
+		}
+	}
+	assert.Equal(t, "its ID", Title(timeline.Plan{}, timeline.Step{ID: "its ID"}, Form{}))
+}
+
+// A step made by hand may lack its loads.
+func TestAStepWithoutItsLoadsHasWords(t *testing.T) {
+	for role := timeline.Prepare; role <= timeline.DryCheck; role++ {
+		step := timeline.Step{ID: "any", Role: role}
+		plain(t, Title(timeline.Plan{}, step, Form{}), Form{})
+		Detail(timeline.Plan{}, step, Form{})
+	}
+}
+
+func TestEveryReasonHasWords(t *testing.T) {
+	for reason := timeline.NoReason + 1; reason <= timeline.MayBeDry; reason++ {
+		assert.NotEmpty(t, reasons[reason], "reason %d", reason)
+	}
+	some := timeline.Part{Role: timeline.Load, Load: 2}
+	said := map[string]bool{}
+	for kind := timeline.NotHeld + 1; kind <= timeline.ComesBefore; kind++ {
+		why := timeline.Why{Kind: kind, After: some, Before: some, Reason: timeline.FullBoil, Gap: time.Hour, What: timeline.Canner, Places: 1}
+		for _, f := range forms {
+			plain(t, Why(why, f), f)
+		}
+		said[Why(why, Form{})] = true
+	}
+	assert.Len(t, said, int(timeline.ComesBefore), "each its own")
+	assert.Empty(t, Why(timeline.Why{}, Form{}))
+}
+
+func TestEveryMissAndEveryWayOutHasWords(t *testing.T) {
+	some := timeline.Part{Role: timeline.Load, Load: 2}
+	why := timeline.Why{Kind: timeline.Away}
+	said := map[string]bool{}
+	for kind := timeline.DayTooShort; kind <= timeline.DryerTaken; kind++ {
+		for _, f := range forms {
+			text := Unfit(&timeline.Unfit{Kind: kind, Of: some, From: some, To: some, Why: why, Days: 60, Takes: time.Hour}, f)
+			plain(t, text, f)
+			said[text] = true
+		}
+	}
+	for kind := timeline.StartBy; kind <= timeline.LeftoverFrozen; kind++ {
+		for _, f := range forms[:1] { // with the flags they differ
+			text := WayOut(&timeline.Unfit{}, timeline.WayOut{Kind: kind, Takes: time.Hour, Loads: 2, Jars: "quart=7"}, f)
+			plain(t, text, f)
+			said[text] = true
+		}
+	}
+	assert.Len(t, said, int(timeline.DryerTaken)+int(timeline.LeftoverFrozen), "each its own")
+}
+
+// Each code of timeline/notes.go has a sentence, and each sentence a code.
+func TestEveryNoteOfTheClockHasWords(t *testing.T) {
+	file, err := parser.ParseFile(token.NewFileSet(), "../../timeline/notes.go", nil, 0)
+	require.NoError(t, err)
+	codes := map[string]bool{}
+	ast.Inspect(file, func(node ast.Node) bool {
+		if spec, ok := node.(*ast.ValueSpec); ok {
+			code, err := strconv.Unquote(spec.Values[0].(*ast.BasicLit).Value)
+			require.NoError(t, err)
+			codes[code] = true
+			assert.NotEmpty(t, notes[code], code)
+		}
+		return true
+	})
+	assert.Greater(t, len(codes), 10)
+	noon := time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC)
+	for code, facts := range map[string][]any{
+		timeline.AwakeAssumed:       {timeline.DefaultAwake()},
+		timeline.ZoneAssumed:        {"UTC", "this machine's clock"},
+		timeline.GaugeCheckDue:      {noon, 2},
+		timeline.GaugeCheckFuture:   {noon},
+		timeline.Slack:              {noon, time.Hour},
+		timeline.EarlierDay:         {noon, noon, timeline.Why{Kind: timeline.Asleep}},
+		timeline.SeveralCanningDays: {[]time.Time{noon, noon}},
+		timeline.UnattendedTopUp:    nil,
+		timeline.UnattendedDry:      {quantity.Gallon, quantity.Quart},
+		timeline.OneBurner:          nil,
+		timeline.LateEvening:        {stock.Batch{}, timeline.Step{Role: timeline.Chill}, noon, timeline.DefaultAwake()},
+		timeline.LateSealCheck:      {[]stock.Load(nil), noon, noon, noon},
+		timeline.Past:               {noon},
+		timeline.RepeatedHour:       {"01:30"},
+		timeline.RunMoved:           {noon, noon},
+		timeline.OtherRunsDropped:   {"run.ics", 2},
+	} {
+		assert.True(t, codes[code], code)
+		delete(codes, code)
+		for _, f := range forms {
+			plain(t, Note(stock.Note{Code: code, Facts: facts}, f), f)
+		}
+	}
+	assert.Empty(t, codes, "codes whose facts are not tried")
+}
