@@ -175,23 +175,6 @@ func rackAnswer(a whatif.RackAnswer) string {
 	hours := base.HoursPerYear(a.Question.RunsPerYear) - option.HoursPerYear(a.Question.RunsPerYear)
 	what += fmt.Sprintf(" and %s in the canner a year", roughHours(hours))
 	years := option.PaybackRuns / float64(a.Question.RunsPerYear)
-	worth := ""
-	if option.HourWorth > 0 {
-		worth = fmt.Sprintf(", or within a year if an hour of yours is worth %s", cents(option.HourWorth))
-	}
-	pays := ""
-	switch {
-	case option.Pays && a.Question.HourValue == nil && worth == "":
-		pays = fmt.Sprintf("pays for itself by fuel alone in %s", payback(option.PaybackRuns, years))
-	case option.Pays && a.Question.HourValue == nil:
-		pays = fmt.Sprintf("pays for itself by fuel alone in %s%s", payback(option.PaybackRuns, years), worth)
-	case option.Pays:
-		pays = fmt.Sprintf("pays for itself in %s", payback(option.PaybackRuns, years))
-	case worth != "":
-		pays = fmt.Sprintf("never pays for itself at these prices%s", strings.Replace(worth, ", or", ", though it does", 1))
-	default:
-		pays = "never pays for itself at these prices"
-	}
 	lead := "Yes"
 	switch {
 	case option.SavedChance < luck:
@@ -204,7 +187,24 @@ func rackAnswer(a whatif.RackAnswer) string {
 	default:
 		lead = "Not for the money"
 	}
-	return fmt.Sprintf("%s: %s %s, and %s.", lead, another, what, pays)
+	return fmt.Sprintf("%s: %s %s, and %s.", lead, another, what, rackPays(a.Question, option, years))
+}
+
+// rackPays says whether a rack pays for itself, and in how many years.
+func rackPays(q whatif.RackQuestion, option whatif.RackOption, years float64) string {
+	worth := ""
+	if option.HourWorth > 0 {
+		worth = fmt.Sprintf(", or within a year if an hour of yours is worth %s", cents(option.HourWorth))
+	}
+	switch {
+	case option.Pays && q.HourValue == nil:
+		return fmt.Sprintf("pays for itself by fuel alone in %s%s", payback(option.PaybackRuns, years), worth)
+	case option.Pays:
+		return fmt.Sprintf("pays for itself in %s", payback(option.PaybackRuns, years))
+	case worth != "":
+		return fmt.Sprintf("never pays for itself at these prices%s", strings.Replace(worth, ", or", ", though it does", 1))
+	}
+	return "never pays for itself at these prices"
 }
 
 // rackTail is the best way to save a load where a rack does not.

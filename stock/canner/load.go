@@ -219,30 +219,9 @@ func (l Load) prepare() (*prepared, error) {
 		vapour: float64(vapour), hotVapour: float64(hotVapour), process: l.Process.Seconds(),
 	}
 	in.fill(l.Jars)
-	set := func(i int, s quantity.Band[float64], times float64) {
-		in.low[i], in.likely[i], in.high[i] = s.Low*times, s.Likely*times, s.High*times
-	}
-	v := l.Vessel
-	width, height := v.Width.Metres(), v.Height.Metres()
-	area := math.Pi*width*height + math.Pi/4*width*width
-	in.area = area
-	switch {
-	case v.Mass > 0:
-		set(potMass, quantity.Spread(1, 1, 1), v.Mass.Kilograms())
-	case v.Wall == Thin:
-		set(potMass, heavyMass, thinKilos*area/standardArea)
-	case v.Wall == Heavy:
-		set(potMass, heavyMass, heavyKilos*area/standardArea)
-	default:
-		set(potMass, eitherMass, heavyKilos*area/standardArea)
-	}
-	in.putIn, in.usualWater = v.Water, v.UsualWater()
-	if v.Water > 0 {
-		set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
-	} else {
-		in.putIn = in.usualWater
-		set(waterMass, usualWater, warmWater*in.putIn.CubicMetres())
-	}
+	in.vessel(l.Vessel)
+	in.place(l.Place)
+	in.burner(l.Burner)
 	start := coldStart
 	if l.Later {
 		start = hotStart
@@ -252,42 +231,76 @@ func (l Load) prepare() (*prepared, error) {
 		most := in.boil - 2
 		return quantity.Spread(min(s.Low, most), min(s.Likely, most), min(s.High, most))
 	}
-	set(potStart, below(start), 1)
-	set(jarsStart, below(jarStart), 1)
-	set(jarsMass, jarMass, 1)
-	set(jarsFilm, jarFilm, 1)
-	set(wallFilm, calmFilm, 1)
-
-	switch {
-	case l.Place.Air > 0:
-		c := l.Place.Air.Celsius()
-		set(airHeat, quantity.Spread(c-3, c, c+3), 1) // common practice, no source
-	case l.Place.Outdoors:
-		set(airHeat, outdoorAir, 1)
-	default:
-		set(airHeat, indoorAir, 1)
-	}
-	kept := quantity.Spread(1, 1, 1)
-	if l.Place.Outdoors {
-		kept = draught
-	}
-	set(flameKept, kept, 1)
+	in.set(potStart, below(start), 1)
+	in.set(jarsStart, below(jarStart), 1)
+	in.set(jarsMass, jarMass, 1)
+	in.set(jarsFilm, jarFilm, 1)
 	off := dialLetOff
 	if l.Weighted {
 		off = letOff
 	}
-	set(steamOff, off, 1)
-	if in.known {
-		set(burnerPower, quantity.Spread(1, 1, 1), l.Burner.Rating.Watts())
-	} else {
-		// A canner so large that this would hardly hold its pressure stands on a
-		// burner that fits it.
-		walls := 2 * calmFilm.Likely * area * (in.steam - in.likely[airHeat])
-		set(burnerPower, unknownNet, max(1, walls/unknownNet.Likely))
-	}
-	share := l.Burner.Share
-	set(burnerShare, quantity.Spread(share.Low, share.Likely, share.High), 1)
+	in.set(steamOff, off, 1)
 	return in, nil
+}
+
+// set puts an input and its spread in place.
+func (in *prepared) set(i int, s quantity.Band[float64], times float64) {
+	in.low[i], in.likely[i], in.high[i] = s.Low*times, s.Likely*times, s.High*times
+}
+
+// vessel puts the canner's own metal and its water in place.
+func (in *prepared) vessel(v Vessel) {
+	width, height := v.Width.Metres(), v.Height.Metres()
+	in.area = math.Pi*width*height + math.Pi/4*width*width
+	switch {
+	case v.Mass > 0:
+		in.set(potMass, quantity.Spread(1, 1, 1), v.Mass.Kilograms())
+	case v.Wall == Thin:
+		in.set(potMass, heavyMass, thinKilos*in.area/standardArea)
+	case v.Wall == Heavy:
+		in.set(potMass, heavyMass, heavyKilos*in.area/standardArea)
+	default:
+		in.set(potMass, eitherMass, heavyKilos*in.area/standardArea)
+	}
+	in.putIn, in.usualWater = v.Water, v.UsualWater()
+	if v.Water > 0 {
+		in.set(waterMass, givenWater, warmWater*v.Water.CubicMetres())
+		return
+	}
+	in.putIn = in.usualWater
+	in.set(waterMass, usualWater, warmWater*in.putIn.CubicMetres())
+}
+
+// place puts the air about the canner in place, and what a draught leaves the burner.
+func (in *prepared) place(p Place) {
+	in.set(wallFilm, calmFilm, 1)
+	switch {
+	case p.Air > 0:
+		c := p.Air.Celsius()
+		in.set(airHeat, quantity.Spread(c-3, c, c+3), 1) // common practice, no source
+	case p.Outdoors:
+		in.set(airHeat, outdoorAir, 1)
+	default:
+		in.set(airHeat, indoorAir, 1)
+	}
+	kept := quantity.Spread(1, 1, 1)
+	if p.Outdoors {
+		kept = draught
+	}
+	in.set(flameKept, kept, 1)
+}
+
+// burner puts the burner in place; the air has to be.
+func (in *prepared) burner(b Burner) {
+	in.set(burnerShare, b.Share, 1)
+	if in.known {
+		in.set(burnerPower, quantity.Spread(1, 1, 1), b.Rating.Watts())
+		return
+	}
+	// A canner so large that this would hardly hold its pressure stands on a burner
+	// that fits it.
+	walls := 2 * calmFilm.Likely * in.area * (in.steam - in.likely[airHeat])
+	in.set(burnerPower, unknownNet, max(1, walls/unknownNet.Likely))
 }
 
 // fill puts jars in place of those there are.

@@ -300,20 +300,7 @@ func (m medium) leg(pot Pot, around Surroundings, s side) leg {
 		}
 	}
 	if m.cabinet {
-		l.cabinet, l.box = true, boxLoss
-		food, heat := cabinetFood[s], chilledFoodHeat
-		l.power = fridgePower[s]
-		if m.frozen {
-			l.power, heat = freezerPower[s], frozenFoodHeat
-		} else {
-			if around.FridgePower > 0 {
-				l.power = around.FridgePower.Watts()
-			}
-			if around.FridgeFood > 0 {
-				food = around.FridgeFood.Kilograms()
-			}
-		}
-		l.food, l.foodFilm = food*heat, food*foodFilmPerKilogram
+		l.shut(around, m.frozen, s)
 	}
 	if m.renewed {
 		l.bath, l.renewed = coldBathWater[s]*broth*waterHeatCapacity, 2/changeInterval[s]
@@ -328,6 +315,25 @@ func (m medium) leg(pot Pot, around Surroundings, s side) leg {
 		}
 	}
 	return l
+}
+
+// shut puts the pot into a fridge or freezer, with its machine and its other food.
+func (l *leg) shut(around Surroundings, frozen bool, s side) {
+	l.cabinet, l.box = true, boxLoss
+	food, heat := cabinetFood[s], chilledFoodHeat
+	l.power = fridgePower[s]
+	switch {
+	case frozen:
+		l.power, heat = freezerPower[s], frozenFoodHeat
+	default:
+		if around.FridgePower > 0 {
+			l.power = around.FridgePower.Watts()
+		}
+		if around.FridgeFood > 0 {
+			food = around.FridgeFood.Kilograms()
+		}
+	}
+	l.food, l.foodFilm = food*heat, food*foodFilmPerKilogram
 }
 
 // begin returns what the surroundings start at, °C, having cooled the bath's own

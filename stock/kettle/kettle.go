@@ -183,8 +183,6 @@ type pot struct {
 func (in Input) prepare() (pot, error) {
 	p := pot{in: in}
 	width := in.PotWidth.Metres()
-	area := quantity.Area(math.Pi / 4 * width * width)
-
 	for _, portion := range in.portions() {
 		s, kilograms := portion.Solids, portion.Mass.Kilograms()
 		addSpread(&p.water, s.Water, kilograms/coldDensity.Likely)
@@ -200,6 +198,15 @@ func (in Input) prepare() (pot, error) {
 		addSpread(&p.held, measuredHeld.Band, in.Held*in.mass().Kilograms()/coldDensity.Likely)
 	}
 
+	if err := p.fit(); err != nil {
+		return pot{}, err
+	}
+	return p, p.boilOff(quantity.Area(math.Pi / 4 * width * width))
+}
+
+// fit works out what water goes into the pot, or what does not.
+func (p *pot) fit() error {
+	in := p.in
 	line := quantity.Volume(in.FillLine) * in.Pot
 	p.fits = line - quantity.Volume(p.displaced[1])
 	if bulk := in.bulk(); bulk > in.Pot || p.fits <= 0 {
@@ -211,7 +218,7 @@ func (in Input) prepare() (pot, error) {
 		if in.Vegetables > total/2 {
 			field = "vegetables"
 		}
-		return pot{}, &FitError{
+		return &FitError{
 			Field: field,
 			What:  "a pot load of bones and vegetables of",
 			Asked: total.Both(quantity.US),
@@ -221,31 +228,37 @@ func (in Input) prepare() (pot, error) {
 	if !in.Fit {
 		brim := in.Pot - quantity.Volume(p.displaced[1])
 		if in.Water > brim {
-			return pot{}, &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
+			return &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
 		}
 	}
+	return nil
+}
 
+// boilOff works out what the surface gives off, the most the burner can, and how long
+// it simmers in effect.
+func (p *pot) boilOff(surface quantity.Area) error {
+	in := p.in
 	boiling, err := thermo.BoilingPoint(in.Altitude)
 	if err != nil {
-		return pot{}, err
+		return err
 	}
 	pressure, err := thermo.StandardAtmosphere(in.Altitude)
 	if err != nil {
-		return pot{}, err
+		return err
 	}
 	air := thermo.Air{Temperature: quantity.Celsius(roomTemperature.Likely), RelativeHumidity: roomHumidity.Likely, Pressure: pressure}
 	var open [3]float64
 	for i, below := range []float64{belowBoil.High, belowBoil.Likely, belowBoil.Low} {
 		flux, err := thermo.Evaporation(boiling.Plus(quantity.TemperatureChange(-below)), air)
 		if err != nil {
-			return pot{}, err
+			return err
 		}
-		open[i] = float64(flux.Through(area, time.Second).At(cold()))
+		open[i] = float64(flux.Through(surface, time.Second).At(cold()))
 	}
 	p.open = quantity.Spread(open[0], open[1], open[2])
 	heat, err := thermo.HeatOfVaporisation(boiling)
 	if err != nil {
-		return pot{}, err
+		return err
 	}
 	net := netPower.High
 	if in.Burner > 0 {
@@ -260,7 +273,7 @@ func (in Input) prepare() (pot, error) {
 		filled = in.Water
 	}
 	p.simmering = in.Simmer.Seconds() + heatingShare.Likely*in.heatUp(filled).Likely.Seconds()
-	return p, nil
+	return nil
 }
 
 // addSpread adds weight × s to a sum at scores −1, 0 and +1.

@@ -397,15 +397,10 @@ func (k *kind) split(text, rest string) ([]part, error) {
 		}
 		minus, rest = "-", after
 	}
-	for _, r := range rest {
-		if !unicode.IsLetter(r) && !strings.ContainsRune("0123456789 .,/'\"°-", r) {
-			return nil, k.refuse(text, fmt.Sprintf("has %q in it", r), k.example())
-		}
+	if err := k.strange(text, rest); err != nil {
+		return nil, err
 	}
 	written := rest
-	if strings.Contains(rest, "-") {
-		return nil, k.refuse(text, "has a dash inside", "write one value, such as "+k.such+", and six and a half as 6 1/2")
-	}
 
 	var parts []part
 	for len(parts) == 0 || rest != "" {
@@ -458,16 +453,8 @@ func (k *kind) split(text, rest string) ([]part, error) {
 				return nil, k.refuse(text, "does not go from large to small units", "write the largest unit first and each once, such as "+k.sum)
 			}
 		}
-		most := k.whole[u.names[0]]
-		if grouped && (most == 0 || value > most && !k.coarse) {
-			return nil, k.refuse(text, "has a comma", k.withoutComma(minus, written))
-		}
-		if meant, other := k.thousands(number, value, most); meant != "" {
-			hint := "write " + minus + strings.Replace(written, number, meant, 1)
-			if other != "" {
-				hint += " or " + minus + strings.Replace(written, number, other, 1)
-			}
-			return nil, k.refuse(text, "has three decimals, as if the point stood between thousands", hint)
+		if err := k.slipped(text, minus, written, number, value, grouped, k.whole[u.names[0]]); err != nil {
+			return nil, err
 		}
 		parts = append(parts, part{value, step, u})
 	}
@@ -478,6 +465,36 @@ func (k *kind) split(text, rest string) ([]part, error) {
 		}
 	}
 	return parts, nil
+}
+
+// strange finds characters that no quantity has in it.
+func (k *kind) strange(text, rest string) error {
+	for _, r := range rest {
+		if !unicode.IsLetter(r) && !strings.ContainsRune("0123456789 .,/'\"°-", r) {
+			return k.refuse(text, fmt.Sprintf("has %q in it", r), k.example())
+		}
+	}
+	if strings.Contains(rest, "-") {
+		return k.refuse(text, "has a dash inside", "write one value, such as "+k.such+", and six and a half as 6 1/2")
+	}
+	return nil
+}
+
+// slipped finds a point or a comma that may stand between thousands where that would
+// be another quantity; most is the most whole units a kitchen counts, 0 for none.
+func (k *kind) slipped(text, minus, written, number string, value float64, grouped bool, most float64) error {
+	if grouped && (most == 0 || value > most && !k.coarse) {
+		return k.refuse(text, "has a comma", k.withoutComma(minus, written))
+	}
+	meant, other := k.thousands(number, value, most)
+	if meant == "" {
+		return nil
+	}
+	hint := "write " + minus + strings.Replace(written, number, meant, 1)
+	if other != "" {
+		hint += " or " + minus + strings.Replace(written, number, other, 1)
+	}
+	return k.refuse(text, "has three decimals, as if the point stood between thousands", hint)
 }
 
 // withoutUnit returns the error for a number that stands alone. What its hint
