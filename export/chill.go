@@ -161,8 +161,8 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 	if r.MeltedIn > 0 && r.Have == 0 {
 		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.", r.MeltedIn.Both(u)))
 	}
-	if text, _ := stock.OtherFood(r.Other, u); text != "" {
-		notes = append(notes, text)
+	if other, used, _ := stock.OtherFood(r.Other); used {
+		notes = append(notes, words.Note(other, words.Form{Units: u}))
 	}
 	return notes
 }

@@ -57,7 +57,7 @@ func TestNoCellRunsAsAFormula(t *testing.T) {
 		t.Run(test.title, func(t *testing.T) {
 			plan := turkeyFrames(t)
 			plan.Steps[0].ID, plan.Steps[0].Role = test.title, 0 // so that it is called by its ID
-			plan.Steps[0].Notes = []stock.Note{{Text: test.title}}
+			plan.Steps[0].Notes = []stock.Note{{Code: test.title}}
 			plan.Steps[0].Needs = []timeline.Resource{timeline.Resource(test.title)}
 			var file bytes.Buffer
 			require.NoError(t, export.CSV(&file, plan))
@@ -194,23 +194,23 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
   "assumed": [
     {
       "code": "fridge",
-      "text": "Fridge at 38 °F."
+      "text": "The fridge is at 38 °F (3 °C); put a thermometer in it."
     }
   ],
   "warnings": [
     {
-      "code": "pot-full",
-      "text": "The pot is full to its line; mind the foam."
+      "code": "near-overflow",
+      "text": "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped."
     },
     {
-      "code": "late-evening",
-      "text": "If every step runs long, the chill ends at Sat 21:30."
+      "code": "repeated-hour",
+      "text": "The clock shows Sat 01:30 twice that night; the first is meant."
     }
   ],
   "refusals": [],
   "cautions": [
-    "Skim the fat.",
-    "Never force cooling."
+    "Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
+    "Never force a canner to cool."
   ]
 }
 `, file.String())
@@ -263,10 +263,10 @@ func TestPageHoldsTheAnswerFirst(t *testing.T) {
 	at := 0
 	for _, part := range []string{
 		"# Frames after the feast", "- **You are needed** Sat 28 Nov: 08:00-11:35", "- **Strained** ", "- **Ready to fill** ", "- **Jars** 14 quarts: ",
-		"- **Pressure** 103 kPa (15 psi): weighted gauge, 25 min", "## Watch out", "- If every step runs long", "- The pot is full",
+		"- **Pressure** 103 kPa (15 psi): weighted gauge, 25 min", "## Watch out", "- The clock shows Sat 01:30 twice", "- The pot is filled nearly",
 		"## Canner loads", "## Steps, on the clock of America/Denver",
 		"### Sat 28 Nov\n\n- **08:00-08:30** Get ready", "- **11:35-Sun 08:00** Broth in the fridge", "### Sun 29 Nov\n\n- **08:00-08:20** Skim the fat",
-		"## Assumed", "## Always", "- Skim the fat.",
+		"## Assumed", "## Always", "- Skim the fat: ",
 	} {
 		found := strings.Index(text[at:], part)
 		require.GreaterOrEqual(t, found, 0, "%q comes after the parts before it in\n%s", part, text)
@@ -280,7 +280,7 @@ func TestPageOfARefusedPlanRefusesAboveTheSteps(t *testing.T) {
 	var page bytes.Buffer
 	require.NoError(t, export.Markdown(&page, refused(t), quantity.US))
 	text := page.String()
-	require.Contains(t, text, "## Refused\n\n- Pork stock has no tested process")
+	require.Contains(t, text, "## Refused\n\n- No tested process for pork or ham stock was found")
 	assert.Less(t, strings.Index(text, "## Refused"), strings.Index(text, "## Steps"))
 	assert.NotContains(t, text, "Canner loads")
 }
@@ -313,7 +313,7 @@ func TestPageShowsTextAsItIs(t *testing.T) {
 		t.Run(test.text, func(t *testing.T) {
 			plan := turkeyFrames(t)
 			plan.Steps[0].ID, plan.Steps[0].Role = test.text, 0 // so that it is called by its ID
-			plan.Batch.Cautions = []string{test.text}
+			plan.Batch.Cautions = []stock.Note{{Code: test.text}}
 			var page bytes.Buffer
 			require.NoError(t, export.Markdown(&page, plan, quantity.US))
 			assert.Contains(t, page.String(), "\n- "+test.want+"\n")

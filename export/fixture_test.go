@@ -13,6 +13,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -67,7 +68,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 	}
 	plan := timeline.Plan{
 		RunID: "harvest-frames", Revision: 2, Location: place(t, "America/Denver"),
-		Warnings: []stock.Note{{Code: "late-evening", Text: "If every step runs long, the chill ends at Sat 21:30."}},
+		Warnings: []stock.Note{{Code: timeline.RepeatedHour, Facts: []any{"Sat 01:30"}}},
 		Batch: stock.Batch{
 			Name: "Frames after the feast", Kind: "turkey-frames", What: "turkey frames", Altitude: 3200 * quantity.Foot, Gauge: "weighted",
 			Weight: 9 * quantity.Pound, Simmer: 45 * time.Minute, HeatUp: span(60, 75, 90), Reheat: span(30, 40, 50),
@@ -90,9 +91,9 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 				Trays: 1, Batches: 1, Depth: 6 * quantity.Millimetre, PreFreeze: 12 * time.Hour, Hours: span(18*60, 24*60, 30*60),
 				Powder: 19 * quantity.Gram,
 			},
-			Assumed:  []stock.Note{{Code: "fridge", Text: "Fridge at 38 °F."}},
-			Warnings: []stock.Note{{Code: "pot-full", Text: "The pot is full to its line; mind the foam."}},
-			Cautions: []string{"Skim the fat.", "Never force cooling."},
+			Assumed:  []stock.Note{{Code: stock.FridgeAssumed, Facts: []any{quantity.Fahrenheit(38)}}},
+			Warnings: []stock.Note{{Code: stock.NearOverflow}},
+			Cautions: []stock.Note{{Code: stock.SkimAndBoil}, {Code: stock.NeverForce}},
 		},
 	}
 	at := func(day, hour, minute int) time.Time {
@@ -134,8 +135,8 @@ func refused(t testing.TB) timeline.Plan {
 	plan.RunID, plan.Likeness, plan.Revision, plan.Warnings = "pork", "Pork bones\x00pork", 0, nil
 	plan.Batch.Name, plan.Batch.Kind, plan.Batch.What = "Pork bones", "pork", "pork bones"
 	plan.Batch.Jars, plan.Batch.Loads = nil, nil
-	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: "In boxes with room to swell."}
-	plan.Batch.Refusals = []stock.Note{{Code: "no-tested-process", Text: "Pork stock has no tested process: do not can it. Freeze it."}}
+	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: []stock.Note{{Code: "In boxes with room to swell."}}}
+	plan.Batch.Refusals = []stock.Note{{Code: process.NoTestedProcess, Case: "pork"}}
 	steps := plan.Steps
 	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Role: timeline.Pack, Start: steps[7].Start, End: steps[7].End,
 		Kind: timeline.HandsOn, Span: span(20, 30, 45), Needs: []timeline.Resource{timeline.Cook, timeline.Freezer}})
@@ -165,12 +166,12 @@ var hostileTitles = []string{
 func hostile(t testing.TB) timeline.Plan {
 	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Likeness: "alike\r\nX-INJECTED:2", Location: place(t, "America/Denver")}
 	plan.Batch.Name = "Name\r\nMETHOD:REQUEST"
-	plan.Batch.Warnings = []stock.Note{{Code: "x", Text: "1. a *bold* warning\n\n# heading"}}
+	plan.Batch.Warnings = []stock.Note{{Code: "1. a *bold* warning\n\n# heading"}}
 	start := time.Date(2026, 11, 28, 8, 0, 0, 0, plan.Location)
 	for i, title := range hostileTitles {
 		from := start.Add(time.Duration(i) * time.Hour)
 		plan.Steps = append(plan.Steps, timeline.Step{
-			ID: title, Notes: []stock.Note{{Text: title}, {Text: "then more"}}, Kind: timeline.HandsOn,
+			ID: title, Notes: []stock.Note{{Code: title}, {Code: "then more"}}, Kind: timeline.HandsOn,
 			Start: from, End: from.Add(30 * time.Minute),
 		})
 	}

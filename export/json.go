@@ -225,7 +225,10 @@ func dataOf(plan timeline.Plan) planData {
 		Assumed:  notesData(form, batch.Assumed),
 		Warnings: notesData(form, batch.Warnings, plan.Warnings),
 		Refusals: notesData(form, batch.Refusals),
-		Cautions: append([]string{}, batch.Cautions...),
+		Cautions: []string{},
+	}
+	for _, caution := range batch.Cautions {
+		data.Cautions = append(data.Cautions, words.Note(caution, form))
 	}
 	for _, jar := range batch.Jars {
 		data.Jars = append(data.Jars, jarData{jar.Jar, jar.Mouth, jar.Count, jar.Low, jar.High, jar.Wash, litres(jar.Fill)})
@@ -243,7 +246,7 @@ func dataOf(plan timeline.Plan) planData {
 		data.Loads = append(data.Loads, loadDataOf(load, batch.OtherGauge))
 	}
 	if chill := batch.Chill; chill.Method != "" {
-		data.Chill = &chillData{chill.Method, reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, chill.Verdict,
+		data.Chill = &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, string(chill.Verdict),
 			roundTo(chill.Ice.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {

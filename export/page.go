@@ -104,7 +104,7 @@ func pageOf(plan timeline.Plan, f form) page {
 		sections = append(sections, section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
 		if !f.brief {
-			sections = append(sections, section{title: "Always", notes: b.Cautions})
+			sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
 		}
 	}
 	return page{heading(b), b.Units, slices.DeleteFunc(sections, section.empty)}

@@ -1,6 +1,7 @@
 package export
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -15,7 +16,7 @@ import (
 // those of w.
 func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, colour bool) error {
 	s := newScreen(w, colour, units)
-	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", answer.What, quantity.AltitudeBoth(answer.Altitude, units))))
+	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", cmp.Or(answer.What, "chicken, turkey or beef"), quantity.AltitudeBoth(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {
 		s.line("")
 		gauge := ""

@@ -38,7 +38,7 @@ func answered() whatif.RackAnswer {
 			{Racks: 3, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel, Price: 60},
 		}}},
 		Instead:  []whatif.Instead{{Code: "freeze", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
-		Warnings: []stock.Note{{Code: "canner-odd", Text: "The canner is odd."}},
+		Warnings: []stock.Note{{Code: stock.TooLittleToCan}},
 		Assumed:  []stock.Note{{Code: whatif.RackPrice, Facts: []any{30.0}}},
 	}
 }
@@ -102,7 +102,7 @@ func TestRacksJSONKeys(t *testing.T) {
 	for _, key := range []string{"what", "loads", "hours_per_run", "gives_up"} {
 		assert.Contains(t, data["instead"].([]any)[0], key)
 	}
-	assert.Equal(t, []any{map[string]any{"code": "canner-odd", "text": "The canner is odd."}}, data["warnings"])
+	assert.Equal(t, []any{map[string]any{"code": "too-little-to-can", "text": "There is not enough broth for a single jar: freeze it."}}, data["warnings"])
 
 	// Lists are empty, never null, and what is not finite is an error.
 	out.Reset()

@@ -59,10 +59,10 @@ type Batch struct {
 	Leftover Leftover
 	Freezer  *quantity.Temperature // as the cook gave it; nil: not known
 
-	Assumed  []Note   // what was not given and had to be assumed
-	Warnings []Note   // what may go wrong with this plan
-	Refusals []Note   // what must not be done, each with what to do instead
-	Cautions []string // what every plan says
+	Assumed  []Note // what was not given and had to be assumed
+	Warnings []Note // what may go wrong with this plan
+	Refusals []Note // what must not be done, each with what to do instead
+	Cautions []Note // what every plan says
 
 	// Levers is what single changes would do; nil unless the caller asked for
 	// them with Levers.
@@ -81,14 +81,6 @@ func (b Batch) Refused() bool {
 // straining: no chill, loads, route or dates.
 func (b Batch) EndsAtStraining() bool {
 	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code == ChillTooSlow || n.Code == FridgeTooWarm })
-}
-
-// Note is one coded remark: Code is stable for scripts, and says which facts go with
-// it and in what order; export/words makes the sentence of them.
-type Note struct {
-	Code  string
-	Text  string // for the cook; empty where words has a sentence for the code
-	Facts []any
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -244,7 +236,7 @@ type LayerJar struct {
 
 // Chill is how the strained broth is cooled. Times count from 135 °F (57 °C).
 type Chill struct {
-	Method   string      // "ice-bath-stirred+fridge"
+	Method   chill.Method
 	Proposed bool        // chosen by the plan, not by the cook
 	To70F    chill.Reach // likely
 	To41F    chill.Reach
@@ -257,14 +249,15 @@ type Chill struct {
 	// on a porch and has to be taken out in time.
 	Watched bool
 	Passes  bool
-	Verdict string // "pass", "narrow" or "fail"; Passes but for "fail"
+	Verdict chill.Verdict // Passes but for chill.Fail
 	Ice     quantity.Mass
 	Advice  string // what to do and how often, one or two sentences
+	Notes   []Note // what else to know
 }
 
 // Words reads the method aloud: "ice bath stirred, then fridge".
 func (c Chill) Words() string {
-	return strings.ReplaceAll(strings.ReplaceAll(c.Method, "-", " "), "+", ", then ")
+	return strings.ReplaceAll(strings.ReplaceAll(string(c.Method), "-", " "), "+", ", then ")
 }
 
 // Leftover is broth that fills no jar, and where it goes.
@@ -280,7 +273,9 @@ type Leftover struct {
 	Hours     quantity.Band[time.Duration] // in the dryer, one batch
 	Powder    quantity.Mass                // from the likely volume
 	Drying    freezedry.Drying             // the whole of it
-	Advice    string                       // for every route: what to do, a sentence or two
+	// Advice is what to do, for every route; what a freeze-dried one asks stands in
+	// Drying.
+	Advice []Note
 }
 
 // DryerHours writes the hours of one batch to whole hours: there are no data that

@@ -2,8 +2,7 @@ package stock
 
 import (
 	"errors"
-	"fmt"
-	"strings"
+	"time"
 
 	"brothrun/stock/chill"
 	"brothrun/stock/jar"
@@ -86,15 +85,14 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	}
 	answer.Pot.Jar = house.shelf.chillJar(query.Jar)
 	if kitchen.Tap == nil {
-		house.assume("tap", "The cold tap runs at %s; in summer it may be warmer.", answer.Around.Tap.Both(answer.Units))
+		house.assume(note(TapAssumed, answer.Around.Tap).in("compared"))
 	}
 	if kitchen.Freezer == nil {
-		house.assume("freezer", "The freezer is at %s.", answer.Around.Freezer.Both(answer.Units))
+		house.assume(note(FreezerAssumed, answer.Around.Freezer))
 	}
-	answer.Assumed = append(answer.Assumed, house.assumption("fridge", "tap", "freezer")...)
+	answer.Assumed = append(answer.Assumed, house.assumption(FridgeAssumed, TapAssumed, FreezerAssumed)...)
 	if answer.Around.Fridge > warmestFridge {
-		answer.Warnings = append(answer.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge is at %s, too warm to hold broth, however it was cooled: %s or colder.",
-			answer.Around.Fridge.Both(answer.Units), warmestFridge.Both(answer.Units))})
+		answer.Warnings = append(answer.Warnings, note(FridgeTooWarm, answer.Around.Fridge, warmestFridge).in("compared"))
 	}
 
 	if answer.Asked {
@@ -130,33 +128,26 @@ func chillError(key string, err error) error {
 }
 
 // ChillWords reads a method aloud: "ice bath stirred, then fridge".
-func ChillWords(method chill.Method) string { return Chill{Method: string(method)}.Words() }
+func ChillWords(method chill.Method) string { return Chill{Method: method}.Words() }
 
-// OtherFood says what the other food in the fridge or freezer would feel; empty
+// OtherFood says what the other food in the fridge or freezer would feel; used is false
 // for a method that uses neither. warm reports whether that is a danger to it.
-func OtherFood(w chill.Warming, units quantity.System) (text string, warm bool) {
+func OtherFood(w chill.Warming) (other Note, used, warm bool) {
 	limit := quantity.Fahrenheit(41)
+	other = note(FridgeWarms, w.Peak, w.SlowPeak)
 	switch {
-	case w.In == chill.Freezer:
-		text = fmt.Sprintf("The freezer's other food would warm to about %s, on the slow side %s", w.Peak.Both(units), w.SlowPeak.Both(units))
-		warm = w.SlowPeak > quantity.Celsius(-5)
-		if warm {
-			text += ", and begin to thaw: take it out"
-		}
-		return text + ".", warm
 	case w.In == "":
-		return "", false
+		return Note{}, false, false
+	case w.In == chill.Freezer && w.SlowPeak > warmestFreezer:
+		return other.in("thaws"), true, true
+	case w.In == chill.Freezer:
+		return other.in("freezer"), true, false
 	case w.SlowPeak <= limit:
-		return fmt.Sprintf("The fridge's other food would warm to about %s, on the slow side %s.", w.Peak.Both(units), w.SlowPeak.Both(units)), false
+		return other, true, false
 	}
-	return fmt.Sprintf("The fridge's other food would warm to about %s (%s), on the slow side %s (%s). How strong the fridge is and what is in it is not known; move what spoils out first.",
-		w.Peak.Both(units), aboveLimit(w.Above41F.Minutes() >= 1, quantity.FormatDuration(w.Above41F), limit.Format(units)),
-		w.SlowPeak.Both(units), aboveLimit(true, quantity.FormatDuration(w.SlowAbove41F), limit.Format(units))), true
-}
-
-func aboveLimit(ever bool, span, limit string) string {
-	if !ever {
-		return "never above " + limit
+	likely := note(FridgeWarms, limit, w.Above41F).in("for")
+	if w.Above41F < time.Minute {
+		likely = note(FridgeWarms, limit).in("never")
 	}
-	return strings.Join([]string{"above", limit, "for", span}, " ")
+	return note(FridgeWarms, w.Peak, likely, w.SlowPeak, note(FridgeWarms, limit, w.SlowAbove41F).in("for")).in("above"), true, true
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
@@ -20,7 +21,7 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, batch.Yield.Strained.Likely, answer.Pot.Volume)
 	require.NotNil(t, answer.Proposed)
-	assert.Equal(t, batch.Chill.Method, string(answer.Proposed.Method))
+	assert.Equal(t, batch.Chill.Method, answer.Proposed.Method)
 	assert.Equal(t, batch.Chill.To70F, answer.Proposed.To70F)
 	assert.Equal(t, batch.Chill.Ice, answer.Proposed.Ice)
 
@@ -106,12 +107,12 @@ func TestChillErrorsNameTheirKey(t *testing.T) {
 }
 
 func TestOtherFood(t *testing.T) {
-	text, warm := stock.OtherFood(chill.Warming{}, quantity.US)
-	assert.Empty(t, text)
+	_, used, warm := stock.OtherFood(chill.Warming{})
+	assert.False(t, used || warm)
+	_, _, warm = stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(3), SlowPeak: quantity.Celsius(4)})
 	assert.False(t, warm)
-	_, warm = stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(3), SlowPeak: quantity.Celsius(4)}, quantity.US)
-	assert.False(t, warm)
-	text, warm = stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(4), SlowPeak: quantity.Celsius(9), SlowAbove41F: 90e9 * 60}, quantity.Metric)
+	other, _, warm := stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(4), SlowPeak: quantity.Celsius(9), SlowAbove41F: 90e9 * 60})
+	text := words.Note(other, words.Form{Units: quantity.Metric})
 	assert.True(t, warm)
 	assert.Contains(t, text, "never above 5 °C")
 	assert.Contains(t, text, "for 1 h 30 min")

@@ -1,9 +1,7 @@
 package stock
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock/canner"
@@ -89,7 +87,6 @@ const mostWater = 2
 
 // cycleWarnings says once what may go wrong with the heat of any load.
 func (p *planner) cycleWarnings() {
-	u := p.batch.Units
 	water := p.Firing.Vessel.Water
 	var driest, slowest *canner.Estimate
 	for i := range p.ran {
@@ -103,21 +100,18 @@ func (p *planner) cycleWarnings() {
 	}
 	if water > 0 && len(p.ran) > 0 {
 		if usual := p.ran[0].estimate.WaterUsual; water > mostWater*usual {
-			p.warn("canner-too-full", "%s of water is more than twice what is usual in a canner this wide, %s: above the jars, steam does not vent freely. Put in what the manual says, 2 to 3 in.",
-				water.Both(u), usual.Both(u))
+			p.warn(note(CannerTooFull, water, usual))
 		}
 	}
 	if driest != nil {
-		usual := ""
+		usual := Note{}
 		if driest.WaterPutIn < driest.WaterUsual/2 {
-			usual = fmt.Sprintf(" Usual in a canner this wide is %s.", driest.WaterUsual.Both(u))
+			usual = note(NearDryCode, driest.WaterUsual).in("usual")
 		}
-		p.warn(NearDryCode, "Of the %s of water in the canner a load may leave as little as %s, more likely %s.%s Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. If it runs dry, heat off: never open it under pressure.",
-			driest.WaterPutIn.Both(u), driest.WaterLeft.Low.Both(u), driest.WaterLeft.Likely.Both(u), usual)
+		p.warn(note(NearDryCode, driest.WaterPutIn, driest.WaterLeft.Low, driest.WaterLeft.Likely, usual))
 	}
 	if slowest != nil {
-		p.warn("canner-slow", "A burner like this may not bring the canner to pressure, or let it fall. Steam and pressure likely take %s and %s, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. Shield it, or can inside. Below pressure the full time starts again.",
-			quantity.FormatDuration(slowest.HeatUp.Likely), quantity.FormatDuration(slowest.Pressurise.Likely))
+		p.warn(note(CannerSlow, slowest.HeatUp.Likely, slowest.Pressurise.Likely))
 	}
 	p.outdoorBurner()
 	for _, short := range p.notedShort() {
@@ -126,7 +120,7 @@ func (p *planner) cycleWarnings() {
 			return short.Key == "heat_up" && s.HeatUp || short.Key == "pressurise" && s.Pressurise || short.Key == "depressurise" && s.Depressurise
 		})
 		if used {
-			p.warn(shortCode(short), "%s", shortText(short))
+			p.warn(tooShort(short))
 		}
 	}
 }
@@ -135,43 +129,28 @@ func (p *planner) cycleWarnings() {
 // outdoors: makers' manuals of light canners allow about 12,000 BTU/h, from memory.
 const strongBurner = 12000 * quantity.BTUPerHour
 
-// OutdoorBurnerCode is the code of the warning about a burner outdoors, or a flame
-// as strong as one.
-const OutdoorBurnerCode = "outdoor-burner"
-
 // outdoorBurner says where such a burner may not stand; common practice, no source.
 func (p *planner) outdoorBurner() {
-	const never = "never run an outdoor burner in a garage or an enclosed porch: its fumes kill."
 	flame := p.Hob != "electric" && p.Hob != "induction"
 	switch {
 	case len(p.ran) == 0:
 	case p.Firing.Place.Outdoors:
-		p.warn(OutdoorBurnerCode, "Outdoors: keep to the burner limit in the canner's manual, and %s", never)
+		p.warn(note(OutdoorBurnerCode))
 	case flame && p.Burner > strongBurner:
-		p.warn(OutdoorBurnerCode, "A burner of %.0f BTU/h (%.1f kW) is as strong as those for outdoors: keep to the burner limit in the canner's manual, and %s",
-			p.Burner.BTUPerHour(), p.Burner.Kilowatts(), never)
+		p.warn(note(OutdoorBurnerCode, p.Burner).in("strong"))
 	}
 }
-
-// NearDryCode is the code of the warning that a canner may run dry.
-const NearDryCode = "canner-near-dry"
 
 // notedShort are the noted times that are shorter than published.
 func (h *House) notedShort() []canner.NotedShort {
 	return h.Firing.Noted.TooShort(h.Firing.Vessel.Wall)
 }
 
-func shortCode(s canner.NotedShort) string { return strings.ReplaceAll(s.Key, "_", "-") + "-short" }
-
-func shortText(s canner.NotedShort) string {
-	of := map[string]string{"heat_up": "come to steady steam", "pressurise": "come to pressure", "depressurise": "lose the pressure"}[s.Key]
-	with, wait := "", ""
+// tooShort is the note of a noted time that is not used.
+func tooShort(s canner.NotedShort) Note {
+	n := note(map[string]string{"heat_up": HeatUpShort, "pressurise": PressuriseShort, "depressurise": DepressuriseShort}[s.Key], s.Noted, s.LeastFor)
 	if s.QuartsOnly {
-		with = " with quarts"
+		n.Case = "quarts"
 	}
-	if s.Key == "depressurise" {
-		wait = ": wait for the gauge or the lock all the same"
-	}
-	return fmt.Sprintf("The time you noted to %s, %s, is shorter than the published %s%s, and is not used%s%s.",
-		of, quantity.FormatDuration(s.Noted), quantity.FormatDuration(s.LeastFor), with, map[bool]string{true: " for them"}[s.QuartsOnly], wait)
+	return n
 }

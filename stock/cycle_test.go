@@ -76,7 +76,7 @@ func TestCycleWarnsOnceABatch(t *testing.T) {
 		for _, note := range b.Warnings {
 			if note.Code == row.code {
 				n++
-				assert.Contains(t, note.Text, row.says)
+				assert.Contains(t, said(note), row.says)
 			}
 		}
 		assert.Equal(t, 1, n, row.code)
@@ -180,7 +180,7 @@ func TestABurnerOutdoorsIsWarnedOf(t *testing.T) {
 		text := ""
 		for _, n := range plan(t, row.change).Warnings {
 			if n.Code == stock.OutdoorBurnerCode {
-				text = n.Text
+				text = said(n)
 			}
 		}
 		if row.warns == "" {

@@ -34,7 +34,9 @@ func spanOf(n int, unit string) string {
 type Holding struct {
 	Form  string // "in the fridge", "frozen", "canned" or "powder"
 	Least Keeps  // the short end, and what a plan goes by
-	Why   string // what the figure means and where it ends, a sentence or two
+	// Freezer is the one that Least is for, where it is warmer than the published
+	// figure is for; else nil.
+	Freezer *quantity.Temperature
 	// Source names where the figure comes from, or that there is none.
 	Source string
 }
@@ -49,14 +51,10 @@ const (
 
 // holdings is the table; each takes the short end of what is published.
 var holdings = []Holding{
-	{InTheFridge, Keeps{Days: 3}, "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
-		"USDA time limits for leftovers, meat broth and gravy, in a reprint; an older USDA table has 1 to 2 days"},
-	{Frozen, Keeps{Months: 2}, "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
-		"USDA time limits for leftovers, soups and broth, in a reprint; Wisconsin Extension has 3 to 4 months"},
-	{Canned, Keeps{Years: 1}, "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
-		"University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
-	{Powder, Keeps{Years: 1}, "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
-		"common practice, no source"},
+	{Form: InTheFridge, Least: Keeps{Days: 3}, Source: "USDA time limits for leftovers, meat broth and gravy, in a reprint; an older USDA table has 1 to 2 days"},
+	{Form: Frozen, Least: Keeps{Months: 2}, Source: "USDA time limits for leftovers, soups and broth, in a reprint; Wisconsin Extension has 3 to 4 months"},
+	{Form: Canned, Least: Keeps{Years: 1}, Source: "University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
+	{Form: Powder, Least: Keeps{Years: 1}, Source: "common practice, no source"},
 }
 
 // Holdings returns how long broth keeps in each form, as published; a copy.
@@ -82,7 +80,7 @@ func (b Batch) Holding(form string) (h Holding, ok bool) {
 		return h, ok
 	}
 	if least := frozenKeeps(*b.Freezer, h.Least); least != h.Least {
-		h.Least, h.Why = least, fmt.Sprintf("about %s in a freezer at %s, from memory of storage trials; 2 to 3 months at 0 °F (-18 °C)", least, b.Freezer.Both(b.Units))
+		h.Least, h.Freezer = least, b.Freezer
 	}
 	return h, ok
 }
@@ -107,13 +105,12 @@ const heavyToFreeze = 3 * freezesADay
 
 // muchToFreeze says how much freezer a volume of broth wants if it is heavy; else
 // nothing.
-func muchToFreeze(broth quantity.Volume, u quantity.System) string {
+func muchToFreeze(broth quantity.Volume) []Note {
 	mass := thermo.ColdBroth.Times(broth)
 	if mass <= heavyToFreeze {
-		return ""
+		return nil
 	}
 	const litres = 28.3168 // in a cubic foot
 	feet := math.Ceil(float64(mass / freezesADay))
-	return fmt.Sprintf(" More than about %s for each cubic foot of freezer a day is too much to freeze at once (from memory): %s needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
-		freezesADay.Both(u), mass.Both(u), feet, feet*litres)
+	return []Note{note(MuchToFreeze, freezesADay, mass, feet, feet*litres)}
 }

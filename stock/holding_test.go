@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -30,7 +31,7 @@ func TestHoldingsTakeTheShortEnd(t *testing.T) {
 		got, ok := stock.HoldingOf(tt.form)
 		require.True(t, ok, tt.form)
 		assert.Equal(t, tt.least, got.Least, "%s: %s", tt.form, tt.source)
-		assert.Contains(t, got.Why, tt.says, "%s: %s", tt.form, tt.source)
+		assert.Contains(t, words.Keeps(got, words.Form{}), tt.says, "%s: %s", tt.form, tt.source)
 		assert.NotEmpty(t, got.Source)
 	}
 	_, ok := stock.HoldingOf("pickled")
@@ -79,12 +80,12 @@ func TestAFreezerIsNotAskedForTooMuchAtOnce(t *testing.T) {
 		pounds := 2.0863 * heavy.Leftover.Volume.Likely.Quarts() // a quart of water at 20 °C, 998.2 kg/m³
 		require.Greater(t, pounds, 9.0)
 		if route == "fridge" {
-			assert.NotContains(t, heavy.Leftover.Advice, says)
+			assert.NotContains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), says)
 			continue
 		}
-		assert.Contains(t, heavy.Leftover.Advice, says, route)
-		assert.Contains(t, heavy.Leftover.Advice, fmt.Sprintf("needs %.0f cubic feet", math.Ceil(pounds/3)), route)
+		assert.Contains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), says, route)
+		assert.Contains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), fmt.Sprintf("needs %.0f cubic feet", math.Ceil(pounds/3)), route)
 		light := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Route = to(45*time.Minute), route })
-		assert.NotContains(t, light.Leftover.Advice, says, route)
+		assert.NotContains(t, words.LeftoverAdvice(light.Leftover, words.Form{}), says, route)
 	}
 }

@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
@@ -16,6 +16,7 @@ import (
 // KitchenReport is what a kitchen file gives a plan and what it leaves to be
 // assumed.
 type KitchenReport struct {
+	Units    quantity.System
 	Findings []Note // what it holds, Code a short subject such as "canner"
 	Missing  []Note // what a plan would have to assume or ask for
 	Warnings []Note
@@ -23,183 +24,226 @@ type KitchenReport struct {
 	NoAltitude bool
 }
 
+// kitchenCheck fills in a report.
+type kitchenCheck struct {
+	Setup
+	kitchen runfile.Kitchen
+	report  KitchenReport
+}
+
+func (c *kitchenCheck) found(n Note)    { c.report.Findings = append(c.report.Findings, n) }
+func (c *kitchenCheck) missing(n Note)  { c.report.Missing = append(c.report.Missing, n) }
+func (c *kitchenCheck) doubtful(n Note) { c.report.Warnings = append(c.report.Warnings, n) }
+
 // CheckKitchen judges a kitchen as far as that goes without a run: the settings
 // its altitude and gauge ask for, the jars its canner holds, and what is missing.
 // Values no plan could use are an *InputError.
 func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
-	var report KitchenReport
 	house, err := settleHouse(kitchen, "")
 	if err != nil {
-		return report, err
+		return KitchenReport{}, err
 	}
-	p := Setup{House: house}
-	u := p.Units
-	found := func(subject, format string, args ...any) {
-		report.Findings = append(report.Findings, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
+	c := kitchenCheck{Setup: Setup{House: house}, kitchen: kitchen, report: KitchenReport{Units: house.Units}}
+	if err := inTurn(c.place, c.jars, c.size, c.heat); err != nil {
+		return c.report, err
 	}
-	missing := func(subject, format string, args ...any) {
-		report.Missing = append(report.Missing, Note{Code: subject, Text: fmt.Sprintf(format, args...)})
-	}
+	c.pots()
+	c.cold()
+	c.unsaid()
+	return c.report, nil
+}
 
+// place is the altitude and the gauge, with the tested settings there.
+func (c *kitchenCheck) place() error {
 	// Any kind with a tested process will do.
-	if err := p.settleKinds(runfile.Run{Kind: string(kinds[0].kind)}); err != nil {
-		return report, err
+	if err := c.settleKinds(runfile.Run{Kind: string(kinds[0].kind)}); err != nil {
+		return err
 	}
-	if kitchen.Altitude == nil {
-		report.NoAltitude = true
-		missing("altitude", "The altitude, which has no default: it sets the canner's pressure.")
+	if c.kitchen.Altitude == nil {
+		c.report.NoAltitude = true
+		c.missing(note(AltitudeOfKitchen).in("missing"))
 	} else {
-		if err := p.settlePlace(kitchen, runfile.Run{}); err != nil {
-			return report, err
+		if err := c.settlePlace(c.kitchen, runfile.Run{}); err != nil {
+			return err
 		}
-		found("altitude", "The kitchen is at %s.", quantity.AltitudeBoth(p.Altitude, u))
-		report.Warnings = append(report.Warnings, p.warnings...)
-		if err := p.checkSettings(kitchen.Gauge, found); err != nil {
-			return report, err
+		c.found(note(AltitudeOfKitchen, c.Altitude).in("found"))
+		c.report.Warnings = append(c.report.Warnings, c.warnings...)
+		if err := c.settings(); err != nil {
+			return err
 		}
 	}
-	if kitchen.Gauge == "" {
-		missing("gauge", "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.")
+	if c.kitchen.Gauge == "" {
+		c.missing(note(GaugeAssumed).in("missing"))
 	}
+	return nil
+}
 
-	mouth, err := p.settleMouth("", kitchen.Mouth)
+// settings finds the tested settings of the kitchen's altitude and gauge.
+func (c *kitchenCheck) settings() error {
+	answer, err := Process(ProcessQuery{Kind: c.Kind, Altitude: &c.Altitude, Gauge: c.kitchen.Gauge}, c.Units)
 	if err != nil {
-		return report, err
+		return err
 	}
-	can := p.Canner
-	var holds, names []string
+	for _, setting := range answer.Settings {
+		c.found(note(ProcessOfKitchen, setting.Jars, setting.Gauge, setting.Pressure, setting.Time))
+	}
+	for _, refusal := range answer.Refusals {
+		c.found(note(RefusedInKitchen, refusal))
+	}
+	return nil
+}
+
+// jars is what one load may be, of the catalogue's jars and the cook's own.
+func (c *kitchenCheck) jars() error {
+	mouth, err := c.settleMouth("", c.kitchen.Mouth)
+	if err != nil {
+		return err
+	}
+	var names []string
 	for _, size := range canned {
 		names = append(names, string(size))
 	}
-	for _, name := range append(names, p.shelf.names()...) {
-		j, err := p.shelf.find(name, mouth)
+	var loads []Note
+	for _, name := range append(names, c.shelf.names()...) {
+		load, stands, err := c.aLoadOf(name, mouth)
 		if err != nil {
-			return report, err
+			return err
 		}
-		size, err := p.shelf.class(name)
-		var refusal *process.Refusal
-		switch {
-		case errors.As(err, &refusal):
-			report.Warnings = append(report.Warnings, Note{Code: "jar", Text: name + ": " + refusal.Error()})
-			continue
-		case err != nil:
-			return report, err
+		if stands {
+			loads = append(loads, load)
 		}
-		if own, _, isOwn := p.shelf.measured(name); isOwn {
-			fill, err := j.ColdFill(process.Headspace, quantity.Celsius(100))
-			if err != nil {
-				return report, wrong(p.shelf.key(name), err, "")
-			}
-			text := ""
-			if own.OnHand != nil {
-				text = fmt.Sprintf("; %d on hand", *own.OnHand)
-			}
-			found("jar", "%s takes the %s's time, and %s of cold broth%s.", name, size, fill.Both(u), text)
-		}
-		capacity, err := can.Capacity(shapeOf(j))
-		var narrow *canner.FitError
-		switch {
-		case errors.As(err, &narrow):
-			report.Warnings = append(report.Warnings, Note{Code: "canner", Text: err.Error() + "."})
-			continue
-		case err != nil:
-			return report, cannerError(err)
-		}
-		text := CountJars(capacity.Jars(), j.Name)
-		if capacity.Layers > 1 {
-			text += fmt.Sprintf(" in %d layers", capacity.Layers)
-		}
-		holds = append(holds, text)
 	}
-	small, err := p.tooSmall()
+	if len(loads) > 0 {
+		c.found(note(CannerAssumed, loads).in("found"))
+	}
+	return nil
+}
+
+// aLoadOf is the clause of a full load of one jar; stands is false for a jar that is
+// not canned or not in this canner.
+func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load Note, stands bool, err error) {
+	j, err := c.shelf.find(name, mouth)
 	if err != nil {
-		return report, err
+		return Note{}, false, err
 	}
-	if small != nil {
-		report.Warnings = append(report.Warnings, Note{Code: small.Code, Text: small.Error()})
+	size, err := c.shelf.class(name)
+	var refusal *process.Refusal
+	switch {
+	case errors.As(err, &refusal):
+		c.doubtful(note(JarOfKitchen, name, refused(refusal)).in("refused"))
+		return Note{}, false, nil
+	case err != nil:
+		return Note{}, false, err
 	}
-	if len(holds) > 0 {
-		found("canner", "One load is %s.", strings.Join(holds, ", or "))
-	}
-	if fridge := kitchen.Fridge; fridge != nil && *fridge > warmestFridge {
-		report.Warnings = append(report.Warnings, Note{Code: FridgeTooWarm, Text: fmt.Sprintf("The fridge, at %s, is too warm to hold broth, and no run is planned past its straining: turn it down to %s or colder.",
-			fridge.Both(u), warmestFridge.Both(u))})
-	}
-	if freezer := kitchen.Freezer; freezer != nil && tooWarm(*freezer) {
-		report.Warnings = append(report.Warnings, Note{Code: "freezer-warm", Text: fmt.Sprintf("The freezer is at %s: frozen broth keeps shorter in it than at %s.",
-			freezer.Both(u), publishedFreezer.Both(u))})
-	}
-	for _, short := range p.notedShort() {
-		report.Warnings = append(report.Warnings, Note{Code: shortCode(short), Text: shortText(short)})
-	}
-	if water := kitchen.Canner.Water; water != nil {
-		if room := (canner.Vessel{Width: can.Width, Height: can.Height}).Room(nil); *water > room {
-			return report, &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(u), room.Both(u)), "measure what you put in before a load"}
+	if own, _, isOwn := c.shelf.measured(name); isOwn {
+		fill, err := j.ColdFill(process.Headspace, quantity.Celsius(100))
+		if err != nil {
+			return Note{}, false, wrong(c.shelf.key(name), err, "")
 		}
+		onHand := Note{}
+		if own.OnHand != nil {
+			onHand = note(JarOfKitchen, *own.OnHand).in("on-hand")
+		}
+		c.found(note(JarOfKitchen, name, size, fill, onHand).in("found"))
 	}
-	for _, pot := range kitchen.Pots {
+	capacity, err := c.Canner.Capacity(shapeOf(j))
+	var narrow *canner.FitError
+	switch {
+	case errors.As(err, &narrow):
+		c.doubtful(note(CannerAssumed, narrow.Reason).in("narrow"))
+		return Note{}, false, nil
+	case err != nil:
+		return Note{}, false, cannerError(err)
+	case capacity.Layers > 1:
+		return note(CannerAssumed, LayerJar{j.Name, capacity.Jars()}, capacity.Layers).in("layers"), true, nil
+	}
+	return note(CannerAssumed, LayerJar{j.Name, capacity.Jars()}).in("layer"), true, nil
+}
+
+// size is whether the canner holds the jars the tested process is meant for.
+func (c *kitchenCheck) size() error {
+	small, isSmall, err := c.tooSmall()
+	if isSmall {
+		c.doubtful(small)
+	}
+	return err
+}
+
+// heat is what is too warm, and what was noted or measured of the canner.
+func (c *kitchenCheck) heat() error {
+	if fridge := c.kitchen.Fridge; fridge != nil && *fridge > warmestFridge {
+		c.doubtful(note(FridgeTooWarm, *fridge, warmestFridge).in("kitchen"))
+	}
+	if freezer := c.kitchen.Freezer; freezer != nil && tooWarm(*freezer) {
+		c.doubtful(note(FreezerWarm, *freezer, publishedFreezer).in("kitchen"))
+	}
+	for _, short := range c.notedShort() {
+		c.doubtful(tooShort(short))
+	}
+	water := c.kitchen.Canner.Water
+	if water == nil {
+		return nil
+	}
+	if room := (canner.Vessel{Width: c.Canner.Width, Height: c.Canner.Height}).Room(nil); *water > room {
+		return &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(c.Units), room.Both(c.Units)),
+			"measure what you put in before a load"}
+	}
+	return nil
+}
+
+// pots is the pots there are.
+func (c *kitchenCheck) pots() {
+	for _, pot := range c.kitchen.Pots {
 		if pot.Volume == nil {
-			missing("pot", "The volume of the pot %q.", pot.Name)
+			c.missing(note(PotOfKitchen, pot.Name).in("volume"))
 			continue
 		}
-		text := "width assumed " + kettle.PotWidth(*pot.Volume).Both(u)
+		width := note(PotOfKitchen, kettle.PotWidth(*pot.Volume)).in("assumed")
 		if pot.Width != nil {
-			text = pot.Width.Both(u) + " wide"
+			width = note(PotOfKitchen, *pot.Width).in("wide")
 		}
 		name := pot.Name
 		if name == "" {
 			name = "the pot"
 		}
-		found("pot", "%s: %s, %s.", name, pot.Volume.Both(u), text)
+		c.found(note(PotOfKitchen, name, *pot.Volume, width).in("found"))
 		if pot.Evaporation == nil {
-			missing("pot", "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.", name)
+			c.missing(note(PotOfKitchen, name).in("boils-off"))
 		}
 	}
-	for _, cold := range []struct {
-		place       string
-		temperature *quantity.Temperature
-	}{{"fridge", kitchen.Fridge}, {"freezer", kitchen.Freezer}, {"tap", kitchen.Tap}} {
-		if cold.temperature != nil {
-			// In both scales: 18 F for -18 C passes every range.
-			found(cold.place, "At %s.", cold.temperature.Both(u))
-		}
+	if len(c.kitchen.Pots) == 0 {
+		c.missing(note(PotOfKitchen).in("missing"))
 	}
-	if len(kitchen.Pots) == 0 {
-		missing("pot", "A pot: the run then has to give its volume.")
-	}
-	if len(kitchen.Jars) == 0 && !slices.ContainsFunc(kitchen.OwnJars, func(own runfile.OwnJar) bool { return own.OnHand != nil }) {
-		missing("jars", "The jars on hand: as many as it takes are assumed.")
-	}
-	for _, note := range p.assumption("mouth", "canner") {
-		missing(note.Code, "%s", note.Text)
-	}
-	for _, optional := range []struct {
-		subject, what string
-		given         bool
-	}{
-		{"zone", "The time zone.", kitchen.Zone != ""},
-		{"awake", "The hours you are up and at home.", kitchen.Awake != ""},
-		{"burner", "The power of the burner: it sets how long heating up takes.", kitchen.Burner != nil},
-		{"fridge", "The temperature of the fridge.", kitchen.Fridge != nil},
-	} {
-		if !optional.given {
-			missing(optional.subject, "%s", optional.what)
-		}
-	}
-	return report, nil
 }
 
-// checkSettings finds the tested settings of the kitchen's altitude and gauge.
-func (s *Setup) checkSettings(gauge string, found func(subject, format string, args ...any)) error {
-	answer, err := Process(ProcessQuery{Kind: s.Kind, Altitude: &s.Altitude, Gauge: gauge}, s.Units)
-	if err != nil {
-		return err
+// cold is the temperatures given, in both scales: 18 F for -18 C passes every range.
+func (c *kitchenCheck) cold() {
+	for _, cold := range []struct {
+		code        string
+		temperature *quantity.Temperature
+	}{{FridgeAssumed, c.kitchen.Fridge}, {FreezerAssumed, c.kitchen.Freezer}, {TapAssumed, c.kitchen.Tap}} {
+		if cold.temperature != nil {
+			c.found(note(cold.code, *cold.temperature).in("found"))
+		}
 	}
-	for _, setting := range answer.Settings {
-		found("process", "%s, %s gauge: %s.", strings.Join(setting.Jars, ", "), setting.Gauge, setting.Text(s.Units))
+}
+
+// unsaid is what else a plan would assume.
+func (c *kitchenCheck) unsaid() {
+	counted := func(own runfile.OwnJar) bool { return own.OnHand != nil }
+	if len(c.kitchen.Jars) == 0 && !slices.ContainsFunc(c.kitchen.OwnJars, counted) {
+		c.missing(note(JarsOfKitchen).in("missing"))
 	}
-	for _, refusal := range answer.Refusals {
-		found("refused", "%s", refusal.Text)
+	c.report.Missing = append(c.report.Missing, c.assumption(MouthAssumed, CannerAssumed)...)
+	for _, optional := range []struct {
+		code  string
+		given bool
+	}{
+		{ZoneOfKitchen, c.kitchen.Zone != ""}, {AwakeOfKitchen, c.kitchen.Awake != ""},
+		{BurnerOfKitchen, c.kitchen.Burner != nil}, {FridgeAssumed, c.kitchen.Fridge != nil},
+	} {
+		if !optional.given {
+			c.missing(note(optional.code).in("missing"))
+		}
 	}
-	return nil
 }

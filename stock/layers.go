@@ -141,7 +141,7 @@ func (p *planner) checkHolds(can canner.Canner) error {
 		if !given {
 			continue
 		}
-		diameter, width := shapes[j.Jar].Diameter, can.Width.Both(p.batch.Units)
+		diameter := shapes[j.Jar].Diameter
 		most, err := packing.Count(can.Width, diameter)
 		if err != nil {
 			return cannerError(err)
@@ -152,11 +152,9 @@ func (p *planner) checkHolds(can canner.Canner) error {
 		}
 		switch {
 		case counted > most && most < packing.Most:
-			p.warn("holds-geometry", "You counted %s in a layer, but no more than %d of %s stand in a canner %s wide: measure the canner inside and the jar again. Jars must stand upright on the rack, and none on another without a rack. Planned by your count.",
-				CountJars(counted, j.Jar), most, diameter.Both(p.batch.Units), width)
+			p.warn(note(HoldsGeometry, LayerJar{j.Jar, counted}, most, diameter, can.Width))
 		case counted <= roomy-2:
-			p.warn("holds-geometry", "You counted %s in a layer, but %d of %s should stand in a canner %s wide: count again with empty jars, or measure the canner inside again. Planned by your count.",
-				CountJars(counted, j.Jar), roomy, diameter.Both(p.batch.Units), width)
+			p.warn(note(HoldsGeometry, LayerJar{j.Jar, counted}, roomy, diameter, can.Width).in("few"))
 		}
 	}
 	return nil

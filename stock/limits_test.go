@@ -33,7 +33,7 @@ func text(t *testing.T, notes []stock.Note, code string) string {
 	t.Helper()
 	for _, note := range notes {
 		if note.Code == code {
-			return note.Text
+			return said(note)
 		}
 	}
 	require.Fail(t, "no note", code)
@@ -143,7 +143,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 			assert.Zero(t, l.Loads, "%s: %s", row.why, l.Code)
 		}
 		// What it says to say is enough.
-		if _, hint, said := strings.Cut(b.Refusals[0].Text, "(--holds "); said {
+		if _, hint, said := strings.Cut(said(b.Refusals[0]), "(--holds "); said {
 			hint, _, _ = strings.Cut(hint, ")")
 			counted, err := stock.ParseHolds(hint, kitchen)
 			require.NoError(t, err)
@@ -231,7 +231,7 @@ func TestThreeTiersOfSimmering(t *testing.T) {
 
 	dry := plan(t, boiling(4, 60*time.Hour))
 	refusedAs(t, dry, "reduced-too-far", "nothing to pour back to")
-	assert.NotContains(t, dry.Refusals[0].Text, "Pour about")
+	assert.NotContains(t, said(dry.Refusals[0]), "Pour about")
 	assert.Contains(t, codes(dry.Warnings), "boils-dry")
 
 	fish := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { boiling(12, 8*time.Hour)(k, r); r.Kind = "fish" })

@@ -24,7 +24,7 @@ const (
 // to hold back instead. The ice is measured, so it shifts the spread and does not
 // widen it; reheating loses of it what it loses of the broth.
 func (p *planner) melt() error {
-	y, u := &p.batch.Yield, p.batch.Units
+	y := &p.batch.Yield
 	if p.Setup.Chill == "" || y.Strained.Likely <= 0 {
 		return nil // no ice is ever proposed to go into the broth
 	}
@@ -42,7 +42,8 @@ func (p *planner) melt() error {
 	strained := y.Strained.Likely
 	melted := ice.At(cold)
 	if both := strained + melted; both > mostBroth {
-		return &InputError{"chill", fmt.Sprintf("broth and melted ice come to %s, more than the %s that can be planned", both.Both(u), mostBroth.Both(u)), "cool it with ice round the pot: --chill ice-bath-stirred"}
+		return &InputError{"chill", fmt.Sprintf("broth and melted ice come to %s, more than the %s that can be planned",
+			both.Both(p.batch.Units), mostBroth.Both(p.batch.Units)), "cool it with ice round the pot: --chill ice-bath-stirred"}
 	}
 	lost := melted * y.Lost / strained
 	p.ice = ice
@@ -56,25 +57,24 @@ func (p *planner) melt() error {
 
 	// Less broth takes less ice: what is held back so that it comes to the same.
 	held := strained * melted / (strained + melted)
-	instead := "That is more than the water poured in: cool it with ice round the pot instead."
+	instead := note(Diluted).in("round")
 	if held < y.Water {
-		instead = "Better: hold " + held.Both(u) + " of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot."
+		instead = note(Diluted, held).in("hold")
 	}
-	p.warn("diluted", "Melted ice, %s, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %s",
-		melted.Both(u), 100*float64(melted/y.Strained.Likely), instead)
+	p.warn(note(Diluted, melted, 100*float64(melted/y.Strained.Likely), instead))
 	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
 	if err != nil {
 		return wrong("chill", err, "")
 	}
 	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
-		p.warn("ice-overflows", "Hot broth and ice come to %s, and the pot holds %s to the brim: divide the broth between two pots before the ice goes in.", both.Both(u), p.Pot.Pot.Both(u))
+		p.warn(note(IceOverflows, both, p.Pot.Pot))
 	}
 	return nil
 }
 
 // reheatPots warns where ice has made more broth than goes back into its pot.
 func (p *planner) reheatPots() error {
-	b, u := &p.batch, p.batch.Units
+	b := &p.batch
 	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
 	if err != nil {
 		return wrong("pot", err, "")
@@ -85,8 +85,7 @@ func (p *planner) reheatPots() error {
 	}
 	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
 	if pots := b.PotsToReheat(b.Loads); pots > 1 {
-		p.warn("reheat-pots", "The jars take %s of broth, and the pot holds %s to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
-			p.filled().Both(u), p.Pot.Pot.Both(u), pots)
+		p.warn(note(ReheatPots, p.filled(), p.Pot.Pot, pots))
 	}
 	return nil
 }

@@ -141,7 +141,7 @@ func jarCount(b stock.Batch) (n int) {
 func warning(b stock.Batch, code string) string {
 	for _, note := range b.Warnings {
 		if note.Code == code {
-			return note.Text
+			return said(note)
 		}
 	}
 	return ""

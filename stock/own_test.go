@@ -141,7 +141,7 @@ func TestOwnJarsInTheKitchenReport(t *testing.T) {
 	report, err := stock.CheckKitchen(kitchen)
 	require.NoError(t, err)
 	assert.True(t, slices.ContainsFunc(report.Findings, func(n stock.Note) bool {
-		return n.Code == "jar" && strings.HasPrefix(n.Text, "tall takes the quart's time") && strings.HasSuffix(n.Text, "6 on hand.")
+		return n.Code == "jar" && strings.HasPrefix(said(n), "tall takes the quart's time") && strings.HasSuffix(said(n), "6 on hand.")
 	}), report.Findings)
 	assert.Equal(t, []string{"jar"}, codes(report.Warnings), "the bucket is too large")
 	assert.NotContains(t, codes(report.Missing), "jars")
@@ -298,24 +298,24 @@ func TestLessThanALoad(t *testing.T) {
 				})
 				closed(t, b)
 				about := fmt.Sprintf("%+v, for %s, small loads %v", row, prefer, small)
-				said := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == "less-than-a-load" })
+				at := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == "less-than-a-load" })
 				if row.less == "" {
 					require.NotEmpty(t, b.Loads, about)
-					assert.Negative(t, said, about)
+					assert.Negative(t, at, about)
 					continue
 				}
 				assert.Equal(t, small, len(b.Loads) > 0, about)
-				if small && said < 0 {
+				if small && at < 0 {
 					assert.Contains(t, codes(b.Warnings), "small-load", about)
 					continue
 				}
-				require.GreaterOrEqual(t, said, 0, about)
+				require.GreaterOrEqual(t, at, 0, about)
 				assert.NotContains(t, codes(b.Warnings), "small-load", "said once")
 				if small {
 					continue
 				}
-				assert.Contains(t, b.Warnings[said].Text, row.less, about)
-				assert.Contains(t, b.Warnings[said].Text, "--small-loads", about)
+				assert.Contains(t, said(b.Warnings[at]), row.less, about)
+				assert.Contains(t, said(b.Warnings[at]), "--small-loads", about)
 				assert.InDelta(t, b.Yield.ReadyToFill.Likely.Litres(), b.Leftover.Volume.Likely.Litres(), 1e-9, "the leftover takes all: %s", about)
 				last := b.Rivals[len(b.Rivals)-1]
 				assert.True(t, last.SmallLoads && last.Loads > 0, "the other way is shown: %s", about)

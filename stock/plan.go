@@ -82,33 +82,29 @@ func (p *planner) can() (Batch, error) {
 	}
 	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
-		p.warn("several-dryer-batches", "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.", n)
+		p.warn(note(DryerBatches, n))
 	}
 	return p.batch, nil
 }
 
-func (p *planner) assume(code, format string, args ...any) {
-	p.batch.Assumed = append(p.batch.Assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
-}
+func (p *planner) assume(note Note) { p.batch.Assumed = append(p.batch.Assumed, note) }
 
 // assumed lists what Setup assumed under some codes, where it matters.
 func (p *planner) assumed(codes ...string) {
 	p.batch.Assumed = append(p.batch.Assumed, p.assumption(codes...)...)
 }
 
-func (p *planner) warn(code, format string, args ...any) {
-	p.batch.Warnings = append(p.batch.Warnings, Note{Code: code, Text: fmt.Sprintf(format, args...)})
-}
+func (p *planner) warn(note Note) { p.batch.Warnings = append(p.batch.Warnings, note) }
 
 // refuse adds a refusal once.
-func (p *planner) refuse(refusal *process.Refusal) {
-	for _, r := range p.batch.Refusals {
-		if r.Code == refusal.Code {
-			return
-		}
+func (p *planner) refuse(refusal Note) {
+	if len(Noted(p.batch.Refusals, refusal.Code)) == 0 {
+		p.batch.Refusals = append(p.batch.Refusals, refusal)
 	}
-	p.batch.Refusals = append(p.batch.Refusals, Note{Code: refusal.Code, Text: refusal.Text + " " + refusal.Instead})
 }
+
+// refused is the note of a refusal of process.
+func refused(r *process.Refusal) Note { return Note{Code: r.Code, Case: r.Case, Facts: r.Facts} }
 
 // yield works the liquid balance out.
 func (p *planner) yield() error {
@@ -151,28 +147,28 @@ func balanceError(err error) error {
 
 func (p *planner) yieldWarnings(e kettle.Estimate) {
 	if !e.Covered {
-		p.warn("bones-not-covered", "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.")
+		p.warn(note(BonesNotCovered))
 	}
 	if e.NearOverflow {
-		p.warn("near-overflow", "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped.")
+		p.warn(note(NearOverflow))
 	}
 	if e.MayUncover {
-		p.warn("level-falls", "The bones may stand out of the water before the simmer ends. Look in, press them down and pour hot water over them (--top-up level).")
+		p.warn(note(LevelFalls))
 	}
 	if e.MayBoilDry {
 		may := "may"
 		if e.BoilsDry {
 			may = "would"
 		}
-		p.warn("boils-dry", "This simmer %s boil the pot dry. Top up (--top-up level), put the lid on or simmer for less time.", may)
+		p.warn(note(BoilsDry, note(BoilsDry).in(may)))
 	} else if boiled := e.Evaporated - e.ToppedUp; boiled > (e.Water+e.GivenOff)/2 {
-		p.warn("reduced-hard", "More than half the water boils off: salt and gelatin end up at least twice as strong. Watch the level.")
+		p.warn(note(ReducedHard))
 	}
 	if e.BurnerLimited {
-		p.warn("burner-limit", "The burner, not the pot, limits what boils off.")
+		p.warn(note(BurnerLimit))
 	}
 	if e.HeatUp.High > slowHeatUp {
-		p.warn("slow-heat-up", "It may take %s to a simmer, and raw meat should not be over 4 h in the warm. Heat part of the water apart, use a stronger burner, or take two pots.", quantity.FormatSpan(e.HeatUp))
+		p.warn(note(SlowHeatUp, e.HeatUp))
 	}
 }
 
@@ -182,23 +178,10 @@ func (p *planner) jarsAndLoads() error {
 	if b.EndsAtStraining() {
 		return nil
 	}
-	wishes := p.Jars
-	// A size of which none is to be filled asks for no process.
-	if wanted := slices.DeleteFunc(slices.Clone(wishes), func(w JarWish) bool { return w.Limit == 0 }); len(wanted) > 0 {
-		wishes = wanted
-	}
-
-	var settings []process.Setting
-	for _, wish := range wishes {
-		setting, err := p.setting(wish.Jar)
-		var refusal *process.Refusal
-		switch {
-		case errors.As(err, &refusal):
-			p.refuse(refusal)
-		case err != nil:
-			return err
-		}
-		settings = append(settings, setting)
+	wishes := p.wanted()
+	settings, err := p.settings(wishes)
+	if err != nil {
+		return err
 	}
 	if !b.Refused() {
 		p.strength()
@@ -207,88 +190,139 @@ func (p *planner) jarsAndLoads() error {
 		return nil
 	}
 	if slices.ContainsFunc(wishes, func(w JarWish) bool { _, _, own := p.shelf.measured(w.Jar); return !own }) {
-		p.assumed("mouth")
+		p.assumed(MouthAssumed)
 	}
-	p.assumed("canner")
-	can := p.Canner
-	small, err := p.tooSmall()
+	p.assumed(CannerAssumed)
+	small, isSmall, err := p.tooSmall()
 	if err != nil {
 		return err
 	}
-	if small != nil {
+	if isSmall {
 		p.refuse(small)
 		return nil
 	}
 	if !p.GaugeNamed {
 		p.assumeGauge()
 	}
-	var unfit error // jars that do not stand in the canner
-	var sizes []fillable
-	limited := false
-	lessThanALoad := true
-	for i, wish := range wishes {
-		j, err := p.shelf.find(wish.Jar, p.Mouth)
-		if err != nil {
-			return err
-		}
-		size, err := p.shelf.class(wish.Jar)
-		if err != nil {
-			return err
-		}
-		fill, err := j.ColdFill(process.Headspace, p.Boiling)
-		if err != nil {
-			return wrong(p.shelf.key(wish.Jar), err, "")
-		}
-		shape := shapeOf(j)
-		capacity, err := can.Capacity(shape)
-		var narrow *canner.FitError
-		switch {
-		case errors.As(err, &narrow):
-			unfit = errors.Join(unfit, err)
-			continue
-		case err != nil:
-			return cannerError(err)
-		}
-		limit := p.shelf.limit(wish)
-		if wish.Limit > limit {
-			p.assume("jars-on-hand", "%s on hand by the kitchen file, so that %d are not counted on (--jars).", CountJars(limit, wish.Jar), wish.Limit)
-		}
-		limited = limited || limit == 0
-		one := fillable{mouth: string(j.Mouth), class: size, setting: settings[i], glass: canner.GlassOf(j.Brimful),
-			Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: size.QuartTime(),
-				Pressure: settings[i].Pressure, Published: canner.Published(size.QuartTime(), settings[i].Time).Total().Likely}}
-		if one.LoadTime, err = p.fullLoad(one); err != nil {
-			return cannerError(err)
-		}
-		lessThanALoad = lessThanALoad && one.Full(b.Yield.ReadyToFill.Likely, -1) < one.Sensible()
-		sizes = append(sizes, one)
+	sizes, unfit, err := p.sizes(wishes, settings)
+	if err != nil {
+		return err
 	}
 	if err := p.fillJars(sizes); err != nil {
 		return err
 	}
-	switch {
-	case unfit != nil && len(sizes) == 0:
-		var narrow *canner.FitError
-		errors.As(unfit, &narrow)
-		return wrong("canner."+narrow.Field, narrow, "measure it inside, or give another jar (--jars pint)")
-	case unfit != nil:
-		p.warn("jar-does-not-fit", "Left out: %s.", strings.ReplaceAll(unfit.Error(), "\n", "; "))
+	if len(unfit) > 0 {
+		p.warn(note(JarDoesNotFit, strings.Join(unfit, "; ")))
 	}
-	p.smallLoads(lessThanALoad)
+	return p.judgeLoads(sizes)
+}
+
+// wanted is the jars to fill: a size of which none is to be filled asks for no
+// process, unless there are no others.
+func (p *planner) wanted() []JarWish {
+	wanted := slices.DeleteFunc(slices.Clone(p.Jars), func(w JarWish) bool { return w.Limit == 0 })
+	if len(wanted) == 0 {
+		return p.Jars
+	}
+	return wanted
+}
+
+// settings are the tested processes of the jars to fill; what has none is refused.
+func (p *planner) settings(wishes []JarWish) (settings []process.Setting, err error) {
+	for _, wish := range wishes {
+		setting, err := p.setting(wish.Jar)
+		var refusal *process.Refusal
+		switch {
+		case errors.As(err, &refusal):
+			p.refuse(refused(refusal))
+		case err != nil:
+			return nil, err
+		}
+		settings = append(settings, setting)
+	}
+	return settings, nil
+}
+
+// sizes are the jars to fill that stand in the canner, and why the others do not; that
+// none does is an error.
+func (p *planner) sizes(wishes []JarWish, settings []process.Setting) (sizes []fillable, unfit []string, err error) {
+	var tight *canner.FitError // of the first that does not
+	for i, wish := range wishes {
+		size, err := p.size(wish, settings[i])
+		var narrow *canner.FitError
+		switch {
+		case errors.As(err, &narrow):
+			if unfit = append(unfit, narrow.Reason); tight == nil {
+				tight = narrow
+			}
+		case err != nil:
+			return nil, nil, err
+		default:
+			sizes = append(sizes, size)
+		}
+	}
+	if tight != nil && len(sizes) == 0 {
+		return nil, nil, wrong("canner."+tight.Field, tight, "measure it inside, or give another jar (--jars pint)")
+	}
+	return sizes, unfit, nil
+}
+
+// size is one size of jar. Errors are a *canner.FitError where it does not stand in
+// the canner, or an *InputError.
+func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) {
+	j, err := p.shelf.find(wish.Jar, p.Mouth)
+	if err != nil {
+		return fillable{}, err
+	}
+	class, err := p.shelf.class(wish.Jar)
+	if err != nil {
+		return fillable{}, err
+	}
+	fill, err := j.ColdFill(process.Headspace, p.Boiling)
+	if err != nil {
+		return fillable{}, wrong(p.shelf.key(wish.Jar), err, "")
+	}
+	shape := shapeOf(j)
+	capacity, err := p.Canner.Capacity(shape)
+	var narrow *canner.FitError
+	switch {
+	case errors.As(err, &narrow):
+		return fillable{}, narrow
+	case err != nil:
+		return fillable{}, cannerError(err)
+	}
+	limit := p.shelf.limit(wish)
+	if wish.Limit > limit {
+		p.assume(note(JarsOnHand, LayerJar{wish.Jar, limit}, wish.Limit))
+	}
+	one := fillable{mouth: string(j.Mouth), class: class, setting: setting, glass: canner.GlassOf(j.Brimful),
+		Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: class.QuartTime(),
+			Pressure: setting.Pressure, Published: canner.Published(class.QuartTime(), setting.Time).Total().Likely}}
+	if one.LoadTime, err = p.fullLoad(one); err != nil {
+		return fillable{}, cannerError(err)
+	}
+	return one, nil
+}
+
+// judgeLoads says what may go wrong with the loads there are, or why there are none.
+func (p *planner) judgeLoads(sizes []fillable) error {
+	b := &p.batch
+	aLoad := func(s fillable) bool { return s.Full(b.Yield.ReadyToFill.Likely, -1) >= s.Sensible() }
+	p.smallLoads(!slices.ContainsFunc(sizes, aLoad))
 	p.cycleWarnings()
-	if err := p.checkHolds(can); err != nil {
+	if err := p.checkHolds(p.Canner); err != nil {
 		return err
 	}
-	p.batch.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
+	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
 	if err := p.reheatPots(); err != nil {
 		return err
 	}
 	switch {
-	case len(b.Loads) > 0 || len(Noted(b.Warnings, lessThanALoadCode)) > 0:
-	case limited:
-		p.warn("no-jars", "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.")
+	case len(b.Loads) > 0 || len(Noted(b.Warnings, LessThanALoad)) > 0:
+	case slices.ContainsFunc(sizes, func(s fillable) bool { return s.Limit == 0 }):
+		p.warn(note(NoJars))
 	default:
-		p.warn("too-little-to-can", "There is not enough broth for a single jar: freeze it.")
+		p.warn(note(TooLittleToCan))
 	}
 	return nil
 }
@@ -303,7 +337,8 @@ func fewEnough(sizes []fillable, most quantity.Volume) error {
 	for _, s := range sizes {
 		aLoad := s.Capacity.Jars()
 		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > mostLoads {
-			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned", loads, plural(s.name()), aLoad, mostLoads),
+			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
+				loads, plural(s.name()), aLoad, mostLoads),
 				fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name())}
 		}
 	}
@@ -325,11 +360,11 @@ func (p *planner) fillJars(sizes []fillable) error {
 		return err
 	}
 	if n := q.Takes(); n < len(sizes) {
-		first := fmt.Sprintf("%d sizes of jar are", n)
+		first := note(SizesAssumed, n)
 		if n == 1 {
-			first = "size of jar is"
+			first = note(SizesAssumed).in("one")
 		}
-		p.assume("kinds", "Only the first %s planned with; put those you mean first (--jars).", first)
+		p.assume(first)
 		sizes, q.Sizes = sizes[:n], q.Sizes[:n]
 	}
 	plan := loading.Fill(q)
@@ -344,16 +379,16 @@ func (p *planner) fillJars(sizes []fillable) error {
 			count.Wash = min(count.Wash, s.Limit)
 		}
 		b.Jars = append(b.Jars, count)
-		gain := ""
+		gain := note(SecondRack)
 		switch aLoad := s.Capacity.Jars(); {
 		case s.Capacity.LimitedBy != "racks":
 		case n > aLoad:
-			gain = "they would need fewer loads"
+			gain.Case = "fewer"
 		case n == aLoad && s.Full(plan.Left, s.Limit-n) > 0:
-			gain = "more of them would be canned"
+			gain.Case = "more"
 		}
-		if gain != "" {
-			p.warn("second-rack", "The canner is high enough for another layer of %s: with a second rack %s.", plural(s.name()), gain)
+		if gain.Case != "" {
+			p.warn(note(SecondRack, plural(s.name()), gain))
 		}
 	}
 	for _, load := range plan.Filling {
@@ -394,12 +429,12 @@ func (p *planner) setting(name string) (process.Setting, error) {
 func (p *planner) assumeGauge() {
 	b := &p.batch
 	b.OtherGauge = &OtherGauge{Gauge: string(process.Dial)}
-	text := "has no tested setting at this altitude: with one, do not can"
+	needs := note(GaugeAssumed).in("none")
 	if dial, err := process.Lookup(p.Stock, process.Quart, process.Dial, b.Altitude); err == nil {
 		b.OtherGauge.Pressure = dial.Pressure
-		text = fmt.Sprintf("needs %s here", dial.Pressure.Both(b.Units))
+		needs = note(GaugeAssumed, dial.Pressure).in("dial")
 	}
-	p.assume("gauge", "The gauge of the canner is not named, so the plan gives what a weighted one needs, and the hours of that. A dial gauge %s. Look at the lid, and say which (--gauge weighted|dial).", text)
+	p.assume(note(GaugeAssumed, needs))
 }
 
 // load adds a load. Its process is the tested one of the size in it that takes
@@ -468,19 +503,16 @@ func (p *planner) leftover() error {
 	p.assumed("route")
 	b.Leftover.Route = p.Route
 
-	u := b.Units
 	if b.Leftover.Volume.Likely < Splash {
 		b.Leftover.Route, b.Leftover.Splash = "fridge", true
-		b.Leftover.Advice = "A splash: use it up, boiled first."
+		b.Leftover.Advice = []Note{note(LeftoverSplash)}
 		return nil
 	}
 	switch p.Route {
 	case "freezer":
-		b.Leftover.Advice = fmt.Sprintf("Cold broth into freezer boxes or straight-sided jars with room to swell: %s in a wide pint, %s in a wide quart. Best within 2 to 3 months.",
-			(quantity.Inch / 2).Both(u), quantity.Inch.Both(u))
-		b.Leftover.Advice += muchToFreeze(b.Leftover.Volume.Likely, u)
+		b.Leftover.Advice = append([]Note{note(LeftoverFreezer, quantity.Inch/2, quantity.Inch)}, muchToFreeze(b.Leftover.Volume.Likely)...)
 	case "fridge":
-		b.Leftover.Advice = "Covered, in the coldest part of the fridge. Boil it before you eat it."
+		b.Leftover.Advice = []Note{note(LeftoverFridge)}
 	}
 	if p.Route != "freeze-dry" {
 		return nil
@@ -494,29 +526,22 @@ func (p *planner) leftover() error {
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
 	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
 	b.Leftover.Drying = drying
-	b.Leftover.Advice = drying.Advice + muchToFreeze(b.Leftover.Volume.Likely, u)
+	b.Leftover.Advice = muchToFreeze(b.Leftover.Volume.Likely)
 	return nil
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.
-func cautions(b Batch) []string {
-	always := []string{
-		"Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
-		"Do not taste or eat from a jar whose seal failed in storage, that spurts, or that shows mould or smells odd: throw it away.",
-		"Freeze-drying does not kill germs: broth made from the powder is fresh food.",
-		"Hot pots burn: two people for a full pot.",
+func cautions(b Batch) (notes []Note) {
+	var codes []string
+	switch {
+	case b.EndsAtStraining():
+	case b.Refused():
+		codes = []string{NoOtherWay}
+	default:
+		codes = []string{GaugeYearly, SkimAndBoil, VentAndTime, NeverForce, SealsIn24Hrs}
 	}
-	if b.EndsAtStraining() {
-		return always
+	for _, code := range append(codes, ManualFirst, FailedSeal, PowderIsRaw, HotPots) {
+		notes = append(notes, note(code))
 	}
-	if b.Refused() {
-		return append([]string{"Do not can this broth by another broth's process."}, always...)
-	}
-	return append([]string{
-		"Have a dial gauge checked every year.",
-		"Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
-		"Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
-		"Never force a canner to cool.",
-		"Check the seals within 24 h of the canner. A jar found unsealed then goes into the fridge or the freezer, or is canned again; found later, it is thrown away untasted.",
-	}, always...)
+	return notes
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -221,7 +222,7 @@ func TestAnExtraRackSavesALoad(t *testing.T) {
 	secondRack := func(b stock.Batch) string {
 		for _, note := range b.Warnings {
 			if note.Code == "second-rack" {
-				return note.Text
+				return said(note)
 			}
 		}
 		return ""
@@ -291,11 +292,11 @@ func TestWarningsNameTheirCause(t *testing.T) {
 // Home-canned Food: Jars that did not Seal" (testdata/published/holding_limits.csv).
 func TestCautionsTellAJarFoundAtOnceFromOneThatFailedLater(t *testing.T) {
 	const atOnce, later = "found unsealed then goes into the fridge or the freezer", "failed in storage"
-	canned := strings.Join(plan(t, nil).Cautions, " ")
+	canned := strings.Join(saidAll(plan(t, nil).Cautions), " ")
 	assert.Contains(t, canned, atOnce)
 	assert.Contains(t, canned, "found later, it is thrown away untasted")
 	assert.Contains(t, canned, later)
-	refused := strings.Join(plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }).Cautions, " ")
+	refused := strings.Join(saidAll(plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }).Cautions), " ")
 	assert.NotContains(t, refused, atOnce)
 	assert.Contains(t, refused, later)
 }
@@ -462,4 +463,14 @@ func TestTooManyLoadsAreRefusedByTheirNumber(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, mix, slices.Contains(codes(b.Assumed), "kinds"), "fewer sizes can share loads than stand apart")
 	}
+}
+
+// said is a note as a cook with flags reads it.
+func said(note stock.Note) string { return words.Note(note, words.Form{Flags: true}) }
+
+func saidAll(notes []stock.Note) (all []string) {
+	for _, note := range notes {
+		all = append(all, said(note))
+	}
+	return all
 }

@@ -19,7 +19,7 @@ type ProcessQuery struct {
 
 // ProcessAnswer is every setting a ProcessQuery has, and what was refused.
 type ProcessAnswer struct {
-	What     string // "chicken pieces"
+	What     string // "chicken pieces"; empty for any with a tested process
 	Altitude quantity.Length
 	Settings []ProcessSetting
 	Refusals []Note
@@ -39,9 +39,9 @@ var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf,
 // Errors are *InputError; a query that nothing tested answers is not an error
 // but an answer with refusals and no setting.
 func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
-	what := ""
-	if query.Kind == "" {
-		query.Kind, what = kinds[0].kind, "chicken, turkey or beef"
+	anyKind := query.Kind == ""
+	if anyKind {
+		query.Kind = kinds[0].kind
 	}
 	var p planner
 	p.Units, p.Gauge = units, process.Weighted
@@ -68,17 +68,17 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 		gauges = []process.Gauge{process.Weighted, process.Dial}
 	}
 
-	if what == "" {
-		what = p.What
+	answer := ProcessAnswer{Altitude: p.Altitude}
+	if !anyKind {
+		answer.What = p.What
 	}
-	answer := ProcessAnswer{What: what, Altitude: p.Altitude}
 	for _, gauge := range gauges {
 		for _, size := range sizes {
 			setting, err := process.Lookup(p.Stock, size, gauge, p.Altitude)
 			var refusal *process.Refusal
 			switch {
 			case errors.As(err, &refusal):
-				p.refuse(refusal)
+				p.refuse(refused(refusal))
 				continue
 			case err != nil:
 				return ProcessAnswer{}, wrong("altitude", err, "")

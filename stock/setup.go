@@ -118,9 +118,7 @@ func inTurn(all ...func() error) error {
 	return nil
 }
 
-func (h *House) assume(code, format string, args ...any) {
-	h.assumed = append(h.assumed, Note{Code: code, Text: fmt.Sprintf(format, args...)})
-}
+func (h *House) assume(note Note) { h.assumed = append(h.assumed, note) }
 
 // assumption is what was assumed under some codes, in their order.
 func (h *House) assumption(codes ...string) []Note {
@@ -164,24 +162,24 @@ func (h *House) settleCanner(kitchen runfile.Kitchen) {
 	h.Canner = canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, RackThickness: valueOf(given.RackThickness),
 		Racks: defaultRacks, Holds: h.shelf.holds(given.Holds)}
 	h.WidthGiven, h.HeightGiven = given.Width != nil, given.Height != nil
-	var missing []string
+	var missing []Note
 	if h.WidthGiven {
 		h.Canner.Width = *given.Width
 	} else if len(given.Holds) == 0 {
-		missing = append(missing, h.Canner.Width.Both(h.Units)+" wide inside (--canner-width)")
+		missing = append(missing, note(CannerAssumed, h.Canner.Width).in("width"))
 	}
 	if h.HeightGiven {
 		h.Canner.Height = *given.Height
 	} else {
-		missing = append(missing, h.Canner.Height.Both(h.Units)+" high inside (--canner-height)")
+		missing = append(missing, note(CannerAssumed, h.Canner.Height).in("height"))
 	}
 	if given.Racks != 0 {
 		h.Canner.Racks = given.Racks
 	} else {
-		missing = append(missing, "one rack (--racks)")
+		missing = append(missing, note(CannerAssumed).in("rack"))
 	}
 	if len(missing) > 0 {
-		h.assume("canner", "The canner: %s.", strings.Join(missing, ", "))
+		h.assume(note(CannerAssumed, missing))
 	}
 	h.Firing = canner.Load{
 		Vessel: canner.Vessel{Width: h.Canner.Width, Height: h.Canner.Height, Mass: valueOf(given.Mass),
@@ -198,12 +196,13 @@ func (h *House) settleCold(kitchen runfile.Kitchen) error {
 	if kitchen.Fridge != nil {
 		h.Around.Fridge = *kitchen.Fridge
 	} else {
-		h.assume("fridge", "The fridge is at %s; put a thermometer in it.", h.Around.Fridge.Both(h.Units))
+		h.assume(note(FridgeAssumed, h.Around.Fridge))
 	}
 	if h.Freezer = kitchen.Freezer; h.Freezer != nil {
 		h.Around.Freezer = *h.Freezer
 		if h.Around.Freezer > warmestFreezer {
-			return &InputError{"freezer", fmt.Sprintf("a freezer at %s does not freeze broth through: must be %s or colder", h.Freezer.Both(h.Units), warmestFreezer.Both(h.Units)),
+			return &InputError{"freezer", fmt.Sprintf("a freezer at %s does not freeze broth through: must be %s or colder",
+				h.Freezer.Both(h.Units), warmestFreezer.Both(h.Units)),
 				"turn it down and read a thermometer in it, or leave the temperature out"}
 		}
 	}
@@ -228,14 +227,11 @@ func (h *House) settleDryer(given runfile.FreezeDryer) {
 	}
 	h.Dryer.Capacity = valueOf(given.Capacity)
 	if !h.HasDryer {
-		h.assume("freeze-dryer", "The freeze dryer has %d trays of %s by %s, filled %s deep.", h.Dryer.Trays,
-			h.Dryer.TrayLength.Both(h.Units), h.Dryer.TrayWidth.Both(h.Units), h.Dryer.FillDepth.Both(h.Units))
+		h.assume(note(DryerAssumed, h.Dryer.Trays, h.Dryer.TrayLength, h.Dryer.TrayWidth, h.Dryer.FillDepth))
 	}
 }
 
-func (s *Setup) warn(code, format string, args ...any) {
-	s.warnings = append(s.warnings, Note{Code: code, Text: fmt.Sprintf(format, args...)})
-}
+func (s *Setup) warn(note Note) { s.warnings = append(s.warnings, note) }
 
 // settleKinds reads what goes into the pot: one kind, or several portions. How much
 // of one kind is for settlePot to ask: a canner setting needs none.
@@ -304,7 +300,7 @@ func kindList() string {
 // the gauge.
 func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 	if run.Gauge != "" && kitchen.Gauge != "" && !strings.EqualFold(run.Gauge, kitchen.Gauge) {
-		s.warn("gauge-differs", "Planned for the run's %s gauge, not for the kitchen's %s one.", run.Gauge, kitchen.Gauge)
+		s.warn(note(GaugeDiffers, run.Gauge, kitchen.Gauge))
 	}
 	altitude := kitchen.Altitude
 	if run.Altitude != nil {
@@ -316,10 +312,9 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	s.Altitude = *altitude
 	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
-		s.warn("altitude-differs", "Planned for the run's altitude, %s, not for the kitchen's %s: the pressure goes by it.",
-			quantity.FormatAltitude(*run.Altitude, s.Units), quantity.FormatAltitude(*kitchen.Altitude, s.Units))
+		s.warn(note(AltitudeDiffers, *run.Altitude, *kitchen.Altitude))
 	}
-	s.warnings = append(s.warnings, minusDoubted(s.Stock, s.Gauge, s.Altitude, s.Units)...)
+	s.warnings = append(s.warnings, minusDoubted(s.Stock, s.Gauge, s.Altitude)...)
 	boiling, err := thermo.BoilingPoint(s.Altitude)
 	if err != nil {
 		return wrong("altitude", err, "")
@@ -330,7 +325,7 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 
 // minusDoubted warns of a place so far below the sea that as high above it the
 // pressure would be higher: a minus that slipped in would then be unsafe.
-func minusDoubted(stock process.Stock, gauge process.Gauge, altitude quantity.Length, u quantity.System) []Note {
+func minusDoubted(stock process.Stock, gauge process.Gauge, altitude quantity.Length) []Note {
 	if altitude >= 0 {
 		return nil
 	}
@@ -339,9 +334,7 @@ func minusDoubted(stock process.Stock, gauge process.Gauge, altitude quantity.Le
 	if err != nil || aboveErr != nil || above.Pressure <= here.Pressure {
 		return nil
 	}
-	return []Note{{Code: "below-sea-level", Text: fmt.Sprintf(
-		"Planned for a place below sea level, %s, which is rare: at %s the pressure is %s. If the minus is a slip, take it out.",
-		quantity.AltitudeBoth(altitude, u), quantity.AltitudeBoth(-altitude, u), above.Pressure.Both(u))}}
+	return []Note{note(BelowSeaLevel, altitude, -altitude, above.Pressure)}
 }
 
 // settlePot reads the pot and how it simmers.
@@ -362,7 +355,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if pot.Width == nil {
 		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
 		pot.Width, in.WidthAssumed = &width, true
-		s.assume("pot-width", "The pot is %s wide inside, by the usual shape. A wider pot boils off more: measure it (--pot-width).", width.Both(s.Units))
+		s.assume(note(PotWidthAssumed, width))
 	}
 	in.Pot, in.PotWidth, in.FillLine = *pot.Volume, *pot.Width, kettle.DefaultFillLine
 	if pot.FillLine != nil {
@@ -376,7 +369,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if in.Simmer = s.simmers.usual; run.Simmer != nil {
 		in.Simmer = *run.Simmer
 	} else {
-		s.assume("simmer", "It simmers %s, as is usual for %s (--simmer).", quantity.FormatDuration(in.Simmer), s.What)
+		s.assume(note(SimmerAssumed, in.Simmer, s.What))
 	}
 	in.Lid = kettle.LidAjar
 	if run.Lid != "" {
@@ -384,10 +377,10 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 			return wrong("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
-		s.assume("lid", "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which (--lid on|ajar|off).")
+		s.assume(note(LidAssumed))
 	}
 	if in.Evaporation > 0 {
-		s.assume("lid-measured", "The boil-off you measured is taken as it is: it holds for the lid you measured it with, whatever --lid says.")
+		s.assume(note(LidMeasured))
 	}
 	topUp := spelling(run.TopUp)
 	if topUp != "" && topUp != "never" && topUp != "level" {
@@ -448,7 +441,7 @@ func (h *House) settleMouth(ofRun, ofKitchen string) (jar.Mouth, error) {
 		key, text = "jars.mouth", ofKitchen
 	}
 	if text == "" {
-		h.assume("mouth", "The jars have regular mouths; wide ones of the same size take a little less (--mouth wide).")
+		h.assume(note(MouthAssumed))
 		return jar.Regular, nil
 	}
 	mouth, err := jar.ParseMouth(text)
@@ -466,7 +459,7 @@ func (s *Setup) settleRoute(run runfile.Run) error {
 			s.Route = "freeze-dry"
 			return nil
 		}
-		s.assume("route", "What fills no jar goes to the freezer (--route freeze-dry|freezer|fridge).")
+		s.assume(note(RouteAssumed))
 	default:
 		return &InputError{"route", fmt.Sprintf("route %q is not known", run.Route), "write freeze-dry, freezer or fridge"}
 	}

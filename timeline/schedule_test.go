@@ -337,7 +337,7 @@ func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	for _, code := range []string{stock.ChillTooSlow, stock.FridgeTooWarm} {
 		plan := schedule(t, batch(func(b *stock.Batch) {
-			b.Refusals = []stock.Note{{Code: code, Text: "Too slow: use ice."}}
+			b.Refusals = []stock.Note{{Code: code, Case: "by the test"}}
 			b.Loads, b.Jars, b.Leftover = nil, nil, stock.Leftover{}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		var ids []string
@@ -345,7 +345,7 @@ func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 			ids = append(ids, s.ID)
 		}
 		assert.Equal(t, []string{"prepare", "heat-up", "simmer", "strain"}, ids)
-		assert.Contains(t, detail(plan, step(t, plan, "strain")), "Too slow: use ice.", "the phone says why")
+		assert.Contains(t, detail(plan, step(t, plan, "strain")), code+"/by the test", "the phone says why")
 		assert.Empty(t, plan.UseBy)
 	}
 }
@@ -353,9 +353,9 @@ func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 func TestANarrowChillSaysSoOnThePhone(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: stock.ChillNarrow, Text: "Only if all goes well."}}
+		b.Warnings = []stock.Note{{Code: stock.ChillNarrow, Facts: []any{"1 h"}}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
-	assert.Equal(t, "Only if all goes well.", detail(plan, step(t, plan, "chill"))[0])
+	assert.Contains(t, detail(plan, step(t, plan, "chill"))[0], "only if all goes well (1 h)")
 }
 
 func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
@@ -363,7 +363,7 @@ func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
 	for _, near := range []bool{false, true} {
 		plan := schedule(t, batch(func(b *stock.Batch) {
 			if near {
-				b.Warnings = append(b.Warnings, stock.Note{Code: stock.NearDryCode, Text: "Of the water ..."})
+				b.Warnings = append(b.Warnings, stock.Note{Code: stock.NearDryCode})
 			}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		text := strings.Join(detail(plan, step(t, plan, "load-1")), " ")
@@ -396,7 +396,7 @@ func TestALoadSaysHowAGaugeWithoutADialShows(t *testing.T) {
 		}
 	}
 	outdoors := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: stock.OutdoorBurnerCode, Text: "Never in a garage or an enclosed porch."}}
+		b.Warnings = []stock.Note{{Code: stock.OutdoorBurnerCode}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, strings.Join(detail(outdoors, step(t, outdoors, "load-2")), " "), "enclosed porch")
 }
@@ -640,11 +640,11 @@ func TestALongSimmerStandsInEachLoad(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	day := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
 	plan := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: "small-load", Text: "few"}, {Code: stock.LongSimmerCode, Text: "long"}}
+		b.Warnings = []stock.Note{{Code: stock.NoJars}, {Code: stock.LongSimmerCode, Case: "by the test"}}
 	}), day)
 	short := schedule(t, batch(), day)
 	for _, id := range []string{"load-1", "load-2"} {
-		assert.Contains(t, detail(plan, step(t, plan, id)), "long")
-		assert.NotContains(t, detail(short, step(t, short, id)), "long")
+		assert.Contains(t, detail(plan, step(t, plan, id)), "long-simmer/by the test")
+		assert.NotContains(t, detail(short, step(t, short, id)), "long-simmer/by the test")
 	}
 }

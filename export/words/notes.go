@@ -1,10 +1,12 @@
 package words
 
 import (
+	"cmp"
 	"strings"
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/process"
 	"brothrun/timeline"
 )
 
@@ -32,15 +34,25 @@ var notes = map[string]string{
 	timeline.OtherRunsDropped: "%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.",
 }
 
-// Note words a remark: by its code and facts, or as it comes.
+// Note words a remark by its code, case and facts; a clause that is nothing stays so.
 func Note(note stock.Note, f Form) string {
-	if text := rackNote(note, f); text != "" {
-		return text
+	key := note.Code
+	if note.Case != "" {
+		key += "/" + note.Case
 	}
-	if note.Text != "" || notes[note.Code] == "" {
-		return note.Text
+	sentence := cmp.Or(notes[key], ofStock[key])
+	switch racks := rackNote(note, f); {
+	case racks != "":
+		return racks
+	case sentence == "":
+		return key // better a code than a warning nobody sees
 	}
 	facts := append([]any{}, note.Facts...)
+	for i, fact := range facts {
+		if clauses, ok := fact.([]stock.Note); ok {
+			facts[i] = f.list(clauses, joints[key])
+		}
+	}
 	dated := func(layout string) {
 		for i, fact := range facts {
 			if t, ok := fact.(time.Time); ok && strings.Contains(layout, "15:04") {
@@ -73,10 +85,12 @@ func Note(note stock.Note, f Form) string {
 		}
 		facts[0] = whose
 		dated(dayAndClock)
+	case process.JarTooLarge, process.AltitudeWeighted, process.AltitudeDial:
+		facts = atTheLimit(note)
 	case timeline.Past:
 		dated("Mon 2 Jan 2006 15:04")
 	case timeline.RunMoved:
 		dated("Mon 2 Jan 2006")
 	}
-	return f.say(notes[note.Code], facts...)
+	return f.say(sentence, facts...)
 }

@@ -107,7 +107,7 @@ func (t told) detail() []string {
 	case timeline.Strain:
 		return t.strain()
 	case timeline.Chill:
-		return append(t.warnings(stock.ChillNarrow), b.Chill.Advice, t.chillTarget())
+		return append(t.warnings(stock.ChillNarrow), Advice(b.Chill, t.Form), t.chillTarget())
 	case timeline.InFridge:
 		return []string{
 			t.say("Loosely covered, on the coldest shelf. Check before bed: %v or below.", quantity.Fahrenheit(41)),
@@ -227,7 +227,7 @@ func (t told) strain() []string {
 // chillReady is what has to stand ready before the broth is strained.
 func chillReady(c stock.Chill) string {
 	switch {
-	case strings.HasPrefix(c.Method, "ice-bath"):
+	case strings.HasPrefix(string(c.Method), "ice-bath"):
 		return "Ice bath ready"
 	case c.Ice > 0:
 		return "Ice ready"
@@ -272,7 +272,7 @@ func (t told) leftover() []string {
 		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.",
 			b.Yield.ReadyToFill.Likely-left.Volume.Likely))
 	}
-	detail = append(detail, left.Advice)
+	detail = append(detail, LeftoverAdvice(left, t.Form))
 	if left.Batches > 1 {
 		detail = append(detail, "More batches than trays: freeze the rest in boxes the size of a tray, or keep "+
 			"it frozen until the trays are free.")
@@ -544,10 +544,10 @@ func UseBy(batch stock.Batch, use timeline.UseBy, f Form) string {
 	batch.Units = f.Units
 	holding, _ := batch.Holding(use.What)
 	if use.What == stock.Canned {
-		return holding.Why + f.say("; if you like, boil it %v before eating (10 min, and 1 for each 1,000 ft)",
+		return Keeps(holding, f) + f.say("; if you like, boil it %v before eating (10 min, and 1 for each 1,000 ft)",
 			stock.BoilBeforeEating(batch.Altitude))
 	}
-	return holding.Why
+	return Keeps(holding, f)
 }
 
 // dayAndClock is how an instant is written that may lie in another week.

@@ -4,9 +4,10 @@
 //
 // A sentence is a format as fmt knows it. Its verbs write facts:
 //
-//	%v  a quantity in both systems of units, a span, a date with its time, a count
+//	%v  a quantity in both systems of units, a span, a date with its time, a count,
+//	    a clause
 //	%s  a quantity in the cook's system alone, a name
-//	%a  a height above the sea in both systems
+//	%a  a height above the sea in both systems, %A in the cook's alone
 //
 // What stands in braces is for who can type a flag: "{ (--simmer)}".
 package words
@@ -16,6 +17,8 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -50,7 +53,7 @@ func (f Form) flags(sentence string) string {
 			return sentence
 		}
 		if !f.Flags {
-			within = ""
+			within = strings.Repeat("%.0s", strings.Count(within, "%")) // its facts go with it
 		}
 		sentence = before + within + after
 	}
@@ -77,11 +80,16 @@ type unitful interface {
 }
 
 func (f fact) Format(w fmt.State, verb rune) {
+	if precision, limited := w.Precision(); verb == 's' && limited && precision == 0 {
+		return
+	}
 	switch value := f.value.(type) {
 	case quantity.Length:
 		switch verb {
 		case 'a':
 			fmt.Fprint(w, quantity.AltitudeBoth(value, f.form.Units))
+		case 'A':
+			fmt.Fprint(w, quantity.FormatAltitude(value, f.form.Units))
 		case 's':
 			fmt.Fprint(w, value.Format(f.form.Units))
 		default:
@@ -102,6 +110,22 @@ func (f fact) Format(w fmt.State, verb rune) {
 			fmt.Fprint(w, value.Format(day))
 		} else {
 			fmt.Fprint(w, timeline.Clock(value, clock))
+		}
+	case quantity.Power:
+		fmt.Fprintf(w, "%.0f BTU/h (%.1f kW)", value.BTUPerHour(), value.Kilowatts())
+	case stock.Note:
+		fmt.Fprint(w, Note(value, f.form))
+	case stock.Load:
+		fmt.Fprint(w, value.Contents())
+	case stock.LayerJar:
+		fmt.Fprint(w, stock.CountJars(value.Count, value.Jar))
+	case []string:
+		fmt.Fprint(w, strings.Join(value, ", "))
+	case chill.Method:
+		if verb == 's' {
+			fmt.Fprint(w, string(value))
+		} else {
+			fmt.Fprint(w, stock.ChillWords(value))
 		}
 	default:
 		fmt.Fprintf(w, fmt.FormatString(w, verb), value)

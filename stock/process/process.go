@@ -45,13 +45,10 @@ const (
 // tested is every stock with a tested process [USDA].
 var tested = map[Stock]bool{Chicken: true, Turkey: true, Beef: true}
 
-// untested is every stock that is known to have none.
-var untested = map[Stock]string{
-	Pork:      "No tested process for pork or ham stock was found: the published one names beef, chicken and turkey only.",
-	Fish:      "No tested home process for fish stock was found.",
-	Shellfish: "No tested home process for shellfish stock was found.",
-	Vegetable: "No tested process for vegetable stock was found; those for vegetables and for soups are for other products.",
-}
+// untested is every stock that is known to have none: for pork and ham the published
+// one names beef, chicken and turkey only, and those for vegetables and for soups are
+// for other products.
+var untested = map[Stock]bool{Pork: true, Fish: true, Shellfish: true, Vegetable: true}
 
 // Mix returns the stock that one pot of several counts as to Lookup. Any without
 // a tested process makes the whole pot that one. Chicken and turkey are one set
@@ -151,10 +148,7 @@ func ClassOf(brimful quantity.Volume) (Size, error) {
 	case brimful <= quartBrimful+rounding:
 		return Quart, nil
 	}
-	return "", &Refusal{"jar-too-large",
-		fmt.Sprintf("No tested process covers a jar of %.1f fl oz (%.0f ml) to the rim: a quart, up to %.1f fl oz (%.0f ml), is the largest.",
-			math.Ceil(brimful.FluidOunces()*10-1e-6)/10, math.Ceil(brimful.Millilitres()-1e-6), quartBrimful.FluidOunces(), math.Floor(quartBrimful.Millilitres())),
-		"Fill quarts or pints, or freeze it."}
+	return "", &Refusal{JarTooLarge, "measured", []any{brimful, quartBrimful}}
 }
 
 func tooLarge(size Size) bool { return size == HalfGallon || size == Gallon }
@@ -205,22 +199,30 @@ type Setting struct {
 	UpTo     quantity.Length   // up to and including this
 }
 
-// Refusal says that nothing tested covers what was asked, and what to do
-// instead.
+// Refusal says that nothing tested covers what was asked. Code is stable for scripts
+// and tells, with Case, which facts there are.
 type Refusal struct {
-	Code    string // stable for scripts: "no-tested-process"; DEVELOPERS.md has the list
-	Text    string
-	Instead string
+	Code, Case string
+	Facts      []any
 }
 
-func (r *Refusal) Error() string { return r.Text + " " + r.Instead }
+// The codes of refusals, with their facts and, in brackets, their cases; DEVELOPERS.md
+// says when each is given.
+const (
+	NoTestedProcess  = "no-tested-process" // [one for each Stock without]
+	MixedKinds       = "mixed-kinds"
+	JarTooLarge      = "jar-too-large"     // Size [measured: quantity.Volume to the rim, the largest]
+	AltitudeWeighted = "altitude-weighted" // Gauge, quantity.Length, where the table ends
+	AltitudeDial     = "altitude-dial"     // the same [weighted-can: the other gauge's table reaches there]
+	MostlyVegetables = "mostly-vegetables"
+)
+
+func (r *Refusal) Error() string { return "refused: " + r.Code }
 
 // RangeError is an altitude that must be a mistake.
 type RangeError struct{ Reason string }
 
 func (e *RangeError) Error() string { return e.Reason }
-
-const freezeInstead = "Freeze it in meal-size boxes, or freeze-dry it; do not can it."
 
 // Lookup returns the tested setting for strained, skimmed, boiling-hot stock in
 // jars of a size at an altitude. A *Refusal says that there is none: other
@@ -235,19 +237,16 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 		return Setting{}, &RangeError{fmt.Sprintf("altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())}
 	}
 	if stock == Mixed {
-		return Setting{}, &Refusal{"mixed-kinds",
-			"No tested process for a broth of poultry and beef together was found: the published directions are for chicken or turkey, and for beef, each simmered for its own time.",
-			"Cook them in two pots, or freeze or freeze-dry it; do not can it."}
+		return Setting{}, &Refusal{Code: MixedKinds}
 	}
-	if why, known := untested[stock]; known {
-		return Setting{}, &Refusal{"no-tested-process", why, freezeInstead}
+	if untested[stock] {
+		return Setting{}, &Refusal{Code: NoTestedProcess, Case: string(stock)}
 	}
 	if !tested[stock] {
 		return Setting{}, fmt.Errorf("stock %q is not known to the process table", stock)
 	}
 	if tooLarge(size) {
-		return Setting{}, &Refusal{"jar-too-large",
-			fmt.Sprintf("No tested process covers a %s jar of stock: a quart is the largest.", size), "Fill quarts or pints, or freeze it."}
+		return Setting{}, &Refusal{Code: JarTooLarge, Facts: []any{size}}
 	}
 	minutes, known := processTimes[size]
 	if !known {
@@ -269,11 +268,12 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 	}
 	// Rounded up, so that 8,000.4 ft does not read as the limit it is above.
 	above := quantity.Length(math.Ceil(feet-edge)) * quantity.Foot
-	refusal := &Refusal{Code: "altitude-" + string(gauge), Instead: freezeInstead,
-		Text: fmt.Sprintf("No tested setting for a %s gauge reaches %.0f ft (%.0f m): the table stops at %.0f ft (%.0f m).",
-			gauge, above.Feet(), above.Metres(), over, over*quantity.Foot.Metres())}
+	refusal := &Refusal{Code: AltitudeWeighted, Facts: []any{gauge, above, quantity.Length(over) * quantity.Foot}}
+	if gauge == Dial {
+		refusal.Code = AltitudeDial
+	}
 	if weighted := bands[Weighted]; gauge == Dial && feet <= weighted[len(weighted)-1].upTo+edge {
-		refusal.Instead = "Use a canner with a weighted gauge, or freeze or freeze-dry it; do not can it with this one."
+		refusal.Case = "weighted-can"
 	}
 	return Setting{}, refusal
 }

@@ -10,7 +10,6 @@ import (
 // long it simmered and what boiled away.
 type Tier struct {
 	Code string // of the remark or refusal; empty where nothing is said
-	Text string // what is said, and what README.md says
 	Why  string // where the tier begins, and from what source
 }
 
@@ -25,12 +24,12 @@ var (
 	described = Tier{Why: "within the simmer of the directions: chicken or turkey 30 to 45 min, beef 3 to 4 h [USDA]"}
 	long      = Tier{
 		Code: LongSimmer,
-		Text: "The tested process is not proven for the gelatin of a long simmer: can it only while at least half of the water put in is left, or freeze it.",
-		Why:  "past the simmer of the directions [USDA]; too little is known of gelatin to take bone broth for the broth of tested recipes (a news item of the National Center for Home Food Preservation). A jar maker's published bone broth simmers 14 h and takes the ordinary times once it is back at its volume",
+		Why: "past the simmer of the directions [USDA]; too little is known of gelatin to take bone broth for the broth of tested recipes " +
+			"(a news item of the National Center for Home Food Preservation). A jar maker's published bone broth simmers 14 h and takes " +
+			"the ordinary times once it is back at its volume",
 	}
 	reduced = Tier{
 		Code: ReducedTooFar,
-		Text: "Broth boiled down below half of the water put in is not canned: no tested process covers one so strong.",
 		Why:  "twice as strong, when half of the water has gone: own cut-off, no source",
 	}
 )
@@ -63,9 +62,7 @@ const vegetablesUnsaid = 1.0 / 3
 func Vegetables(vegetables, bones quantity.Mass) (many bool, err error) {
 	const rounding = 1 + 1e-9 // of pounds kept as kilograms
 	if vegetables > bones*rounding {
-		return true, &Refusal{"mostly-vegetables",
-			"More vegetables than bones by weight make a stock of vegetables, for which no tested process was found.",
-			"Take no more vegetables than a third of the bones' weight, or freeze or freeze-dry it; do not can it."}
+		return true, &Refusal{Code: MostlyVegetables}
 	}
 	return vegetables > bones*vegetablesUnsaid*rounding, nil
 }

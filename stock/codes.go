@@ -1,0 +1,135 @@
+package stock
+
+import "brothrun/stock/process"
+
+// Note is one coded remark without its sentence, which export/words makes: Code is
+// stable for scripts and tells, with Case, which facts there are and in what order.
+// A fact may be a note in its turn: a clause of the sentence.
+type Note struct {
+	Code  string
+	Case  string // where a code has several sentences
+	Facts []any
+}
+
+// note is a note of facts.
+func note(code string, facts ...any) Note { return Note{Code: code, Facts: facts} }
+
+// in is the note with the case it is.
+func (n Note) in(which string) Note {
+	n.Case = which
+	return n
+}
+
+// The codes, each with the facts it carries, in their order, and its cases in
+// brackets; a case has the facts of its code where it does not name its own. A clause
+// is a note of the same code, whose cases stand behind "clauses".
+
+// What was assumed. A kitchen alone also says what it does not give [missing: none].
+const (
+	CannerAssumed     = "canner"       // clause of what was assumed [clauses width: Length, height: Length, rack]; of a kitchen [found: clause] [narrow: reason]
+	DryerAssumed      = "freeze-dryer" // trays int, length, width, depth Length
+	FreezerAssumed    = "freezer"      // Temperature; of a kitchen [found]
+	FridgeAssumed     = "fridge"       // Temperature; of a kitchen [found] [missing]
+	GaugeAssumed      = "gauge"        // clause of what a dial needs [clauses dial: Pressure, none]; of a kitchen [missing]
+	JarsOnHand        = "jars-on-hand" // LayerJar on hand, int asked for
+	LidAssumed        = "lid"
+	LidMeasured       = "lid-measured"
+	MouthAssumed      = "mouth"
+	PotWidthAssumed   = "pot-width" // Length
+	RouteAssumed      = "route"
+	SimmerAssumed     = "simmer"   // time.Duration, what is in the pot
+	SizesAssumed      = "kinds"    // int sizes of jar [one: none]
+	TapAssumed        = "tap"      // Temperature [compared]; of a kitchen [found]
+	JarOfKitchen      = "jar"      // [found: name, process.Size, Volume, clause or none] [refused: name, the refusal] [clauses on-hand: int]
+	PotOfKitchen      = "pot"      // [found: name, Volume, clause] [missing] [volume: name] [boils-off: name] [clauses wide, assumed: Length]
+	ProcessOfKitchen  = "process"  // sizes of jar, process.Gauge, Pressure, time.Duration
+	RefusedInKitchen  = "refused"  // the refusal
+	AltitudeOfKitchen = "altitude" // [found: Length] [missing]
+	AwakeOfKitchen    = "awake"    // [missing]
+	BurnerOfKitchen   = "burner"   // [missing]
+	JarsOfKitchen     = "jars"     // [missing]
+	ZoneOfKitchen     = "zone"     // [missing]
+)
+
+// What may go wrong with the pot and the chill.
+const (
+	GaugeDiffers    = "gauge-differs"    // the run's, the kitchen's
+	AltitudeDiffers = "altitude-differs" // Length of the run, of the kitchen
+	BelowSeaLevel   = "below-sea-level"  // Length, as much above the sea, Pressure there
+	BonesNotCovered = "bones-not-covered"
+	NearOverflow    = "near-overflow"
+	LevelFalls      = "level-falls"
+	BoilsDry        = "boils-dry" // clause [clauses may, would]
+	ReducedHard     = "reduced-hard"
+	BurnerLimit     = "burner-limit"
+	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
+	ManyVegetables  = "many-vegetables"
+	// LongSimmerCode stands in each load's step too.
+	LongSimmerCode = process.LongSimmer // time.Duration, longest described, what is in the pot, half of the water Volume
+	// ChillNarrow is of a chill that keeps the limits only if all goes well.
+	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
+	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]
+	IceCounted   = "ice-counted"   // Volume; part of the chill's advice
+	IceOverflows = "ice-overflows" // Volume of broth and ice, of the pot
+	// FridgeWarms is what a chill does to the other food beside it.
+	FridgeWarms = "fridge-warms" // Temperature likely, on the slow side [freezer] [thaws] [above: a clause behind each] [clauses never: Temperature, for: Temperature, time.Duration]
+	FreezerWarm = "freezer-warm" // Temperature, published, Keeps [trays: no Keeps]; of a kitchen [kitchen: no Keeps]
+)
+
+// What may go wrong with jars, loads and the canner.
+const (
+	JarDoesNotFit  = "jar-does-not-fit" // reasons
+	NoJars         = "no-jars"
+	TooLittleToCan = "too-little-to-can"
+	SecondRack     = "second-rack"           // jars, clause [clauses fewer, more]
+	SharedJarsCode = "shared-jars"           // clause [clauses few: LayerJar wanted, int on hand; and: two clauses]
+	LessThanALoad  = "less-than-a-load"      // [jars] [canned]
+	SmallLastLoad  = "small-last-load"       // percent float64
+	SmallLoad      = "small-load"            // number int, Load, clause [several: int before these] [clauses none, save: jars, saves: jars]
+	HoldsGeometry  = "holds-geometry"        // LayerJar counted, int that stand, Length across, Length of the canner [few]
+	ReheatPots     = "reheat-pots"           // Volume of the jars, of the pot, int pots
+	DryerBatches   = "several-dryer-batches" // int
+	CannerTooFull  = "canner-too-full"       // Volume, usual
+	// NearDryCode is of a canner that may run dry.
+	NearDryCode = "canner-near-dry" // Volume put in, least left, likely left, clause or none [clauses usual: Volume]
+	CannerSlow  = "canner-slow"     // time.Duration to steam, to pressure
+	// OutdoorBurnerCode is of a burner outdoors, or a flame as strong as one.
+	OutdoorBurnerCode = "outdoor-burner"     // [strong: Power]
+	HeatUpShort       = "heat-up-short"      // time.Duration noted, published
+	PressuriseShort   = "pressurise-short"   // the same
+	DepressuriseShort = "depressurise-short" // the same [quarts]
+)
+
+// What must not be done, beside the refusals of process.
+const (
+	// UnattendedCode is of the one refusal that leaves the canning as it is: the simmer
+	// is planned with somebody beside it instead.
+	UnattendedCode = "unattended-may-boil-dry" // time.Duration, clause [clauses dry, bare, falls]
+	CannerTooSmall = "canner-too-small"        // clause, clause or none, clause [clauses measured, counted, others: int quarts; because: reason; try: int quarts, flag; larger]
+	// ChillTooSlow and FridgeTooWarm end a plan at the straining: broth that cannot be
+	// made cold in time, or be kept cold, is not food, so nothing that follows is planned.
+	ChillTooSlow  = "chill-too-slow"  // two clauses [none: one] [clauses trials: Method; slow: Method, clause, Temperature; use: Method, as a flag, clause; times: Reach, Temperature, twice; one-pot: Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
+	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
+)
+
+// What to do with the leftover.
+const (
+	LeftoverSplash  = "leftover-splash"
+	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
+	LeftoverFridge  = "leftover-fridge"
+	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
+)
+
+// What every plan says.
+const (
+	ManualFirst  = "manual-first"
+	FailedSeal   = "failed-seal"
+	PowderIsRaw  = "powder-is-raw"
+	HotPots      = "hot-pots"
+	NoOtherWay   = "no-other-process" // of broth that is not canned
+	GaugeYearly  = "gauge-yearly"
+	SkimAndBoil  = "skim-and-boil"
+	VentAndTime  = "vent-and-time"
+	NeverForce   = "never-force"
+	SealsIn24Hrs = "seals-in-24-h"
+)
