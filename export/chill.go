@@ -113,7 +113,7 @@ func (s screen) chillFood(results []chill.Result, u quantity.System) {
 func (s screen) chillTending(results []chill.Result) {
 	s.heading("Every 10 minutes")
 	for _, r := range results {
-		if asks := r.Method.EveryTenMinutes(); asks != "" {
+		if asks := words.EveryTenMinutes(r.Method); asks != "" {
 			s.lines(tendingTable.Row(string(r.Method), asks))
 		}
 	}
@@ -151,7 +151,7 @@ func chillJudged(r chill.Result, u quantity.System) string {
 
 // chillNotes is what to do and what to mind.
 func chillNotes(r chill.Result, u quantity.System) []string {
-	notes := []string{r.Advice}
+	notes := []string{words.ChillSteps(r)}
 	if r.Have > 0 {
 		notes = append(notes, "It "+iceShort(r, u)+".")
 	}

@@ -84,7 +84,8 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 			Chill: stock.Chill{
 				Method: "ice-bath-stirred+fridge", To70F: chill.Reach{After: 32*time.Minute + 20*time.Second},
 				To41F: chill.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram,
-				Advice: "Stir every 5 min.",
+				SlowTo70F: chill.Reach{After: 50 * time.Minute}, SlowTo41F: chill.Reach{After: 5 * time.Hour},
+				Result: chill.Result{Method: "ice-bath-stirred+fridge", SwitchAt: quantity.Fahrenheit(70)},
 			},
 			Leftover: stock.Leftover{
 				Volume: quantity.Band[quantity.Volume]{Likely: 0.47 * quantity.Litre, High: 0.9 * quantity.Litre}, Route: "freeze-dry",

@@ -226,9 +226,10 @@ func widest(b stock.Batch) string {
 	if cause.Share > 0.5 {
 		share = "Most of"
 	}
-	text := fmt.Sprintf("%s this spread is %s (%.0f %%)", share, cause.Words, 100*cause.Share)
-	if cause.Measure != "" {
-		text += ": " + cause.Measure
+	what, measure := words.Cause(cause, words.Form{Units: b.Units, Flags: true})
+	text := fmt.Sprintf("%s this spread is %s (%.0f %%)", share, what, 100*cause.Share)
+	if measure != "" {
+		text += ": " + measure
 	}
 	return text + "."
 }

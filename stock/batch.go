@@ -251,8 +251,8 @@ type Chill struct {
 	Passes  bool
 	Verdict chill.Verdict // Passes but for chill.Fail
 	Ice     quantity.Mass
-	Advice  string // what to do and how often, one or two sentences
-	Notes   []Note // what else to know
+	Result  chill.Result // all that was worked out, and what the method asks
+	Notes   []Note       // what else to know
 }
 
 // Words reads the method aloud: "ice bath stirred, then fridge".

@@ -87,7 +87,7 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 		b.Chill.HandsOn = watched(result)
 	}
 	b.Chill.Passes, b.Chill.Verdict = result.Verdict != chill.Fail, result.Verdict
-	b.Chill.Ice, b.Chill.Advice = result.Ice, result.Advice
+	b.Chill.Ice, b.Chill.Result = result.Ice, result
 	if p.ice > 0 {
 		b.Chill.Ice = p.ice
 	}

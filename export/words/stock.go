@@ -264,12 +264,16 @@ func atTheLimit(note stock.Note) []any {
 
 // Advice is what to do while the broth is chilled.
 func Advice(c stock.Chill, f Form) string {
-	return strings.TrimSpace(c.Advice + " " + f.several(c.Notes))
+	return strings.TrimSpace(ChillSteps(c.Result) + " " + f.several(c.Notes))
 }
 
 // LeftoverAdvice is what to do with what fills no jar.
 func LeftoverAdvice(l stock.Leftover, f Form) string {
-	return strings.TrimSpace(l.Drying.Advice + " " + f.several(l.Advice))
+	drying := ""
+	if l.Drying.Batches > 0 {
+		drying = DryingSteps(l.Drying)
+	}
+	return strings.TrimSpace(drying + " " + f.several(l.Advice))
 }
 
 func (f Form) several(notes []stock.Note) string { return f.list(notes, " ") }

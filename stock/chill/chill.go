@@ -199,10 +199,13 @@ type Result struct {
 	// water out of the pot.
 	MeltedIn quantity.Mass
 	Changes  int // of cold water, likely
-	Pans     int // of PanDepth
-	Jars     int // of Pot.Jar
+	Pans     int // of PanDepth, 13 by 9 in
+	PanDepth quantity.Length
+	Jars     int // of JarFill
+	JarFill  quantity.Volume
 	Other    Warming
-	Advice   string
+	// StayInIce says that the fridge is too slow for the last part of a sequence.
+	StayInIce bool
 }
 
 // Cool returns how pot cools by method.
@@ -284,7 +287,7 @@ func Propose(pot Pot, around Surroundings) (r Result, ok bool, err error) {
 
 // hopeless reports whether a method ends in surroundings too warm for 41 °F.
 func (m Method) hopeless(around Surroundings) bool {
-	first, second := m.parts()
+	first, second := m.Parts()
 	last := first
 	if second != "" {
 		last = second
@@ -301,7 +304,7 @@ func coolFully(pot Pot, around Surroundings, method Method) Result {
 // cool makes the result of a method whose switch and slow side are known.
 func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Temperature, slowest course) Result {
 	r := Result{Method: method}
-	firstMethod, secondMethod := method.parts()
+	firstMethod, secondMethod := method.Parts()
 	first := firstMethod.medium(around)
 	last := first
 	if secondMethod != "" {
@@ -365,30 +368,14 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 		}
 	}
 
-	r.Advice = advice[firstMethod]
 	if first.pans {
 		r.Pans = int(math.Ceil(float64(pot.Volume)/float64(panLength.Times(panWidth).Times(pot.PanDepth)) - 1e-9))
-		r.Advice += fmt.Sprintf(" 13 by 9 in (33 by 23 cm), %s deep: %d.", pot.PanDepth.Both(quantity.US), r.Pans)
-	}
-	if secondMethod != "" {
-		then := lowerFirst(advice[secondMethod])
-		if last.jars {
-			then = thenJars
-		}
-		// In whole degrees, down rather than up.
-		r.Advice += fmt.Sprintf(" At %s go on: %s", quantity.Fahrenheit(math.Floor(switchAt.Fahrenheit()+1e-9)).Both(quantity.US), then)
+		r.PanDepth = pot.PanDepth
 	}
 	if last.jars {
-		r.Jars = pot.jarCount()
-		r.Advice += fmt.Sprintf(" Jars of %s: %d.", pot.Jar.Fill.Both(quantity.US), r.Jars)
+		r.Jars, r.JarFill = pot.jarCount(), pot.Jar.Fill
 	}
-	switch {
-	case r.Verdict == Fail && first.ice && method.EndsInFridge():
-		r.Advice += stayInIce
-	case r.To41F.Never:
-		r.Advice += neverCold
-	}
-	r.Advice += check
+	r.StayInIce = r.Verdict == Fail && first.ice && method.EndsInFridge()
 	return r
 }
 
@@ -427,7 +414,7 @@ const iceBudget = WithinTo41F * 3 / 10
 // ice, and is never cold sooner than less: a switch that followed the slow side's
 // 6 h would fall so fast that it was.
 func switchFor(pot Pot, around Surroundings, method Method) quantity.Temperature {
-	first, second := method.parts()
+	first, second := method.Parts()
 	switch {
 	case second == "":
 		return secondStage
@@ -585,14 +572,6 @@ func panFaces(volume quantity.Volume, depth quantity.Length) (base, sides quanti
 	base = quantity.Area(float64(volume) / float64(depth))
 	pans := float64(base / panLength.Times(panWidth))
 	return base, quantity.Area(pans) * (2 * (panLength + panWidth)).Times(depth)
-}
-
-func lowerFirst(s string) string {
-	b := []byte(s)
-	if len(b) > 0 && b[0] >= 'A' && b[0] <= 'Z' {
-		b[0] += 'a' - 'A'
-	}
-	return string(b)
 }
 
 // A RangeError says which figure is out of range, and what to do next. Field is

@@ -1,7 +1,6 @@
 package chill
 
 import (
-	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -115,7 +114,6 @@ func TestFrozenBottlesFail(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, Fail, r.Verdict, "%s, %v l", m, litres)
 			assert.False(t, r.ForWantOfIce)
-			assert.Contains(t, r.Advice, "trials")
 		}
 	}
 }
@@ -154,7 +152,6 @@ func TestNever(t *testing.T) {
 		assert.Equal(t, tt.no70F, r.To70F.Never, "%s: %s", tt.method, tt.source)
 		assert.Equal(t, tt.no41F, r.To41F.Never, "%s: %s", tt.method, tt.source)
 		assert.Equal(t, Fail, r.Verdict, "%s: %s", tt.method, tt.source)
-		assert.Contains(t, r.Advice, "5 °C")
 	}
 }
 
@@ -203,15 +200,14 @@ func TestSequenceSwitches(t *testing.T) {
 	assert.Less(t, both.Ice, ice.Ice)
 	assert.Less(t, both.Attended.Likely, ice.Attended.Likely)
 	assert.Equal(t, Narrow, both.Verdict, "it rests on the likely side")
-	assert.Contains(t, both.Advice, "At "+both.SwitchAt.Both(quantity.US)+" go on")
 	little, err := Cool(small, around, IceBathStirredThenFridge)
 	require.NoError(t, err)
-	assert.Contains(t, little.Advice, fmt.Sprintf("At %.0f °F", math.Floor(at.Fahrenheit())), "whole degrees, down")
+	assert.Equal(t, at, little.SwitchAt)
 
 	fails, err := Cool(stockPot, warm, IceBathStirredThenFridge)
 	require.NoError(t, err)
 	assert.Equal(t, Fail, fails.Verdict)
-	assert.Contains(t, fails.Advice, "stay with the ice until 41 °F")
+	assert.True(t, fails.StayInIce)
 }
 
 // with returns the pot as follow wants it.
@@ -288,7 +284,7 @@ func TestCoolIsMonotone(t *testing.T) {
 		assert.LessOrEqual(t, a.After, b.After+time.Microsecond, "%s: %s", m, what)
 	}
 	for _, m := range Methods() {
-		if _, second := m.parts(); second != "" {
+		if _, second := m.Parts(); second != "" {
 			continue // TestSequencesAreMonotone
 		}
 		var smaller *Result
@@ -339,7 +335,7 @@ func TestSequencesAreMonotone(t *testing.T) {
 		}
 	}
 	for _, m := range Methods() {
-		if _, second := m.parts(); second == "" {
+		if _, second := m.Parts(); second == "" {
 			continue
 		}
 		for s := range sides {
@@ -480,7 +476,6 @@ func TestCompare(t *testing.T) {
 		alone, err := Cool(stockPot, DefaultSurroundings(), r.Method)
 		require.NoError(t, err)
 		assert.Equal(t, alone, r)
-		assert.Contains(t, r.Advice, "165 °F")
 	}
 	with, err := Compare(stockPot, withOutdoors(quantity.Celsius(-4)))
 	require.NoError(t, err)

@@ -81,8 +81,6 @@ func TestJarsAgainstThePot(t *testing.T) {
 	assert.Equal(t, Fail, home.Verdict, "nine quarts at once are too much for a home fridge")
 	assert.Equal(t, Fridge, home.Other.In)
 	assert.Equal(t, quantity.Band[time.Duration]{Low: 9 * time.Minute / 2, Likely: 9 * time.Minute, High: 18 * time.Minute}, home.Attended, "a minute a jar: common practice, no source")
-	assert.Contains(t, home.Advice, "not canned")
-	assert.Contains(t, home.Advice, "cold glass cracks")
 
 	// Kept even on the slow side, and still no pass: no measurement stands behind it.
 	quick := ladled(t, 0.3, 0.06, walkIn)
@@ -99,7 +97,6 @@ func TestJarsAgainstThePot(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 5, after.Jars)
 	assert.Equal(t, water.Attended.Likely+5*time.Minute, after.Attended.Likely, "the water, then five jars")
-	assert.NotContains(t, after.Advice, "hot broth", "it is cool by then")
 }
 
 func TestMeltsInto(t *testing.T) {
@@ -123,12 +120,5 @@ func TestMeltsInto(t *testing.T) {
 		ice, err := MeltsInto(quantity.Litre, 0, m)
 		require.NoError(t, err)
 		assert.Equal(t, m == IceAdded || m == IceAddedThenFridge, ice > 0, m)
-	}
-}
-
-func TestEveryMethodSaysWhatToDo(t *testing.T) {
-	for _, m := range Methods() {
-		_, second := m.parts()
-		assert.Equal(t, second == "", m.EveryTenMinutes() != "", m)
 	}
 }

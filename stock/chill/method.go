@@ -71,8 +71,8 @@ func ParseMethod(text string) (Method, error) {
 	return m, nil
 }
 
-// parts splits a sequence; a single method has no second part.
-func (m Method) parts() (first, second Method) {
+// Parts splits a sequence; a single method has no second part.
+func (m Method) Parts() (first, second Method) {
 	a, b, _ := strings.Cut(string(m), "+")
 	return Method(a), Method(b)
 }
@@ -80,16 +80,12 @@ func (m Method) parts() (first, second Method) {
 // EndsInFridge reports whether the broth is left to the fridge, which needs
 // nobody, to get cold.
 func (m Method) EndsInFridge() bool {
-	last, second := m.parts()
+	last, second := m.Parts()
 	if second != "" {
 		last = second
 	}
 	return last == Fridge || last == ShallowPans || last == JarsInFridge
 }
-
-// EveryTenMinutes says in a few words what a single method asks while it cools;
-// nothing for a sequence, which asks first for the one, then for the other.
-func (m Method) EveryTenMinutes() string { return tending[m] }
 
 // needsOutdoors reports whether m cannot be worked out without Surroundings.Outdoors.
 func (m Method) needsOutdoors() bool { return m == Outdoors }
@@ -354,43 +350,3 @@ func (m medium) begin(around Surroundings, l *leg, y *state) float64 {
 	l.bath, l.ice = l.bath+l.least*waterHeatCapacity, false
 	return begins
 }
-
-// advice is what to do, by single method.
-var advice = map[Method]string{
-	Fridge:         "Set the pot in the fridge on a rack, lid ajar, with air on all sides and nothing perishable beside it.",
-	Counter:        "A pot left in the room stays warm for hours; use another way.",
-	Outdoors:       "Set the covered pot on a shaded porch where animals cannot reach it, and look in every hour: the weather decides.",
-	Freezer:        "Set the pot in the freezer away from frozen food, and take it out at 41 °F (5 °C) before it freezes at the wall.",
-	ColdWater:      "Stand the pot in cold tap water up to the level of the broth. Every 5 minutes at first, every 10 at the latest: stir both, feel the water and change it when it is warm.",
-	IceBath:        "Stand the pot in ice and water up to the level of the broth. Every 10 minutes: add ice before the last of it has melted, and stir once.",
-	IceBathStirred: "Stand the pot in ice and water up to the level of the broth. Stir broth and bath often, at least every 10 minutes, read the thermometer, and add ice before the last of it has melted.",
-	ShallowPans:    "Pour the broth into open pans and set them apart in the fridge; stir each every 10 minutes for the first hour.",
-	JarsInFridge:   "Ladle the broth, off the boil, into warm jars that stand on a towel, since cold glass cracks under hot broth. Leave them open or loosely covered and set them on a towel in the fridge, a hand apart, nothing perishable beside them. These jars are not canned: what is to be canned goes back into the pot and is boiled before it is filled. No measurement of jars was found: the time is a guess.",
-	IceAdded:       "Stir in ice made from drinking water right after straining, and go on until the last of it has melted. How long that takes is a guess.",
-	FrozenBottles:  "Both published trials of ice in a closed vessel in the pot missed the limits, so use another way. As a help beside an ice bath: clean, food-safe bottles of ice, a fifth of the pot full; every 10 minutes: stir, and swap in fresh ones when the ice has gone. The time is a guess.",
-}
-
-// tending is what the cook does every ten minutes, by single method.
-var tending = map[Method]string{
-	Fridge:         "nothing; leave the door shut",
-	Counter:        "nothing that would help: use another way",
-	Outdoors:       "nothing; look in every hour, and bring it in at 41 °F (5 °C)",
-	Freezer:        "nothing; look in every hour, and take it out at 41 °F (5 °C)",
-	ColdWater:      "stir broth and water; change the water when it is warm",
-	IceBath:        "stir once; add ice before the last of it has melted",
-	IceBathStirred: "stir broth and bath; add ice before the last has melted",
-	ShallowPans:    "stir each pan, for the first hour",
-	JarsInFridge:   "nothing; leave the door shut",
-	IceAdded:       "stir until the last of the ice has melted",
-	FrozenBottles:  "stir; swap in fresh bottles when their ice has gone",
-}
-
-const (
-	// thenJars is the advice of jars-in-fridge for broth that is no longer hot.
-	thenJars = "ladle the broth into jars, leave them open or loosely covered and set them in the fridge, a hand apart. These jars are not canned. No measurement of jars was found: the time is a guess."
-
-	check = " Check with a thermometer: 70 °F (21 °C) within 2 hours of 135 °F (57 °C), 41 °F (5 °C) within 6. " +
-		"If it is not at 70 °F by 2 hours, reheat it to 165 °F (74 °C) and start again a faster way."
-	stayInIce = " The fridge is too slow for the last part: stay with the ice until 41 °F (5 °C)."
-	neverCold = " It will not get to 41 °F (5 °C) this way."
-)

@@ -292,7 +292,7 @@ func (c course) since135(r Reach) Reach {
 // for the rule by more than patience, which longest turns off.
 func follow(pot Pot, around Surroundings, method Method, s side, switchAt quantity.Temperature, patience float64) course {
 	c := course{at135: Reach{Never: true}, at70: Reach{Never: true}, at41: Reach{Never: true}}
-	firstMethod, secondMethod := method.parts()
+	firstMethod, secondMethod := method.Parts()
 	marks := [...]struct {
 		at    float64
 		reach *Reach

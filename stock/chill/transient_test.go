@@ -207,7 +207,7 @@ func every(t *testing.T, each func(pot Pot, around Surroundings, method Method, 
 
 func TestEnergyIsKept(t *testing.T) {
 	every(t, func(pot Pot, around Surroundings, method Method, s side) {
-		first, second := method.parts()
+		first, second := method.Parts()
 		for _, m := range []Method{first, second} {
 			if m == "" || m.medium(around).melts {
 				continue
@@ -241,7 +241,7 @@ func TestEnergyIsKept(t *testing.T) {
 func TestStepHalving(t *testing.T) {
 	worst := 0.0
 	every(t, func(pot Pot, around Surroundings, method Method, s side) {
-		first, _ := method.parts()
+		first, _ := method.Parts()
 		medium := first.medium(around)
 		if medium.melts {
 			return

@@ -138,7 +138,8 @@ type Drying struct {
 	// LeastEnergy is what turning the ice into vapour takes by physics. A dryer
 	// takes several times that; no data.
 	LeastEnergy quantity.Energy
-	Advice      string
+	// TraysAssumed says that nobody measured the trays.
+	TraysAssumed bool
 }
 
 // Load is what goes into the dryer at once.
@@ -194,7 +195,7 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 	}
 	cups := quantity.Mass(volume.Cups())
 	d := Drying{
-		Batches:   len(loads),
+		Batches: len(loads), TraysAssumed: dryer.Assumed,
 		Loads:     loads,
 		Trays:     loads[0].Trays,
 		Depth:     min(dryer.FillDepth, quantity.Length(float64(loads[0].Volume)/float64(dryer.tray()))),
@@ -220,19 +221,7 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 	}
 	d.LeastEnergy = heat.Times(coldBroth.Times(volume) - d.PowderHigh)
 
-	d.Advice = fmt.Sprintf("Skim off all the fat: it does not dry, and turns rancid. No figure was found for how little is little enough. "+
-		"Fill the trays level and below the rim, and freeze them solid before the dryer, 24 to 48 h in a home freezer. "+
-		"Dry until no spot feels cold or damp. Seal the powder in dry jars, one 300 cc oxygen absorber in each; %s in a cup of hot water make a cup of broth. "+
-		"Freeze-drying does not kill germs: broth made from the powder is fresh food, to be kept cold and eaten soon.", d.Spoon)
-	if dryer.Assumed {
-		d.Advice += " The trays are assumed, not measured: measure yours."
-	}
 	return d, nil
-}
-
-// String writes the spoon for a cook.
-func (s Spoon) String() string {
-	return fmt.Sprintf("about %.0f g (%d tablespoons; %d to %d, as the powder lies)", s.Grams.Grams(), s.Tablespoons, s.Fewest, s.Most)
 }
 
 // spoons is the whole tablespoons that hold m of powder.

@@ -127,27 +127,6 @@ func TestPlanKindsWithoutFiguresAreWide(t *testing.T) {
 	}
 }
 
-func TestPlanAdvice(t *testing.T) {
-	got, err := freezedry.Plan(quantity.Quart, freezedry.DefaultDryer(), freezedry.Poultry)
-	require.NoError(t, err)
-	tests := []struct{ source, want string }{
-		{"common practice, no source", "Skim off all the fat"},
-		{"second-hand guide: a tilted chamber spills liquid", "freeze them solid"},
-		{"Danao, University of Nebraska: look for wet and cold pockets", "cold or damp"},
-		{"Utah State University Extension: one 300 cc up to a gallon", "one 300 cc oxygen absorber"},
-		{"extension webinar series: not a kill step, rehydrated food is perishable", "does not kill germs"},
-		{"extension webinar series", "fresh food"},
-		{"USDA SR28: 16.0 g in a cup of defatted home chicken stock", "16 g (4 tablespoons; 2 to 5, as the powder lies) in a cup"},
-		{"the default trays have no source", "assumed"},
-	}
-	for _, tt := range tests {
-		assert.Contains(t, got.Advice, tt.want, tt.source)
-	}
-	got, err = freezedry.Plan(quantity.Quart, dryer, freezedry.Poultry)
-	require.NoError(t, err)
-	assert.NotContains(t, got.Advice, "assumed")
-}
-
 func TestPlanIsMonotone(t *testing.T) {
 	var before freezedry.Drying
 	for litres := 0.05; litres < 40; litres += 0.05 {

@@ -273,7 +273,7 @@ func TestCausesOfTheSpread(t *testing.T) {
 	sum := 0.0
 	for i, cause := range e.Causes {
 		sum += cause.Share
-		assert.NotEmpty(t, cause.Words)
+		assert.NotEmpty(t, cause.Code)
 		if i > 0 {
 			assert.LessOrEqual(t, cause.Share, e.Causes[i-1].Share)
 		}

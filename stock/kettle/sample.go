@@ -133,35 +133,24 @@ func (p *pot) one(score *[dimensions]float64) terms {
 // Cause is one uncertain input and its share of the spread of what is ready to
 // fill.
 type Cause struct {
-	Code    string  // "lid"
-	Words   string  // "the lid"
-	Measure string  // what the cook can do about it; empty when nothing
-	Share   float64 // 0 to 1; the shares of all causes add up to 1
+	Code     string  // "lid"
+	Measured bool    // the cook measured it
+	Share    float64 // 0 to 1; the shares of all causes add up to 1
 }
 
-const measureBoilOff = "measure what your pot boils off in an hour (evaporation in the kitchen file)"
-
-// causeOf says what each dimension of the sample is to a cook.
-var causeOf = [dimensions]Cause{
-	dimStillness: {Code: "stillness", Words: "how hard it simmers", Measure: measureBoilOff},
-	dimLid:       {Code: "lid", Words: "the lid", Measure: measureBoilOff},
-	dimHeld:      {Code: "held", Words: "what the drained bones hold", Measure: "weigh them drained once (held in the kitchen file)"},
-	dimPotShape:  {Code: "pot-width", Words: "the width of the pot", Measure: "measure it (--pot-width)"},
-	dimBelowBoil: {Code: "below-boil", Words: "how close to the boil it simmers", Measure: measureBoilOff},
-	dimGivenOff:  {Code: "given-off", Words: "what the bones give off"},
-	dimFillLine:  {Code: "fill-line", Words: "how truly the pot is filled", Measure: "measure the water in with a jug (--water)"},
-	dimDensity:   {Code: "displaced", Words: "the room the bones take", Measure: "measure the water in with a jug (--water)"},
-	dimLosses:    {Code: "lost", Words: "what is lost in straining and reheating"},
-	dimFat:       {Code: "fat", Words: "the fat"},
+// causeOf is the code of each dimension of the sample.
+var causeOf = [dimensions]string{
+	dimStillness: "stillness", dimLid: "lid", dimHeld: "held", dimPotShape: "pot-width", dimBelowBoil: "below-boil",
+	dimGivenOff: "given-off", dimFillLine: "fill-line", dimDensity: "displaced", dimLosses: "lost", dimFat: "fat",
 }
 
 // causes splits the spread among its causes: the square of how far each input
 // alone moves the result from its Low to its High. What inputs do together is
 // left out.
 func (p *pot) causes() []Cause {
-	all := causeOf
-	if p.in.Evaporation > 0 {
-		all[dimStillness].Words, all[dimStillness].Measure = "the boil-off you measured", "measure it over a longer simmer"
+	var all [dimensions]Cause
+	for dim, code := range causeOf {
+		all[dim] = Cause{Code: code, Measured: dim == dimStillness && p.in.Evaporation > 0}
 	}
 	total := 0.0
 	for dim := range all {
