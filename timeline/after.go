@@ -36,14 +36,14 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 		b.tasks[i].soft = true
 	}
 	anyhow := obstacle{}
-	soonest, ok := h.next(b, t, limit, lenient, &anyhow)
+	soonest, ok := next(h.asks(b, lenient), t, limit, &anyhow)
 	for i := range b.tasks {
 		if b.tasks[i].Kind == HandsOn {
 			b.tasks[i].uses = append(b.tasks[i].uses, one(Attention))
 		}
 	}
 	why := obstacle{}
-	start, calm := h.next(b, t, limit, lenient, &why)
+	start, calm := next(h.asks(b, lenient), t, limit, &why)
 	if ok && (!calm || !due.IsZero() && start.After(due)) {
 		start, why, calm = soonest, anyhow, true
 	}

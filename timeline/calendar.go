@@ -3,6 +3,7 @@ package timeline
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -95,16 +96,30 @@ type spans []Booking
 
 // first returns the span that overlaps from to until first.
 func (s spans) first(from, until time.Time) (Booking, bool) {
-	i, _ := slices.BinarySearchFunc(s, from, func(b Booking, t time.Time) int {
-		if b.To.After(t) {
-			return 1
+	var last int
+	return s.near(from, until, &last)
+}
+
+// near is first, looked for around the place of the last span that was looked for.
+func (s spans) near(from, until time.Time, last *int) (Booking, bool) {
+	i := *last
+	for steps := 0; ; steps++ {
+		switch {
+		case i < len(s) && !s[i].To.After(from):
+			i++
+		case i > 0 && s[i-1].To.After(from):
+			i--
+		default:
+			*last = i
+			if i < len(s) && s[i].From.Before(until) {
+				return s[i], true
+			}
+			return Booking{}, false
 		}
-		return -1
-	})
-	if i < len(s) && s[i].From.Before(until) {
-		return s[i], true
+		if steps == 4 {
+			i = sort.Search(len(s), func(i int) bool { return s[i].To.After(from) })
+		}
 	}
-	return Booking{}, false
 }
 
 // full joins the spans in which at least capacity of bookings overlap. What names

@@ -37,82 +37,119 @@ func (o obstacle) of() Part {
 	return o.task.part()
 }
 
-// clash returns the first thing that keeps block b from starting at start: the
-// span in which something is not to be had, and the step that needs it from
-// begins to ends after the block's start.
-func (h *house) clash(b *block, start time.Time, p patience) (o obstacle, begins, ends time.Duration, found bool) {
+// ask is something a task asks for, and when that cannot be had.
+type ask struct {
+	kind        WhyKind
+	task        *task
+	what        use           // for Taken
+	from, until time.Duration // after the block's start
+	spans       spans
+	last        int // the span that was met last: the next is near it
+}
+
+// asks lists what block b asks for in the order in which it is told; what can be had
+// at any time is left out.
+func (h *house) asks(b *block, p patience) []ask {
+	var all []ask
 	for i := range b.tasks {
 		t := &b.tasks[i]
 		at, long := b.at[i], b.late[i]+t.Span.High
-		from, until := start.Add(at), start.Add(long)
-		meet := func(kind WhyKind, s spans, until time.Time) bool {
-			span, ok := s.first(from, until)
-			if ok {
-				o = obstacle{kind: kind, task: t, first: at == 0, span: span}
+		add := func(kind WhyKind, what use, s spans, until time.Duration) {
+			if len(s) > 0 {
+				all = append(all, ask{kind: kind, task: t, what: what, from: at, until: until, spans: s})
 			}
-			return ok
 		}
 		if t.Kind != Waiting {
 			up := at + t.Span.Likely
 			if p == careful {
 				up = long
 			}
-			if meet(Asleep, h.asleep, start.Add(up)) {
-				return o, at, up, true
-			}
+			add(Asleep, use{}, h.asleep, up)
 			// Being late for an appointment hurts, whatever the patience.
-			if meet(Away, h.away, until) {
-				return o, at, long, true
-			}
-			hands := one(Cook)
-			if t.soft {
-				hands = one(likelyHands)
-			}
-			if t.Kind == HandsOn && meet(Taken, h.busyWith(hands), until) {
-				o.what = one(Cook)
-				return o, at, long, true
+			add(Away, use{}, h.away, long)
+			if t.Kind == HandsOn {
+				hands := one(Cook)
+				if t.soft {
+					hands = one(likelyHands)
+				}
+				add(Taken, one(Cook), h.busyWith(hands), long)
 			}
 		}
 		for _, need := range t.uses {
-			if need.Resource == Outdoors && meet(Shut, h.shut, until) {
-				return o, at, long, true
+			if need.Resource == Outdoors {
+				add(Shut, use{}, h.shut, long)
 			}
-			if meet(Taken, h.busyWith(need), until) {
-				o.what = need
-				return o, at, long, true
-			}
+			add(Taken, need, h.busyWith(need), long)
 		}
 	}
-	return o, 0, 0, false
+	return all
 }
 
-// next moves start on to the first whole minute at which block b fits, or reports
-// that there is none before limit.
-func (h *house) next(b *block, start, limit time.Time, p patience, why *obstacle) (time.Time, bool) {
-	for !start.After(limit) {
+// asksOf lists what every block of a row asks for.
+func (h *house) asksOf(r row, p patience) [][]ask {
+	all := make([][]ask, len(r.blocks))
+	for i := range r.blocks {
+		all[i] = h.asks(&r.blocks[i], p)
+	}
+	return all
+}
+
+// clash returns the first of asks that keeps a block from starting at start, and the
+// span in which that is not to be had; nil when the block fits.
+func clash(asks []ask, start time.Time) (*ask, Booking) {
+	for i := range asks {
+		a := &asks[i]
+		if span, ok := a.spans.near(start.Add(a.from), start.Add(a.until), &a.last); ok {
+			return a, span
+		}
+	}
+	return nil, Booking{}
+}
+
+func (a *ask) met(span Booking) obstacle {
+	return obstacle{kind: a.kind, task: a.task, first: a.from == 0, span: span, what: a.what}
+}
+
+// next moves start on to the first whole minute at which a block that asks so fits,
+// or reports that there is none before limit.
+func next(asks []ask, start, limit time.Time, why *obstacle) (time.Time, bool) {
+	var met *ask
+	var span Booking
+	fits := false
+	for !start.After(limit) && !fits {
 		start = minuteUp(start)
-		o, begins, _, found := h.clash(b, start, p)
-		if !found {
-			return start, true
+		if a, s := clash(asks, start); a != nil {
+			met, span = a, s
+			start = s.To.Add(-a.from)
+		} else {
+			fits = true
 		}
-		*why = o
-		start = o.span.To.Add(-begins)
 	}
-	return start, false
+	if met != nil {
+		*why = met.met(span)
+	}
+	return start, fits
 }
 
-// previous moves start back to the last whole minute at which block b fits.
-func (h *house) previous(b *block, start, limit time.Time, p patience, why *obstacle) (time.Time, bool) {
-	for !start.Before(limit) {
+// previous moves start back to the last whole minute at which a block that asks so
+// fits.
+func previous(asks []ask, start, limit time.Time, why *obstacle) (time.Time, bool) {
+	var met *ask
+	var span Booking
+	fits := false
+	for !start.Before(limit) && !fits {
 		start = start.Truncate(time.Minute)
-		o, _, ends, found := h.clash(b, start, p)
-		if !found {
-			return start, true
+		if a, s := clash(asks, start); a != nil {
+			met, span = a, s
+			start = s.From.Add(-a.until)
+		} else {
+			fits = true
 		}
-		*why = o
-		start = o.span.From.Add(-ends)
 	}
-	return start, false
+	if met != nil {
+		*why = met.met(span)
+	}
+	return start, fits
 }
 
 // minuteUp is the first whole minute from t on.
@@ -136,29 +173,33 @@ type placing struct {
 // whose time the cook fixed must not move. On failure the last obstacle is told.
 func (h *house) forward(r row, from placing, fixed bool, limit time.Time, p patience) (placing, obstacle, bool) {
 	at := placing{starts: slices.Clone(from.starts), why: slices.Clone(from.why)}
+	asks := h.asksOf(r, p)
+	if fixed {
+		// The evening of a day the cook chose may run long.
+		if a, span := clash(h.asks(&r.blocks[0], lenient), at.starts[0]); a != nil {
+			return at, a.met(span), false
+		}
+	}
+	fit := make([]time.Time, len(r.blocks)) // where each block was found to fit
 	for changed := true; changed; {
 		changed = false
 		for i := range r.blocks {
-			b, first := &r.blocks[i], i == 0 && fixed
-			if first {
-				// The evening of a day the cook chose may run long.
-				if o, _, _, found := h.clash(b, at.starts[i], lenient); found {
-					return at, o, false
-				}
-			} else {
-				start, ok := h.next(b, at.starts[i], limit, p, &at.why[i])
-				if !ok {
-					return at, at.why[i], false
-				}
-				at.starts[i] = start
+			if i == 0 && fixed || at.starts[i].Equal(fit[i]) {
+				continue
 			}
+			start, ok := next(asks[i], at.starts[i], limit, &at.why[i])
+			if !ok {
+				return at, at.why[i], false
+			}
+			at.starts[i], fit[i] = start, start
 		}
-		for _, bound := range r.bounds {
+		for i := range r.bounds {
+			bound := &r.bounds[i]
 			least := at.starts[bound.from].Add(bound.gap)
 			if !at.starts[bound.to].Before(least) {
 				continue
 			}
-			why := obstacle{kind: Ruled, bound: bound, at: at.starts[bound.from]}
+			why := obstacle{kind: Ruled, bound: *bound, at: at.starts[bound.from]}
 			if bound.to == 0 && fixed {
 				return at, why, false
 			}
@@ -187,22 +228,28 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing,
 		at.starts[i] = finishBy.Add(-r.blocks[i].longEnd)
 		at.why[i] = obstacle{kind: Deadline, at: finishBy}
 	}
+	asks := h.asksOf(r, p)
+	fit := make([]time.Time, n) // where each block was found to fit
 	for changed := true; changed; {
 		changed = false
 		for i := range r.blocks {
-			start, ok := h.previous(&r.blocks[i], at.starts[i], limit, p, &at.why[i])
+			if at.starts[i].Equal(fit[i]) {
+				continue
+			}
+			start, ok := previous(asks[i], at.starts[i], limit, &at.why[i])
 			if !ok {
 				return at, at.why[i], false
 			}
-			at.starts[i] = start
+			at.starts[i], fit[i] = start, start
 		}
-		for _, bound := range r.bounds {
+		for i := range r.bounds {
+			bound := &r.bounds[i]
 			// A deadline is where running late hurts.
 			most := at.starts[bound.to].Add(-max(bound.gap, bound.late))
 			if !at.starts[bound.from].After(most) {
 				continue
 			}
-			at.starts[bound.from], at.why[bound.from] = most, obstacle{kind: Ruled, bound: bound, at: at.starts[bound.to]}
+			at.starts[bound.from], at.why[bound.from] = most, obstacle{kind: Ruled, bound: *bound, at: at.starts[bound.to]}
 			changed = true
 		}
 		if o, ok := h.stretch(r, at.starts); ok {
@@ -229,14 +276,12 @@ func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
 
 // lastUse returns the last task of a row that needs a resource.
 func (r row) lastUse(what thing) (blockIndex, taskIndex int) {
-	for b := range r.blocks {
-		for i, t := range r.blocks[b].tasks {
-			for _, need := range t.uses {
-				if need.thing == what {
-					blockIndex, taskIndex = b, i
-				}
+	for b := len(r.blocks) - 1; b >= 0; b-- {
+		for i := len(r.blocks[b].tasks) - 1; i >= 0; i-- {
+			if slices.ContainsFunc(r.blocks[b].tasks[i].uses, func(u use) bool { return u.thing == what }) {
+				return b, i
 			}
 		}
 	}
-	return blockIndex, taskIndex
+	return 0, 0
 }

@@ -146,10 +146,11 @@ func (h *house) laterDeadline(run Run) (time.Time, bool) {
 // earlier finds the last start before one that does not fit, within a week.
 func (h *house) earlier(run Run, start time.Time) (time.Time, bool) {
 	r := h.rowOf(run, way{sessions: 1})
+	asks := h.asks(&r.blocks[0], lenient)
 	limit := start.Add(-7 * day)
 	why := obstacle{}
 	for range 20 {
-		t, ok := h.previous(&r.blocks[0], start, limit, lenient, &why)
+		t, ok := previous(asks, start, limit, &why)
 		if !ok {
 			return t, false
 		}

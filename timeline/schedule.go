@@ -592,8 +592,7 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		begin := found.at.starts[i]
-		o, _, _, late := h.clash(b, begin, careful)
-		if late && o.kind == Asleep {
+		if a, _ := clash(h.asks(b, careful), begin); a != nil && a.kind == Asleep {
 			warn(LateEvening, run.Batch, b.tasks[len(b.tasks)-1].Step, begin.Add(b.longEnd).In(h.Location), h.Awake)
 		}
 	}
