@@ -327,18 +327,17 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 	return nil
 }
 
-// mostLoads is how many canner loads of one size are planned at most: the largest pot
-// in the smallest jars of the catalogue, one layer of 8 a load, is 100. Own choice, no
-// source.
-const mostLoads = 200
+// MostLoads is how many canner loads are planned at most, of one size or of all runs
+// that share a kitchen: a week of days and nights. Own choice, no source.
+const MostLoads = 100
 
 // fewEnough finds sizes of which the broth would fill more loads than that.
 func fewEnough(sizes []fillable, most quantity.Volume) error {
 	for _, s := range sizes {
 		aLoad := s.Capacity.Jars()
-		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > mostLoads {
+		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > MostLoads {
 			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
-				loads, plural(s.name()), aLoad, mostLoads),
+				loads, plural(s.name()), aLoad, MostLoads),
 				fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name())}
 		}
 	}

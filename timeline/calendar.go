@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"fmt"
+	"math/bits"
 	"slices"
 	"sort"
 	"strings"
@@ -205,10 +206,11 @@ type house struct {
 	reserved           map[thing][]Booking
 	taken              map[use]spans   // worked out from reserved when it is asked for
 	rows               map[variant]row // shared by all tries
+	chains             map[int]*chains // of away, by the binary logarithm of minutes
 }
 
 func newHouse(calendar Calendar, from, until time.Time) *house {
-	h := house{Calendar: calendar, from: from, until: until, taken: map[use]spans{}, reserved: map[thing][]Booking{}, rows: map[variant]row{}}
+	h := house{Calendar: calendar, from: from, until: until, taken: map[use]spans{}, reserved: map[thing][]Booking{}, rows: map[variant]row{}, chains: map[int]*chains{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
 	return h.on(func(*Calendar) {})
@@ -308,9 +310,40 @@ func (h *house) on(change func(*Calendar)) *house {
 		other.shut = closed(other.CannerHours, h.from, h.until, h.Location)
 	}
 	if len(other.Busy) != len(h.Busy) {
-		other.away = full(wholeMinutes(other.Busy), 1)
+		other.away, other.chains = full(wholeMinutes(other.Busy), 1), map[int]*chains{}
 	}
 	return &other
+}
+
+// manyBusy is from how many busy times on it is worth knowing their chains. Own choice.
+const manyBusy = 1000
+
+// chains tells of spans which of them have no more room between them than some length:
+// the first and the last of those around each.
+type chains struct{ first, last []int }
+
+// chainsFor returns the chains of the times nobody is at home between which nothing of
+// a length fits; only about, for each length would take a table of its own. Without
+// them a thousand short times would be gone through one by one.
+func (h *house) chainsFor(length time.Duration) *chains {
+	of := bits.Len(uint(max(0, length/time.Minute))) // 0 for less than a minute
+	c := h.chains[of]
+	if c == nil {
+		room := time.Duration(1<<of/2) * time.Minute // as long or less
+		n := len(h.away)
+		c = &chains{make([]int, n), make([]int, n)}
+		for i := range n {
+			if c.first[i] = i; i > 0 && h.away[i].From.Sub(h.away[i-1].To) < room {
+				c.first[i] = c.first[i-1]
+			}
+			j := n - 1 - i
+			if c.last[j] = j; i > 0 && h.away[j+1].From.Sub(h.away[j].To) < room {
+				c.last[j] = c.last[j+1]
+			}
+		}
+		h.chains[of] = c
+	}
+	return c
 }
 
 // ParseHeat reads what a pot simmers on: "stove", "oven" or "own" for a roaster

@@ -44,7 +44,8 @@ type ask struct {
 	what        use           // for Taken
 	from, until time.Duration // after the block's start
 	spans       spans
-	last        int // the span that was met last: the next is near it
+	last        int     // the span that was met last: the next is near it
+	chains      *chains // of spans, where they are many
 }
 
 // asks lists what block b asks for in the order in which it is told; what can be had
@@ -67,6 +68,9 @@ func (h *house) asks(b *block, p patience) []ask {
 			add(Asleep, use{}, h.asleep, up)
 			// Being late for an appointment hurts, whatever the patience.
 			add(Away, use{}, h.away, long)
+			if len(h.away) >= manyBusy {
+				all[len(all)-1].chains = h.chainsFor(long - at)
+			}
 			if t.Kind == HandsOn {
 				hands := one(Cook)
 				if t.soft {
@@ -121,6 +125,12 @@ func next(asks []ask, start, limit time.Time, why *obstacle) (time.Time, bool) {
 		if a, s := clash(asks, start); a != nil {
 			met, span = a, s
 			start = s.To.Add(-a.from)
+			if a.chains != nil {
+				// On to the last but one, so that the last is met as if all had been.
+				if last := a.chains.last[a.last]; last > a.last+1 {
+					start = a.spans[last-1].To.Add(-a.from)
+				}
+			}
 		} else {
 			fits = true
 		}
@@ -142,6 +152,11 @@ func previous(asks []ask, start, limit time.Time, why *obstacle) (time.Time, boo
 		if a, s := clash(asks, start); a != nil {
 			met, span = a, s
 			start = s.From.Add(-a.until)
+			if a.chains != nil {
+				if first := a.chains.first[a.last]; first < a.last-1 {
+					start = a.spans[first+1].From.Add(-a.until)
+				}
+			}
 		} else {
 			fits = true
 		}

@@ -4,8 +4,6 @@ import (
 	"slices"
 	"sort"
 	"time"
-
-	"brothrun/stock"
 )
 
 // allows asks whether a changed run fits a changed calendar, around the same other
@@ -82,8 +80,8 @@ func (h *house) beingHome(run Run) (ways []WayOut) {
 	return ways
 }
 
-func (h *house) lessSimmer(run Run, simmers []time.Duration, batches []stock.Batch) []WayOut {
-	shorter, ok := h.shorterSimmer(run, simmers, batches)
+func (h *house) lessSimmer(run Run, simmered Simmered) []WayOut {
+	shorter, ok := h.shorterSimmer(run, simmered)
 	if !ok {
 		return nil
 	}
@@ -224,33 +222,38 @@ func (h *house) nearby(run Run) []Booking {
 	return near
 }
 
-// Simmers lists the simmers below the planned one that are tried, the longest first:
+// simmers lists the simmers below the planned one that are tried, the longest first:
 // not below what the directions for the kind describe.
-func (e *Unfit) Simmers() (simmers []time.Duration) {
+func (r Run) simmers() (simmers []time.Duration) {
 	grain := 5 * time.Minute
-	if e.run.alone() {
+	if r.alone() {
 		grain *= 3
 	}
-	for d := e.run.Batch.Simmer - grain; d >= e.run.Batch.ShortestSimmer; d -= grain {
+	for d := r.Batch.Simmer - grain; d >= r.Batch.ShortestSimmer; d -= grain {
+		if r.alone() && r.Batch.Simmer-d >= day {
+			// The nights come round again, and each try is a plan of its own.
+			grain = 4 * time.Hour
+		}
 		simmers = append(simmers, d)
 	}
 	return simmers
 }
 
-// shorterSimmer finds the longest of simmers that fits. Less boils away in one, so
-// there is more to can: batches says how much.
-func (h *house) shorterSimmer(run Run, simmers []time.Duration, batches []stock.Batch) (time.Duration, bool) {
+// shorterSimmer finds the longest of a run's simmers that fits.
+func (h *house) shorterSimmer(run Run, simmered Simmered) (time.Duration, bool) {
+	simmers := run.simmers()
 	fits := func(n int) bool {
 		shorter := run
-		switch {
-		case batches == nil:
-			shorter.Batch.Simmer = simmers[n]
-		case n >= len(batches):
-			return false
-		default:
-			shorter.Batch = batches[n]
+		shorter.Batch.Simmer = simmers[n]
+		if simmered != nil {
+			var err error
+			if shorter.Batch, err = simmered(simmers[n]); err != nil {
+				return false
+			}
 		}
-		_, ok := h.allows(shorter, nil)
+		own := *h
+		own.rows = map[variant]row{} // no other try asks for them, and there may be a hundred
+		_, _, ok := own.find(shorter)
 		return ok
 	}
 	last := len(simmers) - 1

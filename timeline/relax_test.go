@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -123,4 +124,21 @@ func nextFace(t time.Time, face string, step time.Duration) time.Time {
 		t = t.Add(step)
 	}
 	return time.Time{}
+}
+
+// A simmer that may run alone is not always easier to place when it is shorter, so many
+// are tried: a day's quarters of an hour and a few beyond, not all of three days.
+func TestShorterSimmersAreTriedSoOften(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	from := at(t, "2026-11-28 08:00", denver)
+	tried := 0
+	run := timeline.Run{Batch: batch(func(b *stock.Batch) { b.Simmer = 72 * time.Hour }), ID: "run", Unattended: true, When: timeline.When{Start: from}}
+	_, err := timeline.Schedule(run, timeline.Calendar{Location: denver, Busy: []timeline.Booking{{From: from, To: from.AddDate(0, 0, 100)}}})
+	var unfit *timeline.Unfit
+	require.ErrorAs(t, err, &unfit)
+	unfit.WaysOut(func(simmer time.Duration) (stock.Batch, error) {
+		tried++
+		return batch(func(b *stock.Batch) { b.Simmer = simmer }), nil
+	})
+	assert.InDelta(t, 24*4+2*6, tried, 2)
 }

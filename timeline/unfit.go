@@ -138,9 +138,14 @@ type WayOut struct {
 	Jars  string // as stock.ParseJars reads them
 }
 
-// WaysOut lists what would make the run fit, each alone. shorter are batches of the
-// run for the first of Simmers, in their order; nil leaves all but the time as it is.
-func (e *Unfit) WaysOut(shorter []stock.Batch) []WayOut {
+// Simmered works the batch of a run out for another simmer: less boils away in a
+// shorter one, so there is more to can.
+type Simmered func(time.Duration) (stock.Batch, error)
+
+// WaysOut lists what would make the run fit, each alone. A nil simmered leaves all but
+// the time as it is. It is asked for a dozen simmers, or, where the simmer goes on
+// alone, for a hundred at most.
+func (e *Unfit) WaysOut(simmered Simmered) []WayOut {
 	if e.Kind == DryerTaken {
 		return []WayOut{{Kind: FreeTheDryer, Takes: e.run.Batch.Leftover.Hours.High}, {Kind: LeftoverFrozen}}
 	}
@@ -149,7 +154,7 @@ func (e *Unfit) WaysOut(shorter []stock.Batch) []WayOut {
 	ways = append(ways, h.unattended(run)...)
 	ways = append(ways, h.aLongerDay(run)...)
 	ways = append(ways, h.beingHome(run)...)
-	ways = append(ways, h.lessSimmer(run, e.Simmers(), shorter)...)
+	ways = append(ways, h.lessSimmer(run, simmered)...)
 	ways = append(ways, h.otherCannerHours(run)...)
 	ways = append(ways, h.fewerLoads(run)...)
 	if len(ways) == 0 {

@@ -80,7 +80,11 @@ func (r *request) hasClock() bool {
 func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]timeline.Plan, []timeline.Booking, error) {
 	plans := make([]timeline.Plan, len(requests))
 	var runs []timeline.Run
+	loads := 0
 	for i, r := range requests {
+		if loads += len(batches[i].Loads); loads > stock.MostLoads {
+			return plans, nil, usageError{fmt.Errorf("the runs have more than %d canner loads together, the most that are put on one calendar", stock.MostLoads), "plan fewer runs at once, or in larger jars"}
+		}
 		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Likeness: r.likeness(), Revision: r.run.Revision()}
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
@@ -139,7 +143,7 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 		var unfit *timeline.Unfit
 		if errors.As(err, &unfit) {
 			i := slices.IndexFunc(plans, func(p timeline.Plan) bool { return p.RunID == unfit.Run })
-			err = unfitError{unfit, unfit.WaysOut(requests[i].shorter(unfit.Simmers()))}
+			err = unfitError{unfit, unfit.WaysOut(requests[i].simmered)}
 		}
 		for i := range plans {
 			plans[i].Unfit = unfit
@@ -171,19 +175,11 @@ func (r *request) remark(plan *timeline.Plan, repeated []string) {
 	}
 }
 
-// shorter works the run out for other simmers, as far as that goes.
-func (r *request) shorter(simmers []time.Duration) []stock.Batch {
-	batches := []stock.Batch{}
-	for _, simmer := range simmers {
-		setup := r.setup
-		setup.Pot.Simmer = simmer
-		batch, err := stock.Plan(setup)
-		if err != nil {
-			break
-		}
-		batches = append(batches, batch)
-	}
-	return batches
+// simmered works the run out for another simmer.
+func (r *request) simmered(simmer time.Duration) (stock.Batch, error) {
+	setup := r.setup
+	setup.Pot.Simmer = simmer
+	return stock.Plan(setup)
 }
 
 // unfitError is a run that fits nowhere, and what would help.

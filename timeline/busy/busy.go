@@ -20,8 +20,9 @@ import (
 )
 
 const (
-	// mostBookings is the most times that are returned. Own choice, no source.
-	mostBookings = 100_000
+	// mostBookings is the most times that are returned: a hundred a day for half a year,
+	// which is as far as two months to choose from reach. Own choice, no source.
+	mostBookings = 20_000
 	day          = 24 * time.Hour
 	// slack is more than any clock is away from UTC, both ways together.
 	slack = 2 * day
