@@ -193,7 +193,7 @@ func Fill(q Question) Plan {
 }
 
 func (s *search) way(ready quantity.Volume, prefer Preference) Way {
-	counts, left := s.choose(ready, prefer, mixes)
-	loads, onStove := s.cost(counts)
-	return Way{prefer, counts, left, loads, onStove}
+	counts := s.choose([]quantity.Volume{ready}, prefer)[0]
+	takes := s.takes(counts)
+	return Way{prefer, counts, max(0, leftOf(ready, counts, s.all)), takes.loads, takes.time}
 }

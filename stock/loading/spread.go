@@ -54,32 +54,30 @@ func (t Tally) Chances() []float64 {
 	return shares
 }
 
-// The sample is planned at fewer volumes, and with more full loads set aside,
-// where there are many ways to fill the jars: so many plans in all, and so many
-// for one volume. A few milliseconds.
-const (
-	samplePlans = 150_000
-	sampleMixes = 4_000
-)
+// together is how many neighbouring volumes of a sample of four sizes share the plan
+// of the least of them: there are many ways to fill their jars.
+const together = 8
 
-// spread plans every volume of a sample by a preference. For others than
-// PreferJars neighbouring volumes may share the plan of the least of them, as far
-// as the cost asks for it.
+// spread plans every volume of a sample by a preference.
 func (s *search) spread(sample []quantity.Volume, prefer Preference) Outcomes {
 	o := Outcomes{Jars: make([]Tally, len(s.all)), Left: make([]quantity.Volume, 0, len(sample))}
 	sorted := slices.Sorted(slices.Values(sample))
-	together := 1
-	if prefer != PreferJars && len(sorted) > 0 {
-		together += int(float64(len(sorted)) * min(s.ways(sorted[len(sorted)-1]), sampleMixes) / samplePlans)
+	size := 1
+	if prefer != PreferJars && len(s.sizes) == MostSizes {
+		size = together
+	}
+	var groups [][]quantity.Volume
+	var least []quantity.Volume
+	for group := range slices.Chunk(sorted, size) {
+		groups, least = append(groups, group), append(least, group[0])
 	}
 	small := 0
-	for group := range slices.Chunk(sorted, together) {
-		counts, _ := s.choose(group[0], prefer, sampleMixes)
-		loads, _ := s.cost(counts)
+	for g, counts := range s.choose(least, prefer) {
+		loads := s.takes(counts).loads
 		if s.small && slices.ContainsFunc(s.arrange(counts, prefer), func(load Load) bool { return load.Small(s.all) }) {
-			small += len(group)
+			small += len(groups[g])
 		}
-		for _, ready := range group {
+		for _, ready := range groups[g] {
 			for i, count := range counts {
 				o.Jars[i].add(count)
 			}
