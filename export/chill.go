@@ -98,7 +98,7 @@ func (s screen) chillFood(results []chill.Result, u quantity.System) {
 		}
 		warmest := r.Other.Peak.Format(u)
 		if slow := r.Other.SlowPeak.Format(u); slow != warmest {
-			warmest += " to " + slow
+			warmest = quantity.Ends(warmest, "to", slow)
 		}
 		above := "none"
 		if r.Other.SlowAbove41F > 0 {
@@ -114,7 +114,7 @@ func (s screen) chillTending(results []chill.Result) {
 	s.heading("Every 10 minutes")
 	for _, r := range results {
 		if asks := words.EveryTenMinutes(r.Method); asks != "" {
-			s.lines(tendingTable.Row(string(r.Method), asks))
+			s.lines(tendingTable.Row(string(r.Method), s.form.Order(asks)))
 		}
 	}
 	s.wrap("  ", "A method with a + asks first for the one, then for the other.")
@@ -151,7 +151,7 @@ func chillJudged(r chill.Result, u quantity.System) string {
 
 // chillNotes is what to do and what to mind.
 func chillNotes(r chill.Result, u quantity.System) []string {
-	notes := []string{words.ChillSteps(r)}
+	notes := []string{words.Form{Units: u}.Order(words.ChillSteps(r))}
 	if r.Have > 0 {
 		notes = append(notes, "It "+iceShort(r, u)+".")
 	}
@@ -204,7 +204,7 @@ func reachBand(to string, fast, likely, slow chill.Reach) string {
 	case slow.Never:
 		return fmt.Sprintf("to %s in %s (%s at best; never on the slow side)", to, likely, fast)
 	}
-	return fmt.Sprintf("to %s in %s (%s to %s)", to, likely, fast, slow)
+	return fmt.Sprintf("to %s in %s (%s)", to, likely, quantity.Ends(fast.String(), "to", slow.String()))
 }
 
 // clockSpan reads "0:31-1:01", or "never".

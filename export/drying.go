@@ -35,9 +35,9 @@ func drying(b stock.Batch) []row {
 		trays,
 		{"In the freezer", quantity.FormatSpan(d.PreFreeze), fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
 		{"In the dryer", b.Leftover.DryerHours(), each + "no data for broth, so a range; the one home run known took 46 h"},
-		{"Powder", d.Powder.Both(u), fmt.Sprintf("%s to %s; %s", d.PowderLow.Format(u), d.PowderHigh.Format(u), packed)},
+		{"Powder", d.Powder.Both(u), quantity.Ends(d.PowderLow.Format(u), "to", d.PowderHigh.Format(u)) + "; " + packed},
 		{"For a cup", fmt.Sprintf("%.0f g", d.Spoon.Grams.Grams()), fmt.Sprintf(
-			"%d tablespoons, %d to %d as the powder lies (from memory, no source): weigh it", d.Spoon.Tablespoons, d.Spoon.Fewest, d.Spoon.Most)},
+			"%s, %d to %d as the powder lies (from memory, no source): weigh it", plural(d.Spoon.Tablespoons, "tablespoon"), d.Spoon.Fewest, d.Spoon.Most)},
 		{"Energy", fmt.Sprintf("over %.1f kWh", d.LeastEnergy.KilowattHours()), "to turn the ice to vapour; a real dryer takes several times that, no data"},
 	}
 }

@@ -70,7 +70,7 @@ func TestCalendarSaysWhatThePlanSays(t *testing.T) {
 func TestDescriptionEndsWithHowLongAStepMayTake(t *testing.T) {
 	plan := turkeyFrames(t)
 	events := read(t, calendarOf(t, plan, false))
-	assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[0]), "\n")+"\nTakes 20 min to 45 min, most likely 30 min.", events[0].Text)
+	assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[0]), "\n")+"\nTakes 20 to 45 min, most likely 30 min.", events[0].Text)
 	for _, i := range []int{2, 5} {
 		assert.Equal(t, strings.Join(detailOf(plan, plan.Steps[i]), "\n"), events[i].Text, "a span known exactly has no window")
 	}

@@ -212,7 +212,7 @@ func outsideFiles(t *testing.T) []outsideFile {
 	replan.want = append(replan.want, gone,
 		understood{Start: "2026-12-01", End: "2026-12-02", Title: "Use by: Frames after the feast, in the fridge", Description: fridgeDays, Alarms: []int{-15 * 3600}},
 		understood{Start: "2027-02-28", End: "2027-03-01", Title: "Use by: Frames after the feast, canned",
-			Description: "Use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C); if you like, boil it 14 min before eating (10 min, and 1 for each 1,000 ft).", Alarms: []int{-15 * 3600}})
+			Description: "Use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C); if you like, boil it 14 min before eating: 10 min, and 1 for each 1,000 ft (305 m).", Alarms: []int{-15 * 3600}})
 
 	return []outsideFile{
 		makeFile("plain", export.Options{}, turkeyFrames(t)),

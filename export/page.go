@@ -266,7 +266,7 @@ func answer(b stock.Batch, f form) []row {
 
 // between is the band of a volume in the first system of units.
 func between(v quantity.Band[quantity.Volume], u quantity.System) string {
-	return fmt.Sprintf("8 times in 10 between %s and %s", v.Low.Format(u), v.High.Format(u))
+	return "8 times in 10 between " + quantity.Ends(v.Low.Format(u), "and", v.High.Format(u))
 }
 
 func spread(low, high int) string {
@@ -311,7 +311,7 @@ func loadRows(b stock.Batch, f form) []row {
 			// The number somebody copies has to say which jars it is for.
 			whose = sizesOf(load) + ": "
 		}
-		value, gauge := stamped(load.Pressure, b.Units), load.Gauge+" gauge"
+		value, gauge := load.Pressure.Stamped(b.Units), load.Gauge+" gauge"
 		if b.OtherGauge != nil {
 			gauge = "on a " + load.Gauge + " gauge"
 		}
@@ -327,20 +327,11 @@ func loadRows(b stock.Batch, f form) []row {
 		if !f.paper {
 			remark += " (--gauge)"
 		}
-		rows = append(rows, row{"", stamped(other.Pressure, b.Units), remark})
+		rows = append(rows, row{"", other.Pressure.Stamped(b.Units), remark})
 	} else if other != nil {
 		rows = append(rows, row{"", "none", "on a " + other.Gauge + " gauge: no tested setting at this altitude; with that gauge do not can"})
 	}
 	return rows
-}
-
-// stamped is a pressure as it stands on a gauge or a weight, which has pounds on it
-// wherever it is used.
-func stamped(p quantity.Pressure, u quantity.System) string {
-	if u == quantity.Metric {
-		return p.Both(u)
-	}
-	return p.Format(u)
 }
 
 // sizesOf names the sizes of jar in a load: "quarts", "quarts and pints".
@@ -425,7 +416,7 @@ func reaches(likely, slow chill.Reach) string {
 	case likely == slow || slow == (chill.Reach{}):
 		return "in " + likely.String()
 	}
-	return "in " + likely.String() + " to " + slow.String()
+	return "in " + quantity.Ends(likely.String(), "to", slow.String())
 }
 
 func leftoverRow(b stock.Batch, f form) row {
@@ -452,7 +443,7 @@ func balance(b stock.Batch) []row {
 	u, y := b.Units, b.Yield
 	water := "as given"
 	if y.WaterFits {
-		water = "to the fill line"
+		water = "with room left for the boil"
 	}
 	rows := []row{
 		{"Water in", y.Water.Both(u), water},

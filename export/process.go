@@ -35,7 +35,7 @@ func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, col
 	if len(answer.Settings) > 0 {
 		s.heading("Source")
 		for _, source := range process.Sources() {
-			s.bullet(none, source)
+			s.bullet(none, s.form.Order(source))
 		}
 		s.bullet(none, "Your canner's manual and your local extension office come first where they differ.")
 	}

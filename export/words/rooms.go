@@ -90,12 +90,16 @@ func lowerFirst(s string) string {
 
 // DryingSteps is what freeze-drying asks of the cook.
 func DryingSteps(d freezedry.Drying) string {
+	spoons := "tablespoons"
+	if d.Spoon.Tablespoons == 1 {
+		spoons = "tablespoon"
+	}
 	text := Form{}.say("Skim off all the fat: it does not dry, and turns rancid. No figure was found for how little is little enough. "+
 		"Fill the trays level and below the rim, and freeze them solid before the dryer, 24 to 48 h in a home freezer. "+
 		"Dry until no spot feels cold or damp. Seal the powder in dry jars, one 300 cc oxygen absorber in each; "+
-		"about %.0f g (%d tablespoons; %d to %d, as the powder lies) in a cup of hot water make a cup of broth. "+
+		"about %.0f g (%d %s; %d to %d, as the powder lies) in a cup of hot water make a cup of broth. "+
 		"Freeze-drying does not kill germs: broth made from the powder is fresh food, to be kept cold and eaten soon.",
-		d.Spoon.Grams.Grams(), d.Spoon.Tablespoons, d.Spoon.Fewest, d.Spoon.Most)
+		d.Spoon.Grams.Grams(), d.Spoon.Tablespoons, spoons, d.Spoon.Fewest, d.Spoon.Most)
 	if d.TraysAssumed {
 		text += " The trays are assumed, not measured: measure yours."
 	}

@@ -33,7 +33,10 @@ func Detail(plan timeline.Plan, step timeline.Step, f Form) []string {
 	for _, note := range step.Notes {
 		detail = append(detail, Note(note, f))
 	}
-	return append(detail, t.detail()...)
+	for _, sentence := range t.detail() {
+		detail = append(detail, f.Order(sentence))
+	}
+	return detail
 }
 
 func (t told) title() string {
@@ -85,7 +88,7 @@ func (t told) title() string {
 	case timeline.DryLoad:
 		return "Frozen trays into the freeze dryer" + t.dryerBatch()
 	case timeline.Dry:
-		return t.say("Freeze dryer runs%s: %v", t.dryerBatch(), b.Leftover.Hours)
+		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), b.Leftover.DryerHours())
 	case timeline.DryCheck:
 		return "Check the dried broth and pack it" + t.dryerBatch()
 	}
@@ -219,7 +222,7 @@ func (t told) strain() []string {
 	strained := t.b.Yield.BeforeIce()
 	return []string{
 		"A full pot is heavy and scalds: two people, or ladle it out.",
-		t.say("Expect about %v strained (%s to %s). Note what you get.", strained.Likely, strained.Low, strained.High),
+		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
 		t.iceToHave() + " Chilling starts as soon as it is strained.",
 	}
 }
@@ -248,9 +251,9 @@ func (t told) chillTarget() string {
 	if c.To70F.Never || c.To41F.Never {
 		return "It does not get cold enough by itself. The thermometer decides."
 	}
-	return t.say("Expected, from %v: %v after %v to %v, %v after %v to %v. The thermometer decides.",
-		quantity.Fahrenheit(135),
-		quantity.Fahrenheit(70), c.To70F, c.SlowTo70F, quantity.Fahrenheit(41), c.To41F, c.SlowTo41F)
+	return t.say("Expected, from %v: %v after %s, %v after %s. The thermometer decides.", quantity.Fahrenheit(135),
+		quantity.Fahrenheit(70), quantity.Ends(c.To70F.String(), "to", c.SlowTo70F.String()),
+		quantity.Fahrenheit(41), quantity.Ends(c.To41F.String(), "to", c.SlowTo41F.String()))
 }
 
 func (t told) leftoverTitle() string {
@@ -372,7 +375,7 @@ func (t told) loadTitle() string {
 	}
 	load := t.step.Loads[0]
 	return t.say("Load %d of %d: %s, %s for %v", load.Number, len(t.b.Loads), load.Contents(),
-		t.b.Pressures(load, quantity.Pressure.Format), load.Process)
+		t.b.Pressures(load, quantity.Pressure.Stamped), load.Process)
 }
 
 func (t told) load() []string {
@@ -405,9 +408,9 @@ func (t told) load() []string {
 		detail = append(detail, whichGauge(*other))
 	}
 	detail = append(detail,
-		t.say("Jars on the rack (%s). Hot water in the canner as its manual says, usually %v to %v deep; top it "+
+		t.say("Jars on the rack (%s). Hot water in the canner as its manual says, usually %v deep; top it "+
 			"up before each load.",
-			layers(load), 2*quantity.Inch, 3*quantity.Inch),
+			layers(load), quantity.Band[quantity.Length]{Low: 2 * quantity.Inch, High: 3 * quantity.Inch}),
 		t.say("1. Lid on, high heat, to a steady stream of steam: %v.", c.HeatUp),
 		t.say("2. Vent with steady steam: %v, not less.%s", c.Vent, nearDry),
 		t.say("3. Then %s, up to %s%s: %v.%s", closing, both, gauge, c.Pressurise, reached),
@@ -544,8 +547,8 @@ func UseBy(batch stock.Batch, use timeline.UseBy, f Form) string {
 	batch.Units = f.Units
 	holding, _ := batch.Holding(use.What)
 	if use.What == stock.Canned {
-		return Keeps(holding, f) + f.say("; if you like, boil it %v before eating (10 min, and 1 for each 1,000 ft)",
-			stock.BoilBeforeEating(batch.Altitude))
+		return Keeps(holding, f) + f.say("; if you like, boil it %v before eating: 10 min, and 1 for each %a",
+			stock.BoilBeforeEating(batch.Altitude), 1000*quantity.Foot)
 	}
 	return Keeps(holding, f)
 }

@@ -283,10 +283,10 @@ func Keeps(h stock.Holding, f Form) string {
 	if h.Freezer != nil {
 		return f.say("about %s in a freezer at %v, from memory of storage trials; 2 to 3 months at 0 °F (-18 °C)", h.Least, *h.Freezer)
 	}
-	return map[string]string{
+	return f.Order(map[string]string{
 		stock.InTheFridge: "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
 		stock.Frozen:      "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
 		stock.Canned:      "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
 		stock.Powder:      "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
-	}[h.Form]
+	}[h.Form])
 }

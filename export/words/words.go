@@ -14,6 +14,7 @@ package words
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -41,7 +42,20 @@ func (f Form) say(sentence string, facts ...any) string {
 	for i, value := range facts {
 		shown[i] = fact{value, f}
 	}
-	return fmt.Sprintf(f.flags(sentence), shown...)
+	return f.Order(fmt.Sprintf(f.flags(sentence), shown...))
+}
+
+// usFirst is a quantity in both systems of units, the US one first.
+var usFirst = regexp.MustCompile(`(-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°F|ft|in|lb|oz|fl oz|qt|cups?|psi) ` +
+	`\((-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°C|mm|cm|m|g|kg|ml|l|kPa)\)`)
+
+// Order puts the cook's system of units first in a sentence that comes as it is:
+// "21 °C (70 °F)" for "70 °F (21 °C)" in a metric kitchen.
+func (f Form) Order(sentence string) string {
+	if f.Units != quantity.Metric {
+		return sentence
+	}
+	return usFirst.ReplaceAllString(sentence, "$3 $4 ($1 $2)")
 }
 
 // flags keeps what stands in braces, or leaves it out.
@@ -105,6 +119,10 @@ func (f fact) Format(w fmt.State, verb rune) {
 		fmt.Fprint(w, quantity.FormatDuration(value))
 	case quantity.Band[time.Duration]:
 		fmt.Fprint(w, quantity.FormatSpan(value))
+	case quantity.Band[quantity.Volume]:
+		fmt.Fprint(w, quantity.Ends(value.Low.Format(f.form.Units), "to", value.High.Format(f.form.Units)))
+	case quantity.Band[quantity.Length]:
+		fmt.Fprint(w, quantity.SpanBoth(value, f.form.Units))
 	case time.Time:
 		if verb == 's' {
 			fmt.Fprint(w, value.Format(day))

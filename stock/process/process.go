@@ -283,7 +283,7 @@ func Sources() []string {
 	return []string{
 		"USDA Complete Guide to Home Canning, Guide 5, \"Meat stock (broth)\": pressures, times, headspace.",
 		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as quarts, nothing above a quart.",
-		"The stop of the weighted gauge at 10,000 ft is brothrun's own: the published row is open above 1,000 ft, and 15 psi still makes 240 °F steam at 10,000 ft.",
+		"The stop of the weighted gauge at 10,000 ft (3,048 m) is brothrun's own: the published row is open above 1,000 ft (305 m), and 15 psi (103 kPa) still makes 240 °F (116 °C) steam up there.",
 		"Refusing broth boiled down below half of the water put in, and vegetables heavier than the bones, is brothrun's own too, no source.",
 	}
 }

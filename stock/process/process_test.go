@@ -375,7 +375,7 @@ func TestParse(t *testing.T) {
 func TestHeadspaceAndSources(t *testing.T) {
 	assert.InDelta(t, 1, process.Headspace.Inches(), 1e-12, "USDA Complete Guide, Guide 5: 1 in in pints and quarts")
 	sources := strings.Join(process.Sources(), "\n")
-	for _, part := range []string{"USDA Complete Guide", "Guide 5", "National Center for Home Food Preservation", "10,000 ft is brothrun's own"} {
+	for _, part := range []string{"USDA Complete Guide", "Guide 5", "National Center for Home Food Preservation", "10,000 ft (3,048 m) is brothrun's own"} {
 		assert.Contains(t, sources, part)
 	}
 }

@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -84,11 +85,31 @@ func smallest[Q ~float64](v []Q, k int) Q {
 	return v[k]
 }
 
-// FormatSpan writes a time span for a cook: "25 min", or "12 min to 15 min" when it
-// is uncertain.
+// FormatSpan writes a time span for a cook: "25 min", or "12 to 15 min" when it is
+// uncertain.
 func FormatSpan(b Band[time.Duration]) string {
 	if b.Low == b.High {
 		return FormatDuration(b.Likely)
 	}
-	return FormatDuration(b.Low) + " to " + FormatDuration(b.High)
+	return Ends(FormatDuration(b.Low), "to", FormatDuration(b.High))
+}
+
+// Ends writes the ends of a span, the unit once where both have it: "24 to 55 min",
+// "45 min to 1 h 20 min"; with "and" between them, "12.2 and 14.3 qt".
+func Ends(low, between, high string) string {
+	number, unit, _ := strings.Cut(low, " ")
+	_, same, _ := strings.Cut(high, " ")
+	if !strings.Contains(unit, " ") && (unit == same || unit+"s" == same) {
+		low = number
+	}
+	return low + " " + between + " " + high
+}
+
+// SpanBoth writes a span in s and, in brackets, in the other system: "2 to 3 in (5.1
+// to 7.6 cm)".
+func SpanBoth[Q interface {
+	~float64 | ~int64
+	Format(System) string
+}](b Band[Q], s System) string {
+	return both(func(s System) string { return Ends(b.Low.Format(s), "to", b.High.Format(s)) }, s)
 }

@@ -128,6 +128,15 @@ func (p Pressure) Format(s System) string { return climb(float64(p), pressureLad
 // Both returns p in s and, in brackets, in the other system.
 func (p Pressure) Both(s System) string { return both(p.Format, s) }
 
+// Stamped returns p as it stands on a gauge or a weight, which has pounds on it in
+// metric kitchens too: "15 psi", "103 kPa (15 psi)".
+func (p Pressure) Stamped(s System) string {
+	if s.known() == Metric {
+		return p.Both(s)
+	}
+	return p.Format(s)
+}
+
 // FormatDuration returns d to the minute as "25 min", "2 h" or "1 h 45 min", and
 // beyond 48 h to the hour as "3 days" or "2 days 12 h".
 func FormatDuration(d time.Duration) string {

@@ -192,7 +192,12 @@ func TestWhatIsPrintedReadsBack(t *testing.T) {
 		requireReadsBack(t, quantity.ParsePressure, pressure, system, quantity.Pressure.Format, quantity.Pressure.Both)
 
 		low := time.Duration(size(float64(100 * time.Hour)))
-		for _, text := range strings.Split(quantity.FormatSpan(quantity.Band[time.Duration]{Low: low, High: low + time.Hour}), " to ") {
+		ends := strings.Split(quantity.FormatSpan(quantity.Band[time.Duration]{Low: low, High: low + time.Hour}), " to ")
+		if !strings.Contains(ends[0], " ") { // the unit is said once
+			_, unit, _ := strings.Cut(ends[1], " ")
+			ends[0] += " " + unit
+		}
+		for _, text := range ends {
 			span, err := quantity.ParseDuration(text)
 			require.NoError(t, err, text)
 			again, err := quantity.ParseDuration(quantity.FormatDuration(span))
@@ -249,4 +254,26 @@ func BenchmarkVolumeBoth(b *testing.B) {
 	for b.Loop() {
 		_ = volume.Both(quantity.US)
 	}
+}
+
+// How the ends of a span are written is common practice, no source.
+func TestTheUnitOfASpanIsSaidOnce(t *testing.T) {
+	for _, test := range []struct{ low, between, high, want string }{
+		{"24 min", "to", "55 min", "24 to 55 min"},
+		{"45 min", "to", "1 h 20 min", "45 min to 1 h 20 min"},
+		{"1 h", "to", "1 h 30 min", "1 h to 1 h 30 min"},
+		{"1 h 5 min", "to", "1 h 30 min", "1 h 5 min to 1 h 30 min"},
+		{"0.6 cup", "to", "2 cups", "0.6 to 2 cups"},
+		{"12.2 qt", "and", "14.3 qt", "12.2 and 14.3 qt"},
+		{"3 cups", "and", "1.1 qt", "3 cups and 1.1 qt"},
+		{"never", "to", "never", "never to never"},
+	} {
+		require.Equal(t, test.want, quantity.Ends(test.low, test.between, test.high))
+	}
+	deep := quantity.Band[quantity.Length]{Low: 2 * quantity.Inch, High: 3 * quantity.Inch}
+	require.Equal(t, "2 to 3 in (5.1 to 7.6 cm)", quantity.SpanBoth(deep, quantity.US))
+	require.Equal(t, "5.1 to 7.6 cm (2 to 3 in)", quantity.SpanBoth(deep, quantity.Metric))
+	// NIST SP 811: 1 psi is 6.894757 kPa.
+	require.Equal(t, "15 psi", (15 * quantity.PSI).Stamped(quantity.US))
+	require.Equal(t, "103 kPa (15 psi)", (15 * quantity.PSI).Stamped(quantity.Metric))
 }
