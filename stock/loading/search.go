@@ -24,10 +24,6 @@ func (c cost) plus(d cost) cost { return cost{c.loads + d.loads, c.time + d.time
 
 func (c cost) less(d cost) bool { return c.loads < d.loads || c.loads == d.loads && c.time < d.time }
 
-func (c cost) compare(d cost) int {
-	return cmp.Or(cmp.Compare(c.loads, d.loads), cmp.Compare(c.time, d.time))
-}
-
 func cheaper(c, d cost) cost {
 	if d.less(c) {
 		return d
