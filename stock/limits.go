@@ -39,9 +39,9 @@ func (p *planner) watch(e kettle.Estimate) error {
 	what := note(UnattendedCode).in("falls")
 	switch {
 	case e.MayBoilDry:
-		what.Case = "dry"
+		what = note(UnattendedCode).in("dry")
 	case !e.Covered:
-		what.Case = "bare"
+		what = note(UnattendedCode).in("bare")
 	}
 	p.refuse(note(UnattendedCode, in.Simmer, what))
 	return nil

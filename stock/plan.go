@@ -156,11 +156,11 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 		p.warn(note(LevelFalls))
 	}
 	if e.MayBoilDry {
-		may := "may"
+		may := note(BoilsDry).in("may")
 		if e.BoilsDry {
-			may = "would"
+			may = note(BoilsDry).in("would")
 		}
-		p.warn(note(BoilsDry, note(BoilsDry).in(may)))
+		p.warn(note(BoilsDry, may))
 	} else if boiled := e.Evaporated - e.ToppedUp; boiled > (e.Water+e.GivenOff)/2 {
 		p.warn(note(ReducedHard))
 	}
@@ -378,16 +378,12 @@ func (p *planner) fillJars(sizes []fillable) error {
 			count.Wash = min(count.Wash, s.Limit)
 		}
 		b.Jars = append(b.Jars, count)
-		gain := note(SecondRack)
 		switch aLoad := s.Capacity.Jars(); {
 		case s.Capacity.LimitedBy != "racks":
 		case n > aLoad:
-			gain.Case = "fewer"
+			p.warn(note(SecondRack, plural(s.name()), note(SecondRack).in("fewer")))
 		case n == aLoad && s.Full(plan.Left, s.Limit-n) > 0:
-			gain.Case = "more"
-		}
-		if gain.Case != "" {
-			p.warn(note(SecondRack, plural(s.name()), gain))
+			p.warn(note(SecondRack, plural(s.name()), note(SecondRack).in("more")))
 		}
 	}
 	for _, load := range plan.Filling {
