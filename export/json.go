@@ -201,7 +201,7 @@ func dataOf(plan timeline.Plan) planData {
 		Schema: Schema,
 		Run: runData{
 			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind),
-			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: batch.Gauge,
+			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
 		},
 		Yield: yieldData{
 			Water:        litres(batch.Yield.Water),
@@ -250,7 +250,7 @@ func dataOf(plan timeline.Plan) planData {
 			roundTo(chill.Ice.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {
-		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume), Route: left.Route}
+		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume), Route: string(left.Route)}
 		if left.Batches > 0 {
 			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),
@@ -281,7 +281,7 @@ func instant(t time.Time) string {
 func loadDataOf(load stock.Load, other *stock.OtherGauge) loadData {
 	cycle := load.Cycle
 	data := loadData{
-		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2), Gauge: load.Gauge,
+		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2), Gauge: string(load.Gauge),
 		Layers: []layerData{},
 		Minutes: cycleData{
 			HeatUp:       tenthMinutes(cycle.HeatUp.Likely),
@@ -297,7 +297,7 @@ func loadDataOf(load stock.Load, other *stock.OtherGauge) loadData {
 		Water: litreBand(load.WaterLeft),
 	}
 	if other != nil {
-		data.Other = &otherGaugeData{Gauge: other.Gauge}
+		data.Other = &otherGaugeData{Gauge: string(other.Gauge)}
 		if other.Pressure > 0 {
 			psi := roundTo(other.Pressure.PSI(), 2)
 			data.Other.Pressure = &psi

@@ -311,9 +311,9 @@ func loadRows(b stock.Batch, f form) []row {
 			// The number somebody copies has to say which jars it is for.
 			whose = sizesOf(load) + ": "
 		}
-		value, gauge := load.Pressure.Stamped(b.Units), load.Gauge+" gauge"
+		value, gauge := load.Pressure.Stamped(b.Units), string(load.Gauge)+" gauge"
 		if b.OtherGauge != nil {
-			gauge = "on a " + load.Gauge + " gauge"
+			gauge = "on a " + string(load.Gauge) + " gauge"
 		}
 		remark := fmt.Sprintf("%s%s, %s at pressure", whose, gauge, quantity.FormatDuration(load.Process))
 		if !f.short {
@@ -323,13 +323,13 @@ func loadRows(b stock.Batch, f form) []row {
 		label = ""
 	}
 	if other := b.OtherGauge; other != nil && other.Pressure > 0 {
-		remark := "on a " + other.Gauge + " gauge, as long: look at the lid"
+		remark := "on a " + string(other.Gauge) + " gauge, as long: look at the lid"
 		if !f.paper {
 			remark += " (--gauge)"
 		}
 		rows = append(rows, row{"", other.Pressure.Stamped(b.Units), remark})
 	} else if other != nil {
-		rows = append(rows, row{"", "none", "on a " + other.Gauge + " gauge: no tested setting at this altitude; with that gauge do not can"})
+		rows = append(rows, row{"", "none", "on a " + string(other.Gauge) + " gauge: no tested setting at this altitude; with that gauge do not can"})
 	}
 	return rows
 }
@@ -425,14 +425,14 @@ func leftoverRow(b stock.Batch, f form) row {
 	if b.Refused() {
 		label = "All of it"
 	}
-	remark := "to the " + l.Route
+	remark := "to the " + string(l.Route)
 	if l.Splash {
 		remark = "a splash: use it up"
 	}
 	if l.Route == "freeze-dry" {
-		remark = fmt.Sprintf("freeze-dry on %s, about %s of powder", l.TrayWords(), l.Powder.Both(u))
+		remark = fmt.Sprintf("freeze-dry on %s, about %s of powder", words.Trays(l), l.Powder.Both(u))
 		if f.short {
-			remark = "freeze-dry on " + l.TrayWords()
+			remark = "freeze-dry on " + words.Trays(l)
 		}
 	}
 	return row{label, l.Volume.Likely.Both(u), remark}
@@ -517,7 +517,7 @@ func loadTable(b stock.Batch) table {
 		for _, layer := range load.Layers {
 			layers = append(layers, jarList(layer.Jars))
 		}
-		gauge := load.Gauge
+		gauge := string(load.Gauge)
 		if b.OtherGauge != nil {
 			gauge = "not named"
 		}

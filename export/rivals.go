@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"brothrun/export/words"
 	"brothrun/stock"
 )
 
@@ -15,7 +16,7 @@ func rivalTable(b stock.Batch) [][]string {
 	}
 	table := [][]string{{"", "jars", "loads", "hours", "leftover"}}
 	for _, plan := range b.Rivals {
-		name := plan.Name
+		name := words.LoadPlan(plan)
 		if plan.Chosen {
 			name += " (planned)"
 		}
@@ -64,7 +65,8 @@ func rivalsData(plans []stock.LoadPlan) []rivalData {
 	}
 	data := []rivalData{}
 	for _, plan := range plans {
-		one := rivalData{plan.Name, []layerJarData{}, plan.Loads, roundTo(plan.StoveTime.Hours(), 2), litres(plan.Leftover), plan.Chosen, plan.SmallLoads}
+		one := rivalData{words.LoadPlan(plan), []layerJarData{}, plan.Loads, roundTo(plan.StoveTime.Hours(), 2),
+			litres(plan.Leftover), plan.Chosen, plan.SmallLoads}
 		for _, j := range plan.Jars {
 			one.Jars = append(one.Jars, layerJarData{j.Jar, j.Count})
 		}

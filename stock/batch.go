@@ -13,6 +13,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 )
 
@@ -22,7 +23,7 @@ type Batch struct {
 	Name     string
 	Kind     Kind            // "turkey-frames"; several in one pot are joined: "chicken-frames+turkey-necks"
 	Altitude quantity.Length // above sea level
-	Gauge    string          // "weighted" or "dial"
+	Gauge    process.Gauge
 	// OtherGauge is what a canner with the other gauge needs; nil when the cook said
 	// which gauge it has, and Gauge is not only assumed.
 	OtherGauge *OtherGauge
@@ -85,7 +86,7 @@ func (b Batch) EndsAtStraining() bool {
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
 type OtherGauge struct {
-	Gauge    string            // "dial"
+	Gauge    process.Gauge
 	Pressure quantity.Pressure // gauge reading to hold; 0: none is tested at this altitude
 }
 
@@ -139,7 +140,7 @@ type Load struct {
 	Number   int               // from 1
 	Process  time.Duration     // tested process time at pressure
 	Pressure quantity.Pressure // gauge reading to hold
-	Gauge    string            // "weighted" or "dial"
+	Gauge    process.Gauge
 	Layers   []Layer
 	Small    bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
 	Cycle    canner.Phases
@@ -260,11 +261,21 @@ func (c Chill) Words() string {
 	return strings.ReplaceAll(strings.ReplaceAll(string(c.Method), "-", " "), "+", ", then ")
 }
 
+// Route is where broth goes that fills no jar.
+type Route string
+
+// The routes.
+const (
+	FreezeDry Route = "freeze-dry"
+	Freezer   Route = "freezer"
+	Fridge    Route = "fridge"
+)
+
 // Leftover is broth that fills no jar, and where it goes.
 type Leftover struct {
 	Volume quantity.Band[quantity.Volume]
-	Route  string // "freeze-dry", "freezer" or "fridge"
-	Splash bool   // too little to be worth a step of its own
+	Route  Route
+	Splash bool // too little to be worth a step of its own
 	// The rest is for the freeze-dry route only.
 	Trays     int                          // in the fullest batch
 	Batches   int                          // times the dryer is filled
@@ -281,20 +292,8 @@ type Leftover struct {
 // DryerHours writes the hours of one batch to whole hours: there are no data that
 // would bear minutes.
 func (l Leftover) DryerHours() string {
-	return quantity.FormatSpan(quantity.Band[time.Duration]{Low: l.Hours.Low.Round(time.Hour), Likely: l.Hours.Likely.Round(time.Hour), High: l.Hours.High.Round(time.Hour)})
-}
-
-// TrayWords writes how the leftover lies on the trays: "1 tray", or "2 batches
-// of up to 4 trays".
-func (l Leftover) TrayWords() string {
-	trays := fmt.Sprintf("%d trays", l.Trays)
-	if l.Trays == 1 {
-		trays = "1 tray"
-	}
-	if l.Batches > 1 {
-		return fmt.Sprintf("%d batches of up to %s", l.Batches, trays)
-	}
-	return trays
+	whole := func(d time.Duration) time.Duration { return d.Round(time.Hour) }
+	return quantity.FormatSpan(quantity.Of(whole(l.Hours.Low), whole(l.Hours.Likely), whole(l.Hours.High)))
 }
 
 // What somebody does by hand for one load, apart from what the canner does:

@@ -181,9 +181,9 @@ func (p *planner) warmFreezer() error {
 		return nil
 	}
 	switch b.Leftover.Route {
-	case "freezer":
+	case Freezer:
 		p.warn(note(FreezerWarm, *b.Freezer, publishedFreezer, frozen.Least))
-	case "freeze-dry":
+	case FreezeDry:
 		p.warn(note(FreezerWarm, *b.Freezer, publishedFreezer).in("trays"))
 	}
 	return nil

@@ -26,22 +26,30 @@ func (n Note) in(which string) Note {
 
 // What was assumed. A kitchen alone also says what it does not give [missing: none].
 const (
-	CannerAssumed     = "canner"       // clause of what was assumed [clauses width: Length, height: Length, rack]; of a kitchen [found: clause] [narrow: reason]
-	DryerAssumed      = "freeze-dryer" // trays int, length, width, depth Length
-	FreezerAssumed    = "freezer"      // Temperature; of a kitchen [found]
-	FridgeAssumed     = "fridge"       // Temperature; of a kitchen [found] [missing]
-	GaugeAssumed      = "gauge"        // clause of what a dial needs [clauses dial: Pressure, none]; of a kitchen [missing]
-	JarsOnHand        = "jars-on-hand" // LayerJar on hand, int asked for
-	LidAssumed        = "lid"
-	LidMeasured       = "lid-measured"
-	MouthAssumed      = "mouth"
-	PotWidthAssumed   = "pot-width" // Length
-	RouteAssumed      = "route"
-	SimmerAssumed     = "simmer"   // time.Duration, what is in the pot
-	SizesAssumed      = "kinds"    // int sizes of jar [one: none]
-	TapAssumed        = "tap"      // Temperature [compared]; of a kitchen [found]
-	JarOfKitchen      = "jar"      // [found: name, process.Size, Volume, clause or none] [refused: name, the refusal] [clauses on-hand: int]
-	PotOfKitchen      = "pot"      // [found: name, Volume, clause] [missing] [volume: name] [boils-off: name] [clauses wide, assumed: Length]
+	// CannerAssumed: clause of what was assumed [clauses width: Length, height: Length, rack]; of
+	// a kitchen [found: clause] [narrow: reason]
+	CannerAssumed  = "canner"
+	DryerAssumed   = "freeze-dryer" // trays int, length, width, depth Length
+	FreezerAssumed = "freezer"      // Temperature; of a kitchen [found]
+	FridgeAssumed  = "fridge"       // Temperature; of a kitchen [found] [missing]
+	// GaugeAssumed: clause of what a dial needs [clauses dial: Pressure, none]; of a kitchen
+	// [missing]
+	GaugeAssumed    = "gauge"
+	JarsOnHand      = "jars-on-hand" // LayerJar on hand, int asked for
+	LidAssumed      = "lid"
+	LidMeasured     = "lid-measured"
+	MouthAssumed    = "mouth"
+	PotWidthAssumed = "pot-width" // Length
+	RouteAssumed    = "route"
+	SimmerAssumed   = "simmer" // time.Duration, what is in the pot
+	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
+	TapAssumed      = "tap"    // Temperature [compared]; of a kitchen [found]
+	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
+	// refusal] [clauses on-hand: int]
+	JarOfKitchen = "jar"
+	// PotOfKitchen: [found: name, Volume, clause] [missing] [volume: name] [boils-off: name]
+	// [clauses wide, assumed: Length]
+	PotOfKitchen      = "pot"
 	ProcessOfKitchen  = "process"  // sizes of jar, process.Gauge, Pressure, time.Duration
 	RefusedInKitchen  = "refused"  // the refusal
 	AltitudeOfKitchen = "altitude" // [found: Length] [missing]
@@ -72,8 +80,12 @@ const (
 	IceCounted   = "ice-counted"   // Volume; part of the chill's advice
 	IceOverflows = "ice-overflows" // Volume of broth and ice, of the pot
 	// FridgeWarms is what a chill does to the other food beside it.
-	FridgeWarms = "fridge-warms" // Temperature likely, on the slow side [freezer] [thaws] [above: a clause behind each] [clauses never: Temperature, for: Temperature, time.Duration]
-	FreezerWarm = "freezer-warm" // Temperature, published, Keeps [trays: no Keeps]; of a kitchen [kitchen: no Keeps]
+	// FridgeWarms: Temperature likely, on the slow side [freezer] [thaws] [above: a clause behind
+	// each] [clauses never: Temperature, for: Temperature, time.Duration]
+	FridgeWarms = "fridge-warms"
+	// FreezerWarm: Temperature, published, Keeps [trays: no Keeps]; of a kitchen [kitchen: no
+	// Keeps]
+	FreezerWarm = "freezer-warm"
 )
 
 // What may go wrong with jars, loads and the canner.
@@ -81,18 +93,23 @@ const (
 	JarDoesNotFit  = "jar-does-not-fit" // reasons
 	NoJars         = "no-jars"
 	TooLittleToCan = "too-little-to-can"
-	SecondRack     = "second-rack"           // jars, clause [clauses fewer, more]
-	SharedJarsCode = "shared-jars"           // clause [clauses few: LayerJar wanted, int on hand; and: two clauses]
-	LessThanALoad  = "less-than-a-load"      // [jars] [canned]
-	SmallLastLoad  = "small-last-load"       // percent float64
-	SmallLoad      = "small-load"            // number int, Load, clause [several: int before these] [clauses none, save: jars, saves: jars]
-	HoldsGeometry  = "holds-geometry"        // LayerJar counted, int that stand, Length across, Length of the canner [few]
-	ReheatPots     = "reheat-pots"           // Volume of the jars, of the pot, int pots
-	DryerBatches   = "several-dryer-batches" // int
-	CannerTooFull  = "canner-too-full"       // Volume, usual
+	SecondRack     = "second-rack" // jars, clause [clauses fewer, more]
+	// SharedJarsCode: clause [clauses few: LayerJar wanted, int on hand; and: two clauses]
+	SharedJarsCode = "shared-jars"
+	LessThanALoad  = "less-than-a-load" // [jars] [canned]
+	SmallLastLoad  = "small-last-load"  // percent float64
+	// SmallLoad: number int, Load, clause [several: int before these] [clauses none, save: jars,
+	// saves: jars]
+	SmallLoad = "small-load"
+	// HoldsGeometry: LayerJar counted, int that stand, Length across, Length of the canner [few]
+	HoldsGeometry = "holds-geometry"
+	ReheatPots    = "reheat-pots"           // Volume of the jars, of the pot, int pots
+	DryerBatches  = "several-dryer-batches" // int
+	CannerTooFull = "canner-too-full"       // Volume, usual
 	// NearDryCode is of a canner that may run dry.
-	NearDryCode = "canner-near-dry" // Volume put in, least left, likely left, clause or none [clauses usual: Volume]
-	CannerSlow  = "canner-slow"     // time.Duration to steam, to pressure
+	// NearDryCode: Volume put in, least left, likely left, clause or none [clauses usual: Volume]
+	NearDryCode = "canner-near-dry"
+	CannerSlow  = "canner-slow" // time.Duration to steam, to pressure
 	// OutdoorBurnerCode is of a burner outdoors, or a flame as strong as one.
 	OutdoorBurnerCode = "outdoor-burner"     // [strong: Power]
 	HeatUpShort       = "heat-up-short"      // time.Duration noted, published
@@ -105,10 +122,15 @@ const (
 	// UnattendedCode is of the one refusal that leaves the canning as it is: the simmer
 	// is planned with somebody beside it instead.
 	UnattendedCode = "unattended-may-boil-dry" // time.Duration, clause [clauses dry, bare, falls]
-	CannerTooSmall = "canner-too-small"        // clause, clause or none, clause [clauses measured, counted, others: int quarts; because: reason; try: int quarts, flag; larger]
+	// CannerTooSmall: clause, clause or none, clause [clauses measured, counted, others: int
+	// quarts; because: reason; try: int quarts, flag; larger]
+	CannerTooSmall = "canner-too-small"
 	// ChillTooSlow and FridgeTooWarm end a plan at the straining: broth that cannot be
 	// made cold in time, or be kept cold, is not food, so nothing that follows is planned.
-	ChillTooSlow  = "chill-too-slow"  // two clauses [none: one] [clauses trials: Method; slow: Method, clause, Temperature; use: Method, as a flag, clause; times: Reach, Temperature, twice; one-pot: Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
+	// ChillTooSlow: two clauses [none: one] [clauses trials: Method; slow: Method, clause,
+	// Temperature; use: Method, as a flag, clause; times: Reach, Temperature, twice; one-pot:
+	// Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
+	ChillTooSlow  = "chill-too-slow"
 	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
 )
 

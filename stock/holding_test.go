@@ -58,7 +58,7 @@ func TestTheDryersCapacityMakesMoreLoads(t *testing.T) {
 		r.Jars = "quart=4"
 		k.FreezeDryer = runfile.FreezeDryer{Capacity: to(2 * quantity.Kilogram)}
 	})
-	assert.Equal(t, "freeze-dry", only.Leftover.Route)
+	assert.Equal(t, stock.FreezeDry, only.Leftover.Route)
 }
 
 func TestBoilingBeforeEatingGrowsWithTheAltitude(t *testing.T) {

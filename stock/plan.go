@@ -54,7 +54,7 @@ type Cooked struct{ planner }
 func Cook(setup Setup) (Cooked, error) {
 	p := planner{Setup: setup, known: new([]ranLoad)}
 	p.batch = Batch{
-		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What, Gauge: string(setup.Gauge), Altitude: setup.Altitude,
+		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What, Gauge: setup.Gauge, Altitude: setup.Altitude,
 		Freezer: setup.Freezer, Warnings: slices.Clone(setup.warnings),
 	}
 	err := inTurn(p.yield, p.melt, p.chill)
@@ -109,7 +109,7 @@ func refused(r *process.Refusal) Note { return Note{Code: r.Code, Case: r.Case, 
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	b := &p.batch
-	p.assumed("pot-width", "simmer", "lid", "lid-measured")
+	p.assumed(PotWidthAssumed, SimmerAssumed, LidAssumed, LidMeasured)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
 		return balanceError(err)
@@ -423,7 +423,7 @@ func (p *planner) setting(name string) (process.Setting, error) {
 // known which one the canner has, every form carries both.
 func (p *planner) assumeGauge() {
 	b := &p.batch
-	b.OtherGauge = &OtherGauge{Gauge: string(process.Dial)}
+	b.OtherGauge = &OtherGauge{Gauge: process.Dial}
 	needs := note(GaugeAssumed).in("none")
 	if dial, err := process.Lookup(p.Stock, process.Quart, process.Dial, b.Altitude); err == nil {
 		b.OtherGauge.Pressure = dial.Pressure
@@ -452,7 +452,7 @@ func (p *planner) load(jars loading.Load, sizes []fillable) error {
 		load.Layers = append(load.Layers, layer)
 	}
 	setting := longest.setting
-	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, string(setting.Gauge)
+	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, setting.Gauge
 	if err := p.cycle(&load, jars, sizes, longest); err != nil {
 		return cannerError(err)
 	}
@@ -495,24 +495,24 @@ func (p *planner) leftover() error {
 		b.Leftover.Volume = b.Yield.ReadyToFill
 	}
 
-	p.assumed("route")
+	p.assumed(RouteAssumed)
 	b.Leftover.Route = p.Route
 
 	if b.Leftover.Volume.Likely < Splash {
-		b.Leftover.Route, b.Leftover.Splash = "fridge", true
+		b.Leftover.Route, b.Leftover.Splash = Fridge, true
 		b.Leftover.Advice = []Note{note(LeftoverSplash)}
 		return nil
 	}
 	switch p.Route {
-	case "freezer":
+	case Freezer:
 		b.Leftover.Advice = append([]Note{note(LeftoverFreezer, quantity.Inch/2, quantity.Inch)}, muchToFreeze(b.Leftover.Volume.Likely)...)
-	case "fridge":
+	case Fridge:
 		b.Leftover.Advice = []Note{note(LeftoverFridge)}
 	}
-	if p.Route != "freeze-dry" {
+	if p.Route != FreezeDry {
 		return nil
 	}
-	p.assumed("freeze-dryer")
+	p.assumed(DryerAssumed)
 	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, p.Dryer, p.Solids)
 	if err != nil {
 		return wrong("freeze_dryer", err, "")

@@ -13,6 +13,7 @@ import (
 
 	"brothrun/export/words"
 	"brothrun/stock"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
@@ -208,7 +209,7 @@ func TestARunOverridesItsKitchen(t *testing.T) {
 		r.Altitude, r.Gauge = to(5000*quantity.Foot), "dial"
 	})
 	assert.InDelta(t, 13, b.Loads[0].Pressure.PSI(), 1e-9) // dial, 4,001 to 6,000 ft: 13 psi (USDA, Guide 5)
-	assert.Equal(t, "dial", b.Loads[0].Gauge)
+	assert.Equal(t, process.Dial, b.Loads[0].Gauge)
 }
 
 // Thirteen pints take two loads without the extra rack, and one with it. Of eleven,

@@ -23,7 +23,7 @@ func (f fillable) name() string { return f.Shape.Name }
 
 // LoadPlan is one way to fill the jars and the canner with the likely broth.
 type LoadPlan struct {
-	Name      string // "preferred jars", "fewest loads", "least leftover" or "small loads too"
+	Prefer    loading.Preference // what it is best for; empty: the chosen one with small loads too
 	Jars      []LayerJar
 	Loads     int
 	StoveTime time.Duration // as Batch.StoveTime
@@ -34,22 +34,14 @@ type LoadPlan struct {
 	SmallLoads bool
 }
 
-// planNames is how a LoadPlan made for a preference is called.
-var planNames = map[loading.Preference]string{
-	loading.PreferJars: "preferred jars", loading.PreferLoads: "fewest loads", loading.PreferLeftover: "least leftover",
-}
-
-// smallPlanName is how the chosen preference with small loads allowed is called.
-const smallPlanName = "small loads too"
-
 // rivals are the plans of all preferences, the chosen one first; of those that
 // come to the same jars only the first, and none that the chosen one equals or
 // beats in loads, hours and leftover. Where small loads are not allowed and would
 // fill a jar more, the chosen preference with them is there too.
 func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 	likely := p.batch.Yield.ReadyToFill.Likely
-	plan := func(name string, way loading.Way) LoadPlan {
-		plan := LoadPlan{Name: name, Loads: way.Loads, Leftover: max(0, way.Left)}
+	plan := func(prefer loading.Preference, way loading.Way) LoadPlan {
+		plan := LoadPlan{Prefer: prefer, Loads: way.Loads, Leftover: max(0, way.Left)}
 		for i, n := range way.Counts {
 			if n > 0 {
 				plan.Jars = append(plan.Jars, LayerJar{sizes[i].name(), n})
@@ -63,7 +55,7 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 	for _, load := range p.batch.Loads {
 		chosen.Time += load.Cycle.Total().Likely
 	}
-	best := plan(planNames[chosen.Prefer], chosen)
+	best := plan(chosen.Prefer, chosen)
 	best.Chosen = true
 	plans := []LoadPlan{best}
 	add := func(rival LoadPlan) {
@@ -75,13 +67,13 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 		plans[same].SmallLoads = plans[same].SmallLoads || rival.SmallLoads
 	}
 	for _, way := range filled.Preferences {
-		rival := plan(planNames[way.Prefer], way)
+		rival := plan(way.Prefer, way)
 		if way.Prefer == loading.PreferJars || best.Loads > rival.Loads || best.StoveTime > rival.StoveTime || best.Leftover > rival.Leftover {
 			add(rival)
 		}
 	}
 	if filled.WithSmallLoads != nil {
-		rival := plan(smallPlanName, *filled.WithSmallLoads)
+		rival := plan("", *filled.WithSmallLoads)
 		rival.SmallLoads = true
 		add(rival)
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/loading"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -43,13 +44,13 @@ func TestRivalsAreWhatTheyAreCalled(t *testing.T) {
 				for i, plan := range b.Rivals {
 					assert.Equal(t, i == 0, plan.Chosen)
 					for _, other := range b.Rivals {
-						if plan.Name == "fewest loads" && other.Name == "least leftover" {
+						if plan.Prefer == loading.PreferLoads && other.Prefer == loading.PreferLeftover {
 							assert.LessOrEqual(t, plan.Loads, other.Loads)
 							assert.GreaterOrEqual(t, plan.Leftover, other.Leftover)
 						}
 					}
 					for _, other := range b.Rivals[:i] {
-						assert.False(t, slices.Equal(plan.Jars, other.Jars), "%s and %s are one plan", plan.Name, other.Name)
+						assert.False(t, slices.Equal(plan.Jars, other.Jars), "%s and %s are one plan", plan.Prefer, other.Prefer)
 					}
 				}
 				again := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {

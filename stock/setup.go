@@ -82,7 +82,7 @@ type Setup struct {
 	Prefer     loading.Preference
 	Mix        bool
 	SmallLoads bool
-	Route      string // "freeze-dry", "freezer" or "fridge"
+	Route      Route
 
 	warnings []Note
 }
@@ -452,11 +452,11 @@ func (h *House) settleMouth(ofRun, ofKitchen string) (jar.Mouth, error) {
 }
 
 func (s *Setup) settleRoute(run runfile.Run) error {
-	switch s.Route = spelling(run.Route); s.Route {
-	case "freeze-dry", "freezer", "fridge":
+	switch s.Route = Route(spelling(run.Route)); s.Route {
+	case FreezeDry, Freezer, Fridge:
 	case "":
-		if s.Route = "freezer"; s.HasDryer {
-			s.Route = "freeze-dry"
+		if s.Route = Freezer; s.HasDryer {
+			s.Route = FreezeDry
 			return nil
 		}
 		s.assume(note(RouteAssumed))

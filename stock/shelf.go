@@ -41,11 +41,10 @@ func (s shelf) class(name string) (process.Size, error) {
 	}
 	size, err := process.ParseSize(name)
 	if err != nil {
-		hint := ""
 		if len(s.own) > 0 {
-			hint = "or a jar of your own: " + strings.Join(s.names(), ", ")
+			return "", wrong("jars", err, "or a jar of your own: "+strings.Join(s.names(), ", "))
 		}
-		return "", wrong("jars", err, hint)
+		return "", wrong("jars", err, "")
 	}
 	return size, nil
 }

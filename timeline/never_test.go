@@ -232,7 +232,7 @@ func mayBeCanned(t *testing.T, what drawn, kitchen runfile.Kitchen, run runfile.
 
 	gauge := kitchen.Gauge
 	if gauge == "" {
-		gauge = b.Gauge
+		gauge = string(b.Gauge)
 	}
 	for _, load := range b.Loads {
 		require.NotEmpty(t, load.Jars(), what)

@@ -15,6 +15,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -385,7 +386,7 @@ func TestALoadSaysHowAGaugeWithoutADialShows(t *testing.T) {
 		plan := schedule(t, batch(func(b *stock.Batch) {
 			b.OtherGauge = row.other
 			for i := range b.Loads {
-				b.Loads[i].Gauge = row.gauge
+				b.Loads[i].Gauge = process.Gauge(row.gauge)
 			}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		for _, id := range []string{"load-1", "load-2"} {

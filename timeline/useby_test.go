@@ -184,7 +184,7 @@ func TestADialGaugeIsCheckedEveryYear(t *testing.T) {
 		}
 		plan, err := timeline.Schedule(timeline.Run{Batch: row.batch, ID: "r", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, calendar)
 		require.NoError(t, err)
-		about := row.batch.Gauge + " checked " + row.checked
+		about := string(row.batch.Gauge) + " checked " + row.checked
 		assert.Equal(t, row.due, dates(plan)[timeline.GaugeCheck], about)
 		for _, code := range []string{"gauge-check-due", "gauge-check-future"} {
 			assert.Equal(t, code == row.warned, slices.Contains(codes(plan), code), "%s: %s", about, code)

@@ -262,7 +262,7 @@ func (t told) leftoverTitle() string {
 		keep = "Pack"
 	}
 	if left.Route == "freeze-dry" {
-		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, left.TrayWords())
+		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
 }
@@ -503,7 +503,7 @@ func (t told) seals() []string {
 // batch until it is loaded into the dryer.
 func (t told) preFreeze() []string {
 	left := t.b.Leftover
-	space := "Freezer space for " + left.TrayWords()
+	space := "Freezer space for " + Trays(left)
 	if left.Drying.Frozen > 0 {
 		space += t.say(", %v of ice", left.Drying.Frozen)
 	}

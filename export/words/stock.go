@@ -2,10 +2,12 @@ package words
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"strings"
 
 	"brothrun/stock"
+	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 )
@@ -277,6 +279,32 @@ func LeftoverAdvice(l stock.Leftover, f Form) string {
 }
 
 func (f Form) several(notes []stock.Note) string { return f.list(notes, " ") }
+
+// Trays is how the leftover lies on the trays: "1 tray", or "2 batches of up to 4
+// trays".
+func Trays(l stock.Leftover) string {
+	trays := fmt.Sprintf("%d trays", l.Trays)
+	if l.Trays == 1 {
+		trays = "1 tray"
+	}
+	if l.Batches > 1 {
+		return fmt.Sprintf("%d batches of up to %s", l.Batches, trays)
+	}
+	return trays
+}
+
+// LoadPlan names a way to fill the jars by what it is chosen for.
+func LoadPlan(plan stock.LoadPlan) string {
+	switch plan.Prefer {
+	case loading.PreferJars:
+		return "preferred jars"
+	case loading.PreferLoads:
+		return "fewest loads"
+	case loading.PreferLeftover:
+		return "least leftover"
+	}
+	return "small loads too"
+}
 
 // Keeps says what the time broth keeps for means, and where it ends.
 func Keeps(h stock.Holding, f Form) string {

@@ -90,7 +90,7 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 }
 
 // surplus leaves the last load out and sends its broth another route.
-func surplus(base stock.Batch, route string) func(*stock.Setup) {
+func surplus(base stock.Batch, route stock.Route) func(*stock.Setup) {
 	return func(s *stock.Setup) {
 		s.Jars, s.Route = base.WishesOf(base.Loads[:max(0, len(base.Loads)-1)]), route
 	}

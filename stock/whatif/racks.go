@@ -246,7 +246,7 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	}
 	a := RackAnswer{
 		Of: base, Units: base.Units, Runs: 1, Question: question,
-		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: stock.Noted(base.Assumed, "canner", "gauge"),
+		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: stock.Noted(base.Assumed, stock.CannerAssumed, stock.GaugeAssumed),
 	}
 	if base.Refused() {
 		a.Refusals = base.Refusals
@@ -254,10 +254,11 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 		a.settle()
 		return a, nil
 	}
-	if slices.ContainsFunc(base.Warnings, func(n stock.Note) bool { return n.Code == "no-jars" }) {
+	if slices.ContainsFunc(base.Warnings, func(n stock.Note) bool { return n.Code == stock.NoJars }) {
 		return RackAnswer{}, &stock.InputError{Key: "jars", Reason: "there are no jars to fill: none of these sizes is on hand, so no rack carries any", Hint: "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
 	}
-	a.Warnings = stock.Noted(base.Warnings, "small-load", "less-than-a-load", "jar-does-not-fit", "holds-geometry", "no-jars", "too-little-to-can", stock.LongSimmerCode, "many-vegetables")
+	a.Warnings = stock.Noted(base.Warnings, stock.SmallLoad, stock.LessThanALoad, stock.JarDoesNotFit, stock.HoldsGeometry, stock.NoJars,
+		stock.TooLittleToCan, stock.LongSimmerCode, stock.ManyVegetables)
 	for _, c := range rackPlans(setup) {
 		plan, err := k.rackPlan(c, a.Have)
 		switch {
@@ -302,9 +303,10 @@ type kitchen struct {
 
 // canning is what of a setup can lets differ.
 type canning struct {
-	racks       int
-	jars, route string
-	mix         bool
+	racks int
+	jars  string
+	route stock.Route
+	mix   bool
 }
 
 // can is stock.Plan for a setup that differs from the one cooked in a canning at
