@@ -306,18 +306,9 @@ func together(requests []*request) error {
 
 // plan works the requests out and prints or writes them.
 func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error {
-	if out.json {
-		if out.format != "" {
-			return usageError{errors.New("--json and --format go against each other"), "give one of them"}
-		}
-		out.write, out.format = append(out.write, "-"), "json"
-	}
-	outs, err := outputs(out.write, out.format)
+	outs, err := asked(out)
 	if err != nil {
 		return err
-	}
-	if out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
-		return usageError{errors.New("--draw draws on the screen, which --json and --write - take the place of"), "leave --draw out, or --write layer.svg"}
 	}
 	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy}
 	if options.Now, err = stamp(); err != nil {
@@ -327,19 +318,11 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		return err
 	}
 	keepIdentity(requests, outs, options.Now)
-	drawn := slices.ContainsFunc(outs, output.needsLoads)
-	batches := make([]stock.Batch, len(requests))
-	refused, uncanned := false, false
-	for i, r := range requests {
-		if batches[i], err = r.batch(out, drawn); err != nil {
-			return err
-		}
-		if len(requests) > 1 { // "Reheat the broth" does not say whose
-			batches[i].Name = cmp.Or(batches[i].Name, r.fromRun)
-		}
-		refused = refused || len(batches[i].Refusals) > 0
-		uncanned = uncanned || batches[i].Refused()
+	batches, err := worked(requests, outs, out)
+	if err != nil {
+		return err
 	}
+	refused := slices.ContainsFunc(batches, func(b stock.Batch) bool { return len(b.Refusals) > 0 })
 	var left []string // what is not written, and why
 	leave := func(needs func(output) bool, why string) {
 		for _, o := range outs {
@@ -349,7 +332,7 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		}
 		outs = slices.DeleteFunc(outs, needs)
 	}
-	if uncanned {
+	if slices.ContainsFunc(batches, stock.Batch.Refused) {
 		leave(output.needsLoads, "a load to draw")
 	}
 	plans, away, unfit := schedule(requests, batches, out)
@@ -391,6 +374,37 @@ func plan(stdout, stderr io.Writer, requests []*request, out outputFlags) error 
 		return errRefused
 	}
 	return unfit
+}
+
+// asked is what is to be written, and where.
+func asked(out outputFlags) ([]output, error) {
+	if out.json {
+		if out.format != "" {
+			return nil, usageError{errors.New("--json and --format go against each other"), "give one of them"}
+		}
+		out.write, out.format = append(out.write, "-"), "json"
+	}
+	outs, err := outputs(out.write, out.format)
+	if err == nil && out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
+		err = usageError{errors.New("--draw draws on the screen, which --json and --write - take the place of"), "leave --draw out, or --write layer.svg"}
+	}
+	return outs, err
+}
+
+// worked works every request out as far as that goes without a clock.
+func worked(requests []*request, outs []output, out outputFlags) ([]stock.Batch, error) {
+	drawn := slices.ContainsFunc(outs, output.needsLoads)
+	batches := make([]stock.Batch, len(requests))
+	for i, r := range requests {
+		var err error
+		if batches[i], err = r.batch(out, drawn); err != nil {
+			return nil, err
+		}
+		if len(requests) > 1 { // "Reheat the broth" does not say whose
+			batches[i].Name = cmp.Or(batches[i].Name, r.fromRun)
+		}
+	}
+	return batches, nil
 }
 
 // batch works one request out as far as that goes without a clock. drawn asks
