@@ -125,7 +125,7 @@ const worthIt = 3 // years
 // rackAnswer is the answer by the canner as it was given or assumed.
 func rackAnswer(a whatif.RackAnswer) string {
 	if len(a.Plans) == 0 {
-		return "No: what is refused is not canned, so no rack saves a load; freeze or freeze-dry this broth."
+		return "No: what is refused is not canned, so no rack saves a load. What to do instead stands with the refusal."
 	}
 	own := a.Plans[0]
 	base := own.With(a.Have)
