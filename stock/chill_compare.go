@@ -73,7 +73,8 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		query.Width = kitchen.Pots[0].Width
 	}
 	if query.Width == nil {
-		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given", "--pot-width 10in, measured inside"}
+		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given",
+			"--pot-width 10in, measured inside"}
 	}
 	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, From: valueOf(query.From)}
 	if query.Jar == "" {
@@ -149,5 +150,6 @@ func OtherFood(w chill.Warming) (other Note, used, warm bool) {
 	if w.Above41F < time.Minute {
 		likely = note(FridgeWarms, limit).in("never")
 	}
-	return note(FridgeWarms, w.Peak, likely, w.SlowPeak, note(FridgeWarms, limit, w.SlowAbove41F).in("for")).in("above"), true, true
+	slow := note(FridgeWarms, limit, w.SlowAbove41F).in("for")
+	return note(FridgeWarms, w.Peak, likely, w.SlowPeak, slow).in("above"), true, true
 }

@@ -141,7 +141,8 @@ func divide(pot chill.Pot, around chill.Surroundings) Note {
 			break
 		}
 	}
-	return note(ChillTooSlow, pot.Volume, pot.Width, quantity.Fahrenheit(70), quantity.Fahrenheit(41), instead).in("one-pot")
+	first, second := quantity.Fahrenheit(70), quantity.Fahrenheit(41)
+	return note(ChillTooSlow, pot.Volume, pot.Width, first, second, instead).in("one-pot")
 }
 
 // watched is how long a pot is looked after that stands in a freezer, on a porch

@@ -88,13 +88,14 @@ const mostWater = 2
 // cycleWarnings says once what may go wrong with the heat of any load.
 func (p *planner) cycleWarnings() {
 	water := p.Firing.Vessel.Water
+	toPressure := func(e *canner.Estimate) time.Duration { return e.HeatUp.Likely + e.Pressurise.Likely }
 	var driest, slowest *canner.Estimate
 	for i := range p.ran {
 		e := &p.ran[i].estimate
 		if e.NearDry && (driest == nil || e.WaterLeft.Low < driest.WaterLeft.Low) {
 			driest = e
 		}
-		if e.MayFail && (slowest == nil || e.HeatUp.Likely+e.Pressurise.Likely > slowest.HeatUp.Likely+slowest.Pressurise.Likely) {
+		if e.MayFail && (slowest == nil || toPressure(e) > toPressure(slowest)) {
 			slowest = e
 		}
 	}
@@ -117,7 +118,7 @@ func (p *planner) cycleWarnings() {
 	for _, short := range p.notedShort() {
 		used := slices.ContainsFunc(p.ran, func(r ranLoad) bool {
 			s := r.estimate.Short
-			return short.Key == "heat_up" && s.HeatUp || short.Key == "pressurise" && s.Pressurise || short.Key == "depressurise" && s.Depressurise
+			return map[string]bool{"heat_up": s.HeatUp, "pressurise": s.Pressurise, "depressurise": s.Depressurise}[short.Key]
 		})
 		if used {
 			p.warn(tooShort(short))
@@ -148,7 +149,8 @@ func (h *House) notedShort() []canner.NotedShort {
 
 // tooShort is the note of a noted time that is not used.
 func tooShort(s canner.NotedShort) Note {
-	n := note(map[string]string{"heat_up": HeatUpShort, "pressurise": PressuriseShort, "depressurise": DepressuriseShort}[s.Key], s.Noted, s.LeastFor)
+	codes := map[string]string{"heat_up": HeatUpShort, "pressurise": PressuriseShort, "depressurise": DepressuriseShort}
+	n := note(codes[s.Key], s.Noted, s.LeastFor)
 	if s.QuartsOnly {
 		n.Case = "quarts"
 	}

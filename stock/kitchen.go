@@ -185,7 +185,8 @@ func (c *kitchenCheck) heat() error {
 		return nil
 	}
 	if room := (canner.Vessel{Width: c.Canner.Width, Height: c.Canner.Height}).Room(nil); *water > room {
-		return &InputError{"canner.water", fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(c.Units), room.Both(c.Units)),
+		return &InputError{"canner.water",
+			fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(c.Units), room.Both(c.Units)),
 			"measure what you put in before a load"}
 	}
 	return nil

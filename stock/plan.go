@@ -54,7 +54,8 @@ type Cooked struct{ planner }
 func Cook(setup Setup) (Cooked, error) {
 	p := planner{Setup: setup, known: new([]ranLoad)}
 	p.batch = Batch{
-		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What, Gauge: setup.Gauge, Altitude: setup.Altitude,
+		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What,
+		Gauge: setup.Gauge, Altitude: setup.Altitude,
 		Freezer: setup.Freezer, Warnings: slices.Clone(setup.warnings),
 	}
 	err := inTurn(p.yield, p.melt, p.chill)
@@ -372,7 +373,8 @@ func (p *planner) fillJars(sizes []fillable) error {
 		if n == 0 {
 			continue
 		}
-		count := JarCount{Jar: s.name(), Mouth: s.mouth, Fill: s.Fill, Count: n, Low: min(n, over.At(0.1)), High: max(n, over.At(0.9))}
+		count := JarCount{Jar: s.name(), Mouth: s.mouth, Fill: s.Fill,
+			Count: n, Low: min(n, over.At(0.1)), High: max(n, over.At(0.9))}
 		count.Wash = count.High + sparesWashed
 		if s.Limit >= 0 {
 			count.Wash = min(count.Wash, s.Limit)
@@ -505,7 +507,8 @@ func (p *planner) leftover() error {
 	}
 	switch p.Route {
 	case Freezer:
-		b.Leftover.Advice = append([]Note{note(LeftoverFreezer, quantity.Inch/2, quantity.Inch)}, muchToFreeze(b.Leftover.Volume.Likely)...)
+		room := note(LeftoverFreezer, quantity.Inch/2, quantity.Inch)
+		b.Leftover.Advice = append([]Note{room}, muchToFreeze(b.Leftover.Volume.Likely)...)
 	case Fridge:
 		b.Leftover.Advice = []Note{note(LeftoverFridge)}
 	}

@@ -52,7 +52,11 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 		}
 	}
 	run := runfile.Run{Kind: string(query.Kind), Altitude: query.Altitude}
-	if err := inTurn(func() error { return p.settleKinds(run) }, func() error { return p.settlePlace(runfile.Kitchen{}, run) }); err != nil {
+	err := inTurn(
+		func() error { return p.settleKinds(run) },
+		func() error { return p.settlePlace(runfile.Kitchen{}, run) },
+	)
+	if err != nil {
 		return ProcessAnswer{}, err
 	}
 	sizes := canned

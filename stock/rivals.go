@@ -47,7 +47,8 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 				plan.Jars = append(plan.Jars, LayerJar{sizes[i].name(), n})
 			}
 		}
-		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + kettle.Reheat(likely-plan.Leftover, p.Burner, p.Hob).Likely + way.Time
+		reheat := kettle.Reheat(likely-plan.Leftover, p.Burner, p.Hob).Likely
+		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + reheat + way.Time
 		return plan
 	}
 	chosen := filled.Way
@@ -68,7 +69,8 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 	}
 	for _, way := range filled.Preferences {
 		rival := plan(way.Prefer, way)
-		if way.Prefer == loading.PreferJars || best.Loads > rival.Loads || best.StoveTime > rival.StoveTime || best.Leftover > rival.Leftover {
+		if way.Prefer == loading.PreferJars ||
+			best.Loads > rival.Loads || best.StoveTime > rival.StoveTime || best.Leftover > rival.Leftover {
 			add(rival)
 		}
 	}

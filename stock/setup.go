@@ -159,8 +159,8 @@ func settleHouse(kitchen runfile.Kitchen, gauge string) (House, error) {
 func (h *House) settleCanner(kitchen runfile.Kitchen) {
 	given := kitchen.Canner
 	h.Counted = given.Holds
-	h.Canner = canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight, RackThickness: valueOf(given.RackThickness),
-		Racks: defaultRacks, Holds: h.shelf.holds(given.Holds)}
+	h.Canner = canner.Canner{Width: defaultCannerWidth, Height: defaultCannerHeight,
+		RackThickness: valueOf(given.RackThickness), Racks: defaultRacks, Holds: h.shelf.holds(given.Holds)}
 	h.WidthGiven, h.HeightGiven = given.Width != nil, given.Height != nil
 	var missing []Note
 	if h.WidthGiven {
@@ -186,7 +186,8 @@ func (h *House) settleCanner(kitchen runfile.Kitchen) {
 			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
 		Place:  canner.Place{Outdoors: given.Outdoors != "", Air: valueOf(given.Air)},
 		Burner: canner.Burner{Rating: h.Burner, Share: kettle.HobShare(h.Hob)},
-		Noted:  canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise), Depressurise: valueOf(given.Depressurise)},
+		Noted: canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise),
+			Depressurise: valueOf(given.Depressurise)},
 	}
 }
 
@@ -307,7 +308,8 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 		altitude = run.Altitude
 	}
 	if altitude == nil {
-		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: it sets the canner's pressure, and too little pressure leaves broth unsafe",
+		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: " +
+			"it sets the canner's pressure, and too little pressure leaves broth unsafe",
 			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map"}
 	}
 	s.Altitude = *altitude
@@ -347,7 +349,8 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	case err != nil:
 		return wrong("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
 	case pot.Volume == nil:
-		return &InputError{kitchen.PotKey(run.Pot, "volume"), "the volume of the pot is not given", "--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
+		return &InputError{kitchen.PotKey(run.Pot, "volume"), "the volume of the pot is not given",
+			"--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
 	case run.PotWidth != nil:
 		pot.Width = run.PotWidth
 	}

@@ -59,7 +59,8 @@ func (s shelf) find(name string, mouth jar.Mouth) (jar.Jar, error) {
 	if own, _, is := s.measured(name); is {
 		return jar.Jar{
 			Name: runfile.JarName(own.Name), Trust: "measured",
-			Brimful: valueOf(own.Brimful), PackDiameter: valueOf(own.Diameter), Height: valueOf(own.Height), Bore: valueOf(own.Bore),
+			Brimful: valueOf(own.Brimful), PackDiameter: valueOf(own.Diameter),
+			Height: valueOf(own.Height), Bore: valueOf(own.Bore),
 		}, nil
 	}
 	found, err := jar.Find(name, mouth)

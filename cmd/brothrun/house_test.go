@@ -293,9 +293,9 @@ func nameOf(node ast.Expr) string {
 }
 
 // silent are the rooms that hand over codes and facts: what a cook reads of them is
-// said in export/words. The rooms under stock that are not here give reasons of faults,
-// but for the advice of chill and freezedry, which has still to be moved.
-var silent = []string{"stock", "stock/loading", "stock/whatif", "stock/process", "timeline"}
+// said in export/words. The rooms that are not here give reasons of faults and sources
+// of figures.
+var silent = []string{"stock", "stock/freezedry", "stock/jar", "stock/loading", "stock/packing", "stock/process", "stock/whatif", "timeline"}
 
 // saidStill is what is still said in them, by file.
 var saidStill = map[string][]string{
