@@ -95,7 +95,8 @@ func pageOf(plan timeline.Plan, f form) page {
 		sections = append(sections, section{title: "How the jars stand, from above", layers: b.Drawings})
 	}
 	if !f.short {
-		sections = append(sections, section{title: "How the water goes", rows: balance(b)}, section{title: "Freeze-drying", rows: drying(b)})
+		sections = append(sections, section{title: "How the water goes", rows: balance(b)},
+			section{title: "Freeze-drying", rows: drying(b)})
 	}
 	sections = append(sections, levers(b), stepSection(plan, f))
 	if f.short {
@@ -200,7 +201,8 @@ func inOneLine(b stock.Batch, f form) []row {
 	if n := len(b.Assumed); n > 0 {
 		var names []string
 		for _, one := range assumedWords {
-			if slices.ContainsFunc(b.Assumed, func(note stock.Note) bool { return note.Code == one.code }) && len(names) < mostAssumed {
+			assumed := slices.ContainsFunc(b.Assumed, func(note stock.Note) bool { return note.Code == one.code })
+			if assumed && len(names) < mostAssumed {
 				names = append(names, one.words)
 			}
 		}
@@ -248,7 +250,8 @@ func answer(b stock.Batch, f form) []row {
 			if i == 0 {
 				label = "Jars"
 			}
-			rows = append(rows, row{label, stock.CountJars(j.Count, j.Jar), fmt.Sprintf("%s; wash %d", spread(j.Low, j.High), j.Wash)})
+			remark := fmt.Sprintf("%s; wash %d", spread(j.Low, j.High), j.Wash)
+			rows = append(rows, row{label, stock.CountJars(j.Count, j.Jar), remark})
 		}
 		rows = append(rows, loadRows(b, f)...)
 	}
@@ -329,7 +332,8 @@ func loadRows(b stock.Batch, f form) []row {
 		}
 		rows = append(rows, row{"", other.Pressure.Stamped(b.Units), remark})
 	} else if other != nil {
-		rows = append(rows, row{"", "none", "on a " + string(other.Gauge) + " gauge: no tested setting at this altitude; with that gauge do not can"})
+		rows = append(rows, row{"", "none", "on a " + string(other.Gauge) + " gauge: no tested setting at this altitude; " +
+			"with that gauge do not can"})
 	}
 	return rows
 }
@@ -467,6 +471,10 @@ func balance(b stock.Batch) []row {
 		row{"= to fill", y.ReadyToFill.Likely.Both(u), ""})
 }
 
+// notOnTheClock is said of a plan without steps.
+const notOnTheClock = `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") ` +
+	`or when to be done (--finish-by).`
+
 // stepSection is the steps, or why there are none.
 func stepSection(plan timeline.Plan, f form) section {
 	switch {
@@ -475,7 +483,7 @@ func stepSection(plan timeline.Plan, f form) section {
 	case len(plan.Steps) == 0 && f.paper:
 		return section{}
 	case len(plan.Steps) == 0:
-		return section{title: "Steps", text: `Not on the clock yet: say when to begin (--start "2026-11-28 08:00") or when to be done (--finish-by).`}
+		return section{title: "Steps", text: notOnTheClock}
 	}
 	return section{title: "Steps, on the clock of " + clockOf(plan).String(), steps: stepRows(plan, f)}
 }
@@ -493,7 +501,8 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 		if end.YearDay() != start.YearDay() || end.Year() != start.Year() {
 			until = "Mon 15:04"
 		}
-		one := stepRow{day: start.Format(date), title: words.Title(plan, step, f.words), kind: step.Kind, detail: words.Detail(plan, step, f.words)}
+		one := stepRow{day: start.Format(date), kind: step.Kind,
+			title: words.Title(plan, step, f.words), detail: words.Detail(plan, step, f.words)}
 		one.from, one.to = timeline.ClockSpan(start, end, "15:04", until)
 		if one.day == day {
 			one.day = ""
@@ -511,7 +520,8 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 
 // loadTable is the canner loads as they are loaded.
 func loadTable(b stock.Batch) table {
-	all := table{rows: [][]string{{"Load", "Jars, lowest rack first", "Pressure", "Gauge", "At pressure", "In all", "Water left"}}, gives: 1}
+	head := []string{"Load", "Jars, lowest rack first", "Pressure", "Gauge", "At pressure", "In all", "Water left"}
+	all := table{rows: [][]string{head}, gives: 1}
 	for _, load := range b.Loads {
 		var layers []string
 		for _, layer := range load.Layers {
@@ -521,8 +531,9 @@ func loadTable(b stock.Batch) table {
 		if b.OtherGauge != nil {
 			gauge = "not named"
 		}
-		all.rows = append(all.rows, []string{fmt.Sprint(load.Number), strings.Join(layers, "; "), b.Pressures(load, quantity.Pressure.Both), gauge,
-			quantity.FormatDuration(load.Process), quantity.FormatDuration(load.Cycle.Total().Likely), load.WaterLeft.Likely.Both(b.Units)})
+		all.rows = append(all.rows, []string{fmt.Sprint(load.Number), strings.Join(layers, "; "),
+			b.Pressures(load, quantity.Pressure.Both), gauge, quantity.FormatDuration(load.Process),
+			quantity.FormatDuration(load.Cycle.Total().Likely), load.WaterLeft.Likely.Both(b.Units)})
 	}
 	return all
 }

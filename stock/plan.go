@@ -135,7 +135,7 @@ func balanceError(err error) error {
 	var fit *kettle.FitError
 	if errors.As(err, &fit) {
 		if fit.Field == "water" {
-			return wrong("water", err, "write fit to fill to the line")
+			return wrong("water", err, "write fit to fill it with room left for the boil")
 		}
 		return wrong(fit.Field, err, "take less, a bigger pot, or two runs")
 	}

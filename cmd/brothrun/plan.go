@@ -115,7 +115,7 @@ var planFlags = []planFlag{
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb", parsed(quantity.ParseMass, func(r *request) **quantity.Mass { return &r.run.Vegetables })},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name", text(func(r *request) *string { return &r.run.Pot })},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in", parsed(quantity.ParseLength, func(r *request) **quantity.Length { return &r.run.PotWidth })},
-	{potGroup, "water", "VOLUME", "fit (to the fill line, the default) or a volume, such as 12qt", setWater},
+	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt", setWater},
 	{potGroup, "simmer", "TIME", "how long it simmers, such as 45m or 4h", parsed(quantity.ParseDuration, func(r *request) **time.Duration { return &r.run.Simmer })},
 	{potGroup, "lid", "on|ajar|off", "the lid while it simmers", text(func(r *request) *string { return &r.run.Lid })},
 	{potGroup, "top-up", "never|level", "let the level fall, or keep it up with hot water", text(func(r *request) *string { return &r.run.TopUp })},

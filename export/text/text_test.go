@@ -59,7 +59,9 @@ func TestATableNeverLeavesTheScreen(t *testing.T) {
 	lines := table.Row(rows[0]...)
 	assert.Equal(t, 2, len(lines))
 	assert.Contains(t, lines[0], "1           2")
-	for _, cells := range [][]string{rows[0], {wide + wide, "x", "y", "z"}, {"a", "b", wide + wide + wide, "c"}, {strings.Repeat("x", 100), "remark on it"}} {
+	for _, cells := range [][]string{
+		rows[0], {wide + wide, "x", "y", "z"}, {"a", "b", wide + wide + wide, "c"}, {strings.Repeat("x", 100), "remark on it"},
+	} {
 		for _, line := range table.Row(cells...) {
 			assert.LessOrEqual(t, text.Shown(line), text.Width, "%q", line)
 		}

@@ -186,7 +186,7 @@ func (t told) warnings(code string) (texts []string) {
 func (t told) prepare() []string {
 	water, ready := "Pour in %v of cold water.", "Room in the fridge for the strained broth? "+t.iceToHave()
 	if t.b.Yield.WaterFits {
-		water = "Fill to the line with cold water: about %v."
+		water = "Pour in cold water: about %v. It leaves room for the boil."
 	}
 	if t.b.EndsAtStraining() {
 		ready = "Do not begin before there is a safe way to chill it: see the straining."
@@ -201,7 +201,7 @@ func (t told) simmer() []string {
 		t.say("Expect about %v to boil off.", b.Yield.Evaporated),
 	}
 	if b.TopUp {
-		detail = append(detail, t.say("Once an hour pour hot water back to the line: about %v each time, %v in all.",
+		detail = append(detail, t.say("Once an hour pour hot water back to where it stood: about %v each time, %v in all.",
 			b.Yield.ToppedUp/quantity.Volume(max(1, b.Simmer.Hours())), b.Yield.ToppedUp))
 	}
 	if t.step.Kind == timeline.Waiting {

@@ -228,7 +228,7 @@ func (p *pot) fit() error {
 	if !in.Fit {
 		brim := in.Pot - quantity.Volume(p.displaced[1])
 		if in.Water > brim {
-			return &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " to the fill line"}
+			return &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " with room left for the boil"}
 		}
 	}
 	return nil
@@ -430,7 +430,7 @@ func (in Input) check() error {
 	case !(in.Simmer >= 10*time.Minute && in.Simmer <= 72*time.Hour):
 		return out("simmer", "simmer of %s is out of range: 10 min to 72 h", quantity.FormatDuration(in.Simmer))
 	case !in.Fit && !(in.Water >= 200*quantity.Millilitre):
-		return out("water", "water of %s is out of range: at least 1 cup (about 240 ml), or fit to fill to the line", in.Water.Both(quantity.US))
+		return out("water", "water of %s is out of range: at least 1 cup (about 240 ml), or fit to fill it with room left for the boil", in.Water.Both(quantity.US))
 	case !(in.Vegetables >= 0):
 		return out("vegetables", "vegetables of %s: must not be negative", in.Vegetables.Both(quantity.US))
 	case !(in.Burner >= 0) || math.IsInf(float64(in.Burner), 0):
