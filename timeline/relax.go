@@ -230,8 +230,15 @@ func (r Run) simmers() (simmers []time.Duration) {
 		grain *= 3
 	}
 	for d := r.Batch.Simmer - grain; d >= r.Batch.ShortestSimmer; d -= grain {
-		if r.alone() && r.Batch.Simmer-d >= day {
-			// The nights come round again, and each try is a plan of its own.
+		// Of those alone each is tried, and is a plan of its own: the coarser the shorter,
+		// and past a day the nights come round again.
+		switch cut := r.Batch.Simmer - d; {
+		case !r.alone() || cut < 6*time.Hour:
+		case cut < day/2:
+			grain = 30 * time.Minute
+		case cut < day:
+			grain = time.Hour
+		default:
 			grain = 4 * time.Hour
 		}
 		simmers = append(simmers, d)

@@ -144,7 +144,7 @@ type Simmered func(time.Duration) (stock.Batch, error)
 
 // WaysOut lists what would make the run fit, each alone. A nil simmered leaves all but
 // the time as it is. It is asked for a dozen simmers, or, where the simmer goes on
-// alone, for a hundred at most.
+// alone, for sixty at most.
 func (e *Unfit) WaysOut(simmered Simmered) []WayOut {
 	if e.Kind == DryerTaken {
 		return []WayOut{{Kind: FreeTheDryer, Takes: e.run.Batch.Leftover.Hours.High}, {Kind: LeftoverFrozen}}
