@@ -37,9 +37,9 @@ func sevenUp(jar string, diameter quantity.Length) []stock.Spot {
 func drawn(t testing.TB) timeline.Plan {
 	plan := turkeyFrames(t)
 	plan.Batch.Drawings = []stock.LayerDrawing{
-		{Loads: []int{1, 2}, Racks: []int{1}, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}, Width: 12.25 * quantity.Inch,
+		{Loads: []int{1, 2}, Racks: []int{1}, Jars: []stock.JarCount{{Jar: "quart", Count: 7}}, Width: 12.25 * quantity.Inch,
 			Clearance: quantity.Inch / 8, Spots: sevenUp("quart", 3.83*quantity.Inch)},
-		{Loads: []int{3}, Racks: []int{1, 2}, Jars: []stock.LayerJar{{Jar: "pint", Count: 9}}, Width: 11 * quantity.Inch, Counted: true},
+		{Loads: []int{3}, Racks: []int{1, 2}, Jars: []stock.JarCount{{Jar: "pint", Count: 9}}, Width: 11 * quantity.Inch, Counted: true},
 	}
 	return plan
 }
@@ -289,7 +289,7 @@ func TestScreenTellsJarsApart(t *testing.T) {
 	d.Jars = nil
 	for i, name := range names {
 		d.Spots[i].Jar = name
-		d.Jars = append(d.Jars, stock.LayerJar{Jar: name, Count: 1})
+		d.Jars = append(d.Jars, stock.JarCount{Jar: name, Count: 1})
 	}
 	text := screenOf(t, plan)
 	legend := strings.Join(strings.Fields(text), " ")

@@ -61,7 +61,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 	load := func(number int) stock.Load {
 		return stock.Load{
 			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted", Cycle: cycle,
-			Layers:     []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}}},
+			Layers:     []stock.Layer{{Rack: 1, Jars: []stock.JarCount{{Jar: "quart", Count: 7}}}},
 			Fuel:       quantity.Band[quantity.Energy]{Low: 1.2 * quantity.KilowattHour, Likely: 2 * quantity.KilowattHour, High: 2.6 * quantity.KilowattHour},
 			WaterPutIn: 2.8 * quantity.Litre, WaterLeft: quantity.Band[quantity.Volume]{Low: 2.2 * quantity.Litre, Likely: 2.4 * quantity.Litre, High: 2.6 * quantity.Litre},
 		}
@@ -79,7 +79,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 				ReadyToFill: quantity.Band[quantity.Volume]{Low: 11.7 * quantity.Litre, Likely: 12.512345 * quantity.Litre,
 					High: 13 * quantity.Litre},
 			},
-			Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 14, Low: 13, High: 14, Wash: 15, Fill: 0.86 * quantity.Litre}},
+			Jars:  []stock.JarsToFill{{JarCount: stock.JarCount{Jar: "quart", Count: 14}, Mouth: "regular", Low: 13, High: 14, Wash: 15, Fill: 0.86 * quantity.Litre}},
 			Loads: []stock.Load{load(1), load(2)},
 			Chill: stock.Chill{
 				Method: "ice-bath-stirred+fridge", To70F: chill.Reach{After: 32*time.Minute + 20*time.Second},

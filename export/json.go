@@ -135,9 +135,9 @@ type (
 	}
 	layerData struct {
 		Rack int            `json:"rack"`
-		Jars []layerJarData `json:"jars"`
+		Jars []jarCountData `json:"jars"`
 	}
-	layerJarData struct {
+	jarCountData struct {
 		Jar   string `json:"jar"`
 		Count int    `json:"count"`
 	}
@@ -304,11 +304,16 @@ func loadDataOf(load stock.Load, other *stock.OtherGauge) loadData {
 		}
 	}
 	for _, layer := range load.Layers {
-		jars := []layerJarData{}
-		for _, jar := range layer.Jars {
-			jars = append(jars, layerJarData{jar.Jar, jar.Count})
-		}
-		data.Layers = append(data.Layers, layerData{layer.Rack, jars})
+		data.Layers = append(data.Layers, layerData{layer.Rack, jarCountsData(layer.Jars)})
+	}
+	return data
+}
+
+// jarCountsData is never nil: JSON has [] for no jars.
+func jarCountsData(jars []stock.JarCount) []jarCountData {
+	data := []jarCountData{}
+	for _, j := range jars {
+		data = append(data, jarCountData(j))
 	}
 	return data
 }

@@ -81,7 +81,7 @@ func leverTable(b stock.Batch) [][]string {
 		head = []string{"", "strained, " + unit, "hours"}
 	}
 	table := [][]string{head, row("as planned", stock.Lever{
-		Strained: b.Yield.Strained.Likely, Jars: b.Jars, Loads: len(b.Loads), Hours: b.StoveTime(),
+		Strained: b.Yield.Strained.Likely, Jars: b.JarCounts(), Loads: len(b.Loads), Hours: b.StoveTime(),
 	})}
 	for _, lever := range b.Levers {
 		table = append(table, row(lever.What, lever))
@@ -99,17 +99,10 @@ func figure(value, change float64, decimals int) string {
 }
 
 // jarList lists jars of several sizes, a size and its number on one line.
-func jarList[J stock.JarCount | stock.LayerJar](jars []J) string {
+func jarList(jars []stock.JarCount) string {
 	var all []string
 	for _, j := range jars {
-		one := stock.LayerJar{}
-		switch j := any(j).(type) {
-		case stock.JarCount:
-			one = stock.LayerJar{Jar: j.Jar, Count: j.Count}
-		case stock.LayerJar:
-			one = j
-		}
-		all = append(all, strings.ReplaceAll(stock.CountJars(one.Count, one.Jar), " ", text.Glue))
+		all = append(all, strings.ReplaceAll(stock.CountJars(j.Count, j.Jar), " ", text.Glue))
 	}
 	if len(all) == 0 {
 		return "none"
@@ -143,7 +136,7 @@ type leverData struct {
 	What           string         `json:"what"`
 	Strained       float64        `json:"strained_l"`
 	StrainedChange float64        `json:"strained_change_l"`
-	Jars           []layerJarData `json:"jars"`
+	Jars           []jarCountData `json:"jars"`
 	Loads          int            `json:"loads"`
 	LoadsChange    int            `json:"loads_change"`
 	Hours          float64        `json:"hours"`
@@ -163,13 +156,10 @@ func leversData(levers []stock.Lever) []leverData {
 		one := leverData{
 			// Adding 0 takes the sign off a change that rounds to nothing.
 			Code: l.Code, What: l.What, Strained: litres(l.Strained), StrainedChange: litres(l.StrainedChange) + 0,
-			Jars: []layerJarData{}, Loads: l.Loads, LoadsChange: l.LoadsChange,
+			Jars: jarCountsData(l.Jars), Loads: l.Loads, LoadsChange: l.LoadsChange,
 			Hours: roundTo(l.Hours.Hours(), 2), HoursChange: roundTo(l.HoursChange.Hours(), 2) + 0,
 			Leftover: litres(l.Leftover), LeftoverChange: litres(l.LeftoverChange) + 0,
 			Warnings: append([]string{}, l.Warnings...),
-		}
-		for _, j := range l.Jars {
-			one.Jars = append(one.Jars, layerJarData{j.Jar, j.Count})
 		}
 		data = append(data, one)
 	}

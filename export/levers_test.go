@@ -20,7 +20,7 @@ import (
 // withLevers is the run of turkey frames and three made-up changes to it.
 func withLevers(t testing.TB) timeline.Plan {
 	plan := turkeyFrames(t)
-	quarts := []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 14}}
+	quarts := []stock.JarCount{{Jar: "quart", Count: 14}}
 	plan.Batch.Levers = []stock.Lever{
 		{Code: "lid-on", What: "lid on", Strained: 13 * quantity.Litre, StrainedChange: 0.3 * quantity.Litre, Jars: quarts, Loads: 2,
 			Hours: 6 * time.Hour, Leftover: 0.77 * quantity.Litre, LeftoverChange: 0.3 * quantity.Litre},

@@ -142,7 +142,7 @@ type (
 	rackOptionData struct {
 		Plan         string         `json:"plan"` // "own", "quarts" or "pints"
 		Racks        int            `json:"racks"`
-		Jars         []layerJarData `json:"jars"`
+		Jars         []jarCountData `json:"jars"`
 		Leftover     float64        `json:"leftover_l"`
 		Loads        rackLoadsData  `json:"loads"`
 		Hours        float64        `json:"hours_per_run"`
@@ -189,12 +189,8 @@ func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 	kWh := func(e quantity.Energy) float64 { return roundTo(e.KilowattHours(), 2) }
 	for _, plan := range a.Plans {
 		for _, o := range plan.Options {
-			jars := []layerJarData{}
-			for _, j := range o.Jars {
-				jars = append(jars, layerJarData{j.Jar, j.Count})
-			}
 			one := rackOptionData{
-				Plan: plan.Code, Racks: o.Racks, Jars: jars, Leftover: litres(o.Leftover),
+				Plan: plan.Code, Racks: o.Racks, Jars: jarCountsData(o.Jars), Leftover: litres(o.Leftover),
 				Loads: rackLoadsData{o.Low, o.Likely, o.High, map[string]float64{}},
 				Hours: roundTo(o.Hours.Hours(), 2), Attended: roundTo(o.Attended.Hours(), 2), Fuel: kWh(o.Fuel.Likely),
 				FuelBand:     bandData{kWh(o.Fuel.Low), kWh(o.Fuel.Likely), kWh(o.Fuel.High)},

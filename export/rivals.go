@@ -50,7 +50,7 @@ func rivals(b stock.Batch, f form) section {
 
 type rivalData struct {
 	Name       string         `json:"name"`
-	Jars       []layerJarData `json:"jars"`
+	Jars       []jarCountData `json:"jars"`
 	Loads      int            `json:"loads"`
 	StoveHours float64        `json:"stove_hours"`
 	Leftover   float64        `json:"leftover_l"`
@@ -65,12 +65,8 @@ func rivalsData(plans []stock.LoadPlan) []rivalData {
 	}
 	data := []rivalData{}
 	for _, plan := range plans {
-		one := rivalData{words.LoadPlan(plan), []layerJarData{}, plan.Loads, roundTo(plan.StoveTime.Hours(), 2),
-			litres(plan.Leftover), plan.Chosen, plan.SmallLoads}
-		for _, j := range plan.Jars {
-			one.Jars = append(one.Jars, layerJarData{j.Jar, j.Count})
-		}
-		data = append(data, one)
+		data = append(data, rivalData{words.LoadPlan(plan), jarCountsData(plan.Jars), plan.Loads, roundTo(plan.StoveTime.Hours(), 2),
+			litres(plan.Leftover), plan.Chosen, plan.SmallLoads})
 	}
 	return data
 }

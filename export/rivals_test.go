@@ -21,8 +21,8 @@ import (
 func withRivals(t *testing.T) timeline.Plan {
 	plan := turkeyFrames(t)
 	plan.Batch.Rivals = []stock.LoadPlan{
-		{Prefer: loading.PreferJars, Jars: []stock.LayerJar{{Jar: "quart", Count: 13}}, Loads: 2, StoveTime: 384 * time.Minute, Leftover: 0.6464 * quantity.Litre, Chosen: true},
-		{Prefer: loading.PreferLeftover, Jars: []stock.LayerJar{{Jar: "quart", Count: 9}, {Jar: "pint-and-half", Count: 10}, {Jar: "pint", Count: 11}, {Jar: "half-pint", Count: 12}}, Loads: 4, StoveTime: 564 * time.Minute},
+		{Prefer: loading.PreferJars, Jars: []stock.JarCount{{Jar: "quart", Count: 13}}, Loads: 2, StoveTime: 384 * time.Minute, Leftover: 0.6464 * quantity.Litre, Chosen: true},
+		{Prefer: loading.PreferLeftover, Jars: []stock.JarCount{{Jar: "quart", Count: 9}, {Jar: "pint-and-half", Count: 10}, {Jar: "pint", Count: 11}, {Jar: "half-pint", Count: 12}}, Loads: 4, StoveTime: 564 * time.Minute},
 	}
 	return plan
 }

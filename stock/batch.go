@@ -42,8 +42,8 @@ type Batch struct {
 	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner
 	PotTakes       quantity.Volume              // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
-	Jars           []JarCount // what the likely estimate fills, in order of preference
-	Loads          []Load     // empty when canning is refused
+	Jars           []JarsToFill // what the likely estimate fills, in order of preference
+	Loads          []Load       // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
 	FewestLoads, MostLoads int
 	// LoadChance is the chance of 0, 1, 2 ... loads over the yield's sample; its
@@ -124,11 +124,16 @@ type Yield struct {
 	ReadyToFill quantity.Band[quantity.Volume]
 }
 
-// JarCount is how many jars of one size to fill.
+// JarCount is a number of jars of one size.
 type JarCount struct {
-	Jar   string          // "quart", or the name of a jar of the cook's own
+	Jar   string // "quart", or the name of a jar of the cook's own
+	Count int
+}
+
+// JarsToFill is how many jars of one size to fill, by the likely estimate.
+type JarsToFill struct {
+	JarCount
 	Mouth string          // "regular" or "wide"; empty for a jar of the cook's own
-	Count int             // filled by the likely estimate
 	Low   int             // filled by the low estimate
 	High  int             // filled by the high estimate
 	Wash  int             // jars and lids to wash: High and a spare
@@ -226,13 +231,7 @@ func plural(jar string) string {
 // Layer is the jars standing on one rack; rack 1 is the lowest.
 type Layer struct {
 	Rack int
-	Jars []LayerJar
-}
-
-// LayerJar is a number of equal jars in a layer.
-type LayerJar struct {
-	Jar   string
-	Count int
+	Jars []JarCount
 }
 
 // Chill is how the strained broth is cooled. Times count from 135 °F (57 °C).
@@ -340,6 +339,15 @@ func Noted(notes []Note, codes ...string) []Note {
 		}
 	}
 	return kept
+}
+
+// JarCounts are the jars to fill, size by size.
+func (b Batch) JarCounts() []JarCount {
+	var counts []JarCount
+	for _, j := range b.Jars {
+		counts = append(counts, j.JarCount)
+	}
+	return counts
 }
 
 // SameJars reports whether two plans fill as many jars of each size, in whatever

@@ -35,7 +35,7 @@ const (
 	// GaugeAssumed: clause of what a dial needs [clauses dial: Pressure, none]; of a kitchen
 	// [missing]
 	GaugeAssumed    = "gauge"
-	JarsOnHand      = "jars-on-hand" // LayerJar on hand, int asked for
+	JarsOnHand      = "jars-on-hand" // JarCount on hand, int asked for
 	LidAssumed      = "lid"
 	LidMeasured     = "lid-measured"
 	MouthAssumed    = "mouth"
@@ -94,14 +94,14 @@ const (
 	NoJars         = "no-jars"
 	TooLittleToCan = "too-little-to-can"
 	SecondRack     = "second-rack" // jars, clause [clauses fewer, more]
-	// SharedJarsCode: clause [clauses few: LayerJar wanted, int on hand; and: two clauses]
+	// SharedJarsCode: clause [clauses few: JarCount wanted, int on hand; and: two clauses]
 	SharedJarsCode = "shared-jars"
 	LessThanALoad  = "less-than-a-load" // [jars] [canned]
 	SmallLastLoad  = "small-last-load"  // percent float64
 	// SmallLoad: number int, Load, clause [several: int before these] [clauses none, save: jars,
 	// saves: jars]
 	SmallLoad = "small-load"
-	// HoldsGeometry: LayerJar counted, int that stand, Length across, Length of the canner [few]
+	// HoldsGeometry: JarCount counted, int that stand, Length across, Length of the canner [few]
 	HoldsGeometry = "holds-geometry"
 	ReheatPots    = "reheat-pots"           // Volume of the jars, of the pot, int pots
 	DryerBatches  = "several-dryer-batches" // int

@@ -81,7 +81,7 @@ func SharedJars(setup Setup, batches []Batch) (few Note, short bool) {
 	for _, size := range sizes {
 		onHand, counted := setup.shelf.count(size)
 		if counted && wanted[size] > onHand {
-			sizesShort = append(sizesShort, note(SharedJarsCode, LayerJar{size, wanted[size]}, onHand).in("few"))
+			sizesShort = append(sizesShort, note(SharedJarsCode, JarCount{size, wanted[size]}, onHand).in("few"))
 		}
 	}
 	if len(sizesShort) == 0 {

@@ -155,9 +155,9 @@ func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load Note, stands 
 	case err != nil:
 		return Note{}, false, cannerError(err)
 	case capacity.Layers > 1:
-		return note(CannerAssumed, LayerJar{j.Name, capacity.Jars()}, capacity.Layers).in("layers"), true, nil
+		return note(CannerAssumed, JarCount{j.Name, capacity.Jars()}, capacity.Layers).in("layers"), true, nil
 	}
-	return note(CannerAssumed, LayerJar{j.Name, capacity.Jars()}).in("layer"), true, nil
+	return note(CannerAssumed, JarCount{j.Name, capacity.Jars()}).in("layer"), true, nil
 }
 
 // size is whether the canner holds the jars the tested process is meant for.

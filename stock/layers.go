@@ -15,7 +15,7 @@ import (
 type LayerDrawing struct {
 	Loads []int // the loads that stack up like this, by number
 	Racks []int // the racks of each that carry this layer; 1 is the lowest
-	Jars  []LayerJar
+	Jars  []JarCount
 
 	Width        quantity.Length // of the canner, inside
 	WidthAssumed bool            // nobody measured Width
@@ -112,7 +112,7 @@ func draw(can canner.Canner, shapes map[string]canner.Shape, layer Layer) (Layer
 }
 
 // shapes is what the jars to fill are to the canner, by name.
-func (h *House) shapes(jars []JarCount) (map[string]canner.Shape, error) {
+func (h *House) shapes(jars []JarsToFill) (map[string]canner.Shape, error) {
 	shapes := map[string]canner.Shape{}
 	for _, count := range jars {
 		shape, err := h.shelf.shape(count.Jar, jar.Mouth(count.Mouth))
@@ -152,9 +152,9 @@ func (p *planner) checkHolds(can canner.Canner) error {
 		}
 		switch {
 		case counted > most && most < packing.Most:
-			p.warn(note(HoldsGeometry, LayerJar{j.Jar, counted}, most, diameter, can.Width))
+			p.warn(note(HoldsGeometry, JarCount{j.Jar, counted}, most, diameter, can.Width))
 		case counted <= roomy-2:
-			p.warn(note(HoldsGeometry, LayerJar{j.Jar, counted}, roomy, diameter, can.Width).in("few"))
+			p.warn(note(HoldsGeometry, JarCount{j.Jar, counted}, roomy, diameter, can.Width).in("few"))
 		}
 	}
 	return nil

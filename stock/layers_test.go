@@ -62,7 +62,7 @@ func TestLayoutOfTheDemo(t *testing.T) {
 	require.NotEmpty(t, drawings)
 	d := drawings[0]
 	// An ordinary canner holds 7 quarts (Michigan State University Extension).
-	assert.Equal(t, []stock.LayerJar{{Jar: "quart", Count: 7}}, d.Jars)
+	assert.Equal(t, []stock.JarCount{{Jar: "quart", Count: 7}}, d.Jars)
 	assert.Len(t, d.Spots, 7)
 	assert.Equal(t, []int{1}, d.Racks)
 	assert.Equal(t, 12.25*quantity.Inch, d.Width)
@@ -177,8 +177,8 @@ func TestLayoutOfMixedLayers(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, batch.Jars, 2)
 	batch.Loads = []stock.Load{{Number: 1, Layers: []stock.Layer{
-		{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 4}, {Jar: "pint", Count: 3}}}, // where 7 quarts stand
-		{Rack: 2, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}, {Jar: "pint", Count: 9}}}, // two full layers in one
+		{Rack: 1, Jars: []stock.JarCount{{Jar: "quart", Count: 4}, {Jar: "pint", Count: 3}}}, // where 7 quarts stand
+		{Rack: 2, Jars: []stock.JarCount{{Jar: "quart", Count: 7}, {Jar: "pint", Count: 9}}}, // two full layers in one
 	}}}
 	drawings, err := layoutOf(kitchen, run, batch)
 	require.NoError(t, err)

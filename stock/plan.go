@@ -294,7 +294,7 @@ func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) 
 	}
 	limit := p.shelf.limit(wish)
 	if wish.Limit > limit {
-		p.assume(note(JarsOnHand, LayerJar{wish.Jar, limit}, wish.Limit))
+		p.assume(note(JarsOnHand, JarCount{wish.Jar, limit}, wish.Limit))
 	}
 	one := fillable{mouth: string(j.Mouth), class: class, setting: setting, glass: canner.GlassOf(j.Brimful),
 		Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: class.QuartTime(),
@@ -373,8 +373,8 @@ func (p *planner) fillJars(sizes []fillable) error {
 		if n == 0 {
 			continue
 		}
-		count := JarCount{Jar: s.name(), Mouth: s.mouth, Fill: s.Fill,
-			Count: n, Low: min(n, over.At(0.1)), High: max(n, over.At(0.9))}
+		count := JarsToFill{JarCount: JarCount{s.name(), n}, Mouth: s.mouth, Fill: s.Fill,
+			Low: min(n, over.At(0.1)), High: max(n, over.At(0.9))}
 		count.Wash = count.High + sparesWashed
 		if s.Limit >= 0 {
 			count.Wash = min(count.Wash, s.Limit)
@@ -446,7 +446,7 @@ func (p *planner) load(jars loading.Load, sizes []fillable) error {
 			if counts[i] == 0 {
 				continue
 			}
-			layer.Jars = append(layer.Jars, LayerJar{s.name(), counts[i]})
+			layer.Jars = append(layer.Jars, JarCount{s.name(), counts[i]})
 			if longest.name() == "" || s.Published > longest.Published {
 				longest = s
 			}

@@ -24,7 +24,7 @@ func (f fillable) name() string { return f.Shape.Name }
 // LoadPlan is one way to fill the jars and the canner with the likely broth.
 type LoadPlan struct {
 	Prefer    loading.Preference // what it is best for; empty: the chosen one with small loads too
-	Jars      []LayerJar
+	Jars      []JarCount
 	Loads     int
 	StoveTime time.Duration // as Batch.StoveTime
 	Leftover  quantity.Volume
@@ -44,7 +44,7 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 		plan := LoadPlan{Prefer: prefer, Loads: way.Loads, Leftover: max(0, way.Left)}
 		for i, n := range way.Counts {
 			if n > 0 {
-				plan.Jars = append(plan.Jars, LayerJar{sizes[i].name(), n})
+				plan.Jars = append(plan.Jars, JarCount{sizes[i].name(), n})
 			}
 		}
 		reheat := kettle.Reheat(likely-plan.Leftover, p.Burner, p.Hob).Likely

@@ -39,7 +39,7 @@ func TestRivalsAreWhatTheyAreCalled(t *testing.T) {
 				assert.InDelta(t, b.Leftover.Volume.Likely.Litres(), chosen.Leftover.Litres(), 1e-9)
 				require.Len(t, chosen.Jars, len(b.Jars))
 				for i, j := range b.Jars {
-					assert.Equal(t, stock.LayerJar{Jar: j.Jar, Count: j.Count}, chosen.Jars[i])
+					assert.Equal(t, j.JarCount, chosen.Jars[i])
 				}
 				for i, plan := range b.Rivals {
 					assert.Equal(t, i == 0, plan.Chosen)
@@ -130,8 +130,8 @@ func TestAMixedLoadTakesTheLongerTime(t *testing.T) {
 	require.Len(t, mixed.Loads, 1)
 	load := mixed.Loads[0]
 	assert.Equal(t, []stock.Layer{
-		{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: 7}}},
-		{Rack: 2, Jars: []stock.LayerJar{{Jar: "pint", Count: 9}}},
+		{Rack: 1, Jars: []stock.JarCount{{Jar: "quart", Count: 7}}},
+		{Rack: 2, Jars: []stock.JarCount{{Jar: "pint", Count: 9}}},
 	}, load.Layers)
 	assert.Equal(t, 25*time.Minute, load.Process)
 	assert.InDelta(t, 15, load.Pressure.PSI(), 1e-9)
@@ -149,7 +149,7 @@ func TestAMixedLoadTakesTheLongerTime(t *testing.T) {
 func TestPintsFillTheGapsAmongQuarts(t *testing.T) {
 	b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Mix = "quart=6,pint=1", true })
 	require.Len(t, b.Loads, 1)
-	assert.Equal(t, []stock.LayerJar{{Jar: "quart", Count: 6}, {Jar: "pint", Count: 1}}, b.Loads[0].Layers[0].Jars)
+	assert.Equal(t, []stock.JarCount{{Jar: "quart", Count: 6}, {Jar: "pint", Count: 1}}, b.Loads[0].Layers[0].Jars)
 	assert.Equal(t, 25*time.Minute, b.Loads[0].Process)
 }
 

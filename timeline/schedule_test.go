@@ -43,7 +43,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 	load := func(number, jars int) stock.Load {
 		return stock.Load{
 			Number: number, Process: 25 * time.Minute, Pressure: 15 * quantity.PSI, Gauge: "weighted",
-			Layers: []stock.Layer{{Rack: 1, Jars: []stock.LayerJar{{Jar: "quart", Count: jars}}}},
+			Layers: []stock.Layer{{Rack: 1, Jars: []stock.JarCount{{Jar: "quart", Count: jars}}}},
 			Cycle: canner.Phases{
 				HeatUp: span(12*time.Minute, 13*time.Minute, 15*time.Minute), Vent: quantity.Exactly(10 * time.Minute),
 				Pressurise: span(3*time.Minute, 4*time.Minute, 5*time.Minute), Process: quantity.Exactly(25 * time.Minute),
@@ -55,7 +55,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 		Name: "Harvest supper", Kind: "turkey-frames", What: "turkey frames", Weight: 9 * quantity.Pound,
 		Altitude: 3200 * quantity.Foot, Gauge: "weighted", Simmer: 4 * time.Hour, ShortestSimmer: 30 * time.Minute,
 		HeatUp: span(40*time.Minute, time.Hour, 90*time.Minute), Reheat: span(30*time.Minute, 45*time.Minute, time.Hour),
-		Jars:  []stock.JarCount{{Jar: "quart", Mouth: "regular", Count: 13, Low: 11, High: 14, Wash: 15}},
+		Jars:  []stock.JarsToFill{{JarCount: stock.JarCount{Jar: "quart", Count: 13}, Mouth: "regular", Low: 11, High: 14, Wash: 15}},
 		Loads: []stock.Load{load(1, 7), load(2, 6)},
 		Chill: stock.Chill{Method: "ice-bath-stirred", To70F: chill.Reach{After: 12 * time.Minute}, To41F: chill.Reach{After: 30 * time.Minute},
 			HandsOn: span(25*time.Minute, 35*time.Minute, 50*time.Minute), Passes: true, Ice: 13 * quantity.Kilogram},

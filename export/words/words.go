@@ -135,7 +135,7 @@ func (f fact) Format(w fmt.State, verb rune) {
 		fmt.Fprint(w, Note(value, f.form))
 	case stock.Load:
 		fmt.Fprint(w, value.Contents())
-	case stock.LayerJar:
+	case stock.JarCount:
 		fmt.Fprint(w, stock.CountJars(value.Count, value.Jar))
 	case []string:
 		fmt.Fprint(w, strings.Join(value, ", "))

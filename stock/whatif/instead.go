@@ -19,7 +19,7 @@ func (k kitchen) jarsShort(base stock.Batch) quantity.Volume {
 		return 0
 	}
 	short := base.Leftover.Volume.Likely - enough.Leftover.Volume.Likely
-	least := slices.MinFunc(enough.Jars, func(a, b stock.JarCount) int { return cmp.Compare(a.Fill, b.Fill) })
+	least := slices.MinFunc(enough.Jars, func(a, b stock.JarsToFill) int { return cmp.Compare(a.Fill, b.Fill) })
 	if short < least.Fill {
 		return 0
 	}

@@ -229,7 +229,7 @@ func leverOf(c change, base, changed stock.Batch) stock.Lever {
 		Code: c.code, What: c.what,
 		Strained:       changed.Yield.Strained.Likely,
 		StrainedChange: changed.Yield.Strained.Likely - base.Yield.Strained.Likely,
-		Jars:           changed.Jars,
+		Jars:           changed.JarCounts(),
 		JarsChange:     jarTotal(changed) - jarTotal(base),
 		Loads:          len(changed.Loads),
 		LoadsChange:    len(changed.Loads) - len(base.Loads),
@@ -287,5 +287,5 @@ func idle(base stock.Batch, lever stock.Lever) bool {
 		return false
 	}
 	return base.Refused() ||
-		stock.SameJars(base.Jars, lever.Jars) && lever.LoadsChange == 0 && lever.HoursChange.Truncate(hourQuantum) == 0
+		stock.SameJars(base.JarCounts(), lever.Jars) && lever.LoadsChange == 0 && lever.HoursChange.Truncate(hourQuantum) == 0
 }

@@ -364,7 +364,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 
 // layers returns how many racks are worth looking at, and notes what height keeps
 // out the next.
-func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarCount) (int, error) {
+func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarsToFill) (int, error) {
 	can, wishes := setup.Canner, setup.Jars
 	plan.CannerHeight = can.Height
 	most := max(MostRacks, have)
@@ -402,7 +402,7 @@ func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarCoun
 	}
 	// The jars that are filled may be higher than those that could be.
 	if len(filled) > 0 {
-		lowest := slices.MaxFunc(filled, func(a, b stock.JarCount) int { return layersOf[a.Jar] - layersOf[b.Jar] })
+		lowest := slices.MaxFunc(filled, func(a, b stock.JarsToFill) int { return layersOf[a.Jar] - layersOf[b.Jar] })
 		if layersOf[lowest.Jar] < highest {
 			plan.TallJar, plan.Tall = lowest.Jar, can.HeightFor(shapes[lowest.Jar], layersOf[lowest.Jar]+1)
 		}
@@ -412,7 +412,7 @@ func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarCoun
 
 // rackOption is what comes of a batch: its chances, and means over them.
 func rackOption(batch stock.Batch) RackOption {
-	o := RackOption{Jars: batch.Jars, Leftover: batch.Leftover.Volume.Likely, Low: batch.FewestLoads, Likely: len(batch.Loads), High: batch.MostLoads, Chance: batch.LoadChance}
+	o := RackOption{Jars: batch.JarCounts(), Leftover: batch.Leftover.Volume.Likely, Low: batch.FewestLoads, Likely: len(batch.Loads), High: batch.MostLoads, Chance: batch.LoadChance}
 	var one, sum loadCost
 	for n, share := range batch.LoadChance {
 		if n > 0 && n <= len(batch.Loads) {
