@@ -1,6 +1,9 @@
-// Package stock plans one batch, from pot to leftover: it joins the rooms
-// below it (kettle, jar, canner, process, chill, freezedry) into a Batch. It is
-// pure: no clock, no files, no printing.
+// Package stock plans one batch, from pot to leftover: Settle makes a kitchen and a
+// run, as their files give them, into a Setup, and Plan joins the rooms below it
+// (kettle, chill, jar, process, canner, loading, freezedry) into a Batch. What is
+// remarked on the way is a Note, a code and facts that export/words makes a sentence
+// of. It is pure: no clock, no files, no printing. The accuracy of a figure is that of
+// the room it comes from.
 package stock
 
 import (
@@ -66,7 +69,7 @@ type Batch struct {
 	Cautions []Note // what every plan says
 
 	// Levers is what single changes would do; nil unless the caller asked for
-	// them with Levers.
+	// them with whatif.Levers.
 	Levers []Lever
 	// Drawings are the layers of the loads; nil unless the caller asked for them
 	// with Layout.

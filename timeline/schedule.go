@@ -22,7 +22,7 @@ import (
 // in a span the start is chosen that takes the fewest nights and then ends
 // first. Long spans count towards a deadline and before an appointment, where
 // running late hurts; in the evening they only make a warning. An *Unfit error
-// says which constraint to relax and by how much.
+// says why there is no place, and by its WaysOut what would make one, and by how much.
 func Schedule(run Run, calendar Calendar) (Plan, error) {
 	plans, err := ScheduleAll([]Run{run}, calendar)
 	if err != nil {

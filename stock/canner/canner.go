@@ -61,8 +61,10 @@ type FitError struct{ Field, Reason string }
 
 func (e *FitError) Error() string { return e.Reason }
 
-// A RangeError says which measure of a canner is no canner's. Field is "width",
-// "height", "rack_thickness", "clearance", "racks", "jar" or "holds".
+// A RangeError says which figure is no canner's, or no load's. Field is "width",
+// "height", "rack_thickness", "clearance", "racks", "jar" or "holds"; of a load also
+// "jars", "process", "pressure", "altitude", "mass", "wall", "water", "air", "burner"
+// or "noted".
 type RangeError struct{ Field, Reason string }
 
 func (e *RangeError) Error() string { return e.Reason }

@@ -21,7 +21,7 @@ const (
 
 // Jars are a number of equal jars in a load.
 type Jars struct {
-	Count int           // 1 to 200
+	Count int           // 1 to 1000, all jars of a load together
 	Broth quantity.Mass // in one, 10 g to 10 kg
 	Glass quantity.Mass // of one, 10 g to 10 kg; GlassOf where nobody weighed it
 }

@@ -127,9 +127,10 @@ func PotWidth(v quantity.Volume) quantity.Length {
 }
 
 // Balance returns the liquid balance of in with its band. Errors are a
-// *FitError when bones or water do not go into the pot, and plain range errors
-// otherwise. Accuracy: no better than ±25 % on what evaporates (published
-// still-air tables differ by as much), which the band carries.
+// *FitError when bones or water do not go into the pot, a *RangeError for
+// other input, and those of thermo for the altitude. Accuracy: no better than ±25 %
+// on what evaporates (published still-air tables differ by as much), which the band
+// carries.
 func Balance(in Input) (Estimate, error) {
 	if err := in.check(); err != nil {
 		return Estimate{}, err

@@ -225,7 +225,7 @@ type Instead struct {
 // cook has; then what else would save a load with the racks there are.
 //
 // Hours, attended hours and fuel are means over the sample; where it makes other
-// loads than the likely estimate they are counted as the last likely load. Fuel is
+// loads than the likely estimate they are counted as the last likely load. Fuel
 // has the band of canner.Cycle: where hob is not given a factor of two or so from low to
 // high; where it is, the hob is taken at its kind's published test efficiency, and the
 // band is the heat of wall, water and steam alone. Errors are those of Plan,
