@@ -26,22 +26,16 @@ in sequence: cold-water, ice-bath, ice-bath-stirred, ice-added or
 frozen-bottles, then +fridge; cold-water+ice-bath-stirred;
 cold-water+jars-in-fridge.`
 
-func newChill() *cobra.Command {
-	request := request{flags: map[string]bool{}}
-	var query stock.ChillQuery
-	var kitchen string
-	var asJSON bool
-	cmd := &cobra.Command{
-		Use:   "chill [RUN.toml]",
-		Short: "Is the chill fast enough? Times, limits and ice by method",
-		Long:  chillLong,
-		Example: `  brothrun chill --volume 2gal --pot-width 10in
-  brothrun chill testdata/demo/run.toml --outdoors 25F
-  brothrun chill testdata/demo/run.toml --method ice-bath-stirred --ice 20lb`,
-		Args: arguments(cobra.MaximumNArgs(1)),
-	}
-	flags := cmd.Flags()
-	flags.SortFlags = false
+// chillFlag is a flag of chill that asks for one figure.
+type chillFlag struct {
+	argument
+	name, usage string
+	set         func(text string) error
+}
+
+// chillFlags are those flags, in the order of help: each sets a figure of the query, or
+// of the kitchen and the run of the request.
+func chillFlags(request *request, query *stock.ChillQuery) []chillFlag {
 	temperature := func(field func() **quantity.Temperature) func(string) error {
 		return func(text string) error {
 			value, err := quantity.ParseTemperature(text)
@@ -53,11 +47,7 @@ func newChill() *cobra.Command {
 		value, err := quantity.ParseLength(text)
 		return &value, err
 	}
-	settable := []struct {
-		argument
-		name, usage string
-		set         func(text string) error
-	}{
+	return []chillFlag{
 		{argument{kind: "VOLUME"}, "volume", "strained broth, such as 2gal", func(text string) error {
 			value, err := quantity.ParseVolume(text)
 			query.Volume = &value
@@ -103,6 +93,25 @@ func newChill() *cobra.Command {
 			return nil
 		}},
 	}
+}
+
+func newChill() *cobra.Command {
+	request := request{flags: map[string]bool{}}
+	var query stock.ChillQuery
+	var kitchen string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "chill [RUN.toml]",
+		Short: "Is the chill fast enough? Times, limits and ice by method",
+		Long:  chillLong,
+		Example: `  brothrun chill --volume 2gal --pot-width 10in
+  brothrun chill testdata/demo/run.toml --outdoors 25F
+  brothrun chill testdata/demo/run.toml --method ice-bath-stirred --ice 20lb`,
+		Args: arguments(cobra.MaximumNArgs(1)),
+	}
+	flags := cmd.Flags()
+	flags.SortFlags = false
+	settable := chillFlags(&request, &query)
 	for i := range settable {
 		flags.Var(&settable[i].argument, settable[i].name, settable[i].usage)
 	}

@@ -75,6 +75,35 @@ func (r *request) hasClock() bool {
 	return r.run.Start != "" || r.run.FinishBy != "" || r.run.Between != ""
 }
 
+// when reads the times the run is asked for on the clock of location; repeated are
+// those, as given, that it shows twice.
+func (r *request) when(location *time.Location) (when timeline.When, repeated []string, err error) {
+	for _, at := range []struct {
+		key, text string
+		to        *time.Time
+	}{
+		{"start", r.run.Start, &when.Start},
+		{"finish_by", r.run.FinishBy, &when.FinishBy},
+		{"between", r.run.Between, &when.From},
+		{"and", r.run.And, &when.Until},
+	} {
+		if at.text == "" {
+			continue
+		}
+		var twice bool
+		if *at.to, twice, err = timeline.ParseLocal(at.text, location); err != nil {
+			return when, nil, r.locate(&stock.InputError{Key: at.key, Reason: err.Error()})
+		}
+		if twice {
+			repeated = append(repeated, at.text)
+		}
+	}
+	if err := when.Check(); err != nil {
+		return when, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
+	}
+	return when, repeated, nil
+}
+
 // schedule puts batches on one clock, each of its request; without a time to
 // begin or to finish by a single plan has no steps.
 func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]timeline.Plan, []timeline.Booking, error) {
@@ -106,28 +135,8 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 	repeated := make([][]string, len(requests))
 	for i, r := range requests {
 		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision}
-		for _, at := range []struct {
-			key, text string
-			to        *time.Time
-		}{
-			{"start", r.run.Start, &run.When.Start},
-			{"finish_by", r.run.FinishBy, &run.When.FinishBy},
-			{"between", r.run.Between, &run.When.From},
-			{"and", r.run.And, &run.When.Until},
-		} {
-			if at.text == "" {
-				continue
-			}
-			var twice bool
-			if *at.to, twice, err = timeline.ParseLocal(at.text, calendar.Location); err != nil {
-				return plans, nil, r.locate(&stock.InputError{Key: at.key, Reason: err.Error()})
-			}
-			if twice {
-				repeated[i] = append(repeated[i], at.text)
-			}
-		}
-		if err := run.When.Check(); err != nil {
-			return plans, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
+		if run.When, repeated[i], err = r.when(calendar.Location); err != nil {
+			return plans, nil, err
 		}
 		if err := r.heat(&run); err != nil {
 			return plans, nil, err
