@@ -31,7 +31,7 @@ func place(t testing.TB, name string) *time.Location {
 func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
 	t.Helper()
 	var file bytes.Buffer
-	require.NoError(t, export.ICS(&file, plan, export.Options{Now: now, ZoneInFile: zoneInFile}))
+	require.NoError(t, export.Calendar(&file, []timeline.Plan{plan}, export.Options{Now: now, ZoneInFile: zoneInFile}))
 	return file.Bytes()
 }
 

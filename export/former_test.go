@@ -227,7 +227,7 @@ func FuzzReadFormer(f *testing.F) {
 			return
 		}
 		var next bytes.Buffer
-		if err := export.ICS(&next, plan, export.Options{Now: now, Former: former}); err != nil {
+		if err := export.Calendar(&next, []timeline.Plan{plan}, export.Options{Now: now, Former: former}); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := lint(next.Bytes()); err != nil {
@@ -308,7 +308,7 @@ func TestUseByDatesAreDays(t *testing.T) {
 	twice := useBys(turkeyFrames(t))
 	twice.Batch.Leftover.Route = "fridge"
 	twice.UseBy[1].What = "in the fridge"
-	assert.ErrorContains(t, export.ICS(&none, twice, export.Options{Now: now, UseBy: true}), "there twice")
+	assert.ErrorContains(t, export.Calendar(&none, []timeline.Plan{twice}, export.Options{Now: now, UseBy: true}), "there twice")
 	twice.UseBy[1] = timeline.UseBy{What: "canned"}
-	assert.ErrorContains(t, export.ICS(&none, twice, export.Options{Now: now, UseBy: true}), "1970 to 9998")
+	assert.ErrorContains(t, export.Calendar(&none, []timeline.Plan{twice}, export.Options{Now: now, UseBy: true}), "1970 to 9998")
 }

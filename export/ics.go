@@ -49,11 +49,6 @@ const (
 // which starts at midnight; at 8 or 10 when the clock changes in between.
 const useByReminder = 15 * time.Hour
 
-// ICS writes one plan as Calendar does.
-func ICS(w io.Writer, plan timeline.Plan, options Options) error {
-	return Calendar(w, []timeline.Plan{plan}, options)
-}
-
 // Calendar writes the steps of plans as one iCalendar file [RFC 5545]: one event
 // a step, titled as the step, with what to do in its description, one reminder
 // before its start, and busy only while someone works.

@@ -222,7 +222,7 @@ func TestCalendarThatCannotBeIsAnError(t *testing.T) {
 			plan, options := turkeyFrames(t), export.Options{Now: now}
 			test.spoil(&plan, &options)
 			var file bytes.Buffer
-			err := export.ICS(&file, plan, options)
+			err := export.Calendar(&file, []timeline.Plan{plan}, options)
 			require.ErrorContains(t, err, test.wanted)
 			assert.Zero(t, file.Len(), "nothing is written")
 		})
@@ -237,7 +237,7 @@ func (fullDisk) Write([]byte) (int, error) { return 0, errFull }
 
 func TestWriteErrorsAreNotSwallowed(t *testing.T) {
 	plan := turkeyFrames(t)
-	assert.ErrorIs(t, export.ICS(fullDisk{}, plan, export.Options{Now: now}), errFull)
+	assert.ErrorIs(t, export.Calendar(fullDisk{}, []timeline.Plan{plan}, export.Options{Now: now}), errFull)
 	assert.ErrorIs(t, export.CSV(fullDisk{}, plan), errFull)
 	assert.ErrorIs(t, export.JSON(fullDisk{}, plan), errFull)
 	assert.ErrorIs(t, export.Markdown(fullDisk{}, plan, quantity.Metric), errFull)
@@ -388,7 +388,7 @@ func FuzzICSText(f *testing.F) {
 			return
 		}
 		var file bytes.Buffer
-		if err := export.ICS(&file, plan, export.Options{Now: now}); err != nil {
+		if err := export.Calendar(&file, []timeline.Plan{plan}, export.Options{Now: now}); err != nil {
 			t.Fatal(err)
 		}
 		events, err := lint(file.Bytes())
