@@ -183,7 +183,8 @@ func (m *mixing) link() {
 		byWidth[i] = i
 	}
 	slices.SortStableFunc(byWidth, func(a, b int) int {
-		return cmp.Or(cmp.Compare(m.sizes[b].Shape.Diameter, m.sizes[a].Shape.Diameter), cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height))
+		return cmp.Or(cmp.Compare(m.sizes[b].Shape.Diameter, m.sizes[a].Shape.Diameter),
+			cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height))
 	})
 	for _, i := range byWidth {
 		if len(m.chain) > 0 {
@@ -287,7 +288,9 @@ func (m *mixing) table(weak uint) []cost {
 	for k, need := range m.states[1:] {
 		least := impossible
 		for i := range stacks {
-			if s := &stacks[i]; s.layers[0] <= need.layers[0] && s.layers[1] <= need.layers[1] && s.layers[2] <= need.layers[2] && s.layers[3] <= need.layers[3] {
+			s := &stacks[i]
+			if s.layers[0] <= need.layers[0] && s.layers[1] <= need.layers[1] &&
+				s.layers[2] <= need.layers[2] && s.layers[3] <= need.layers[3] {
 				least = cheaper(least, s.cost.plus(table[m.at[need.index-s.step]]))
 			}
 		}
@@ -330,7 +333,9 @@ func (m *mixing) arrange(counts []int) []Load {
 
 	// The highest jars stand lowest.
 	order := slices.Clone(m.order)
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height) })
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Compare(m.sizes[b].Shape.Height, m.sizes[a].Shape.Height)
+	})
 	loads := make([]Load, len(stacks))
 	type level struct{ load, layer, size, free int }
 	var levels []level
