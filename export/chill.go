@@ -23,6 +23,10 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 	s.wrap("", s.bold(fmt.Sprintf("%s of broth in a pot %s wide", answer.Pot.Volume.Both(u), answer.Pot.Width.Both(u))))
 	s.line("")
 
+	s.notes("Watch out", yellow, answer.Warnings)
+	if len(answer.Warnings) > 0 {
+		s.line("")
+	}
 	told := answer.Proposed
 	switch {
 	case answer.Asked:
@@ -32,6 +36,11 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 			s.wrap("", "Instead: "+chillJudged(*answer.Proposed, u))
 		}
 	case told == nil:
+		if answer.Wanted != nil {
+			s.wrap("", fmt.Sprintf("TOO LITTLE ICE: no method cools this broth in time with margin on %s. Have %s of ice for %s.",
+				answer.Around.Ice.Both(u), answer.Wanted.IceToHave.Up(u).Both(u), stock.ChillWords(answer.Wanted.Method)))
+			break
+		}
 		s.wrap("", "No method cools this much broth in this pot in time with margin. Divide it into smaller pots, and ask again for one.")
 	default:
 		s.wrap("", "Proposed: "+chillJudged(*told, u))
@@ -49,7 +58,6 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 			s.bullet(none, note)
 		}
 	}
-	s.notes("Watch out", yellow, answer.Warnings)
 	s.notes("Assumed; give the real figure and the answer gets better", none, answer.Assumed)
 	s.line("")
 	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The thermometer decides.")
@@ -70,7 +78,7 @@ func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 	for _, r := range results {
 		ice := ""
 		if r.Ice > 0 {
-			ice = r.Ice.Format(u)
+			ice = r.IceToHave.Up(u).Format(u)
 		}
 		verdict := string(r.Verdict)
 		switch r.Verdict {
@@ -129,11 +137,7 @@ func chillJudged(r chill.Result, u quantity.System) string {
 	case r.Have > 0:
 		text += fmt.Sprintf(" It %s.", iceShort(r, u))
 	case r.Ice > 0:
-		text += fmt.Sprintf(" Ice: %s", r.Ice.Both(u))
-		if r.MeltedIn == 0 {
-			text += ", and some to spare"
-		}
-		text += "."
+		text += fmt.Sprintf(" Ice to have: %s.", r.IceToHave.Up(u).Both(u))
 	}
 	if r.Attended.Likely > 0 {
 		text += fmt.Sprintf(" It needs you for %s.", quantity.FormatDuration(r.Attended.Likely))
@@ -169,7 +173,7 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 
 // iceShort is what a method needs of ice and there is not.
 func iceShort(r chill.Result, u quantity.System) string {
-	return fmt.Sprintf("needs %s of ice, you have %s", r.Ice.Both(u), r.Have.Both(u))
+	return fmt.Sprintf("needs %s of ice, you have %s", r.IceToHave.Up(u).Both(u), r.Have.Both(u))
 }
 
 // chillCourse is how long the broth takes, as part of a sentence.

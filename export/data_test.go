@@ -164,7 +164,8 @@ func TestJSONHasTheKeysScriptsDependOn(t *testing.T) {
     "to_41f_min": 240,
     "passes": true,
     "verdict": "pass",
-    "ice_kg": 9
+    "ice_kg": 9,
+    "ice_to_have_kg": 11
   },
   "leftover": {
     "volume_l": 0.47,

@@ -83,7 +83,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 			Loads: []stock.Load{load(1), load(2)},
 			Chill: stock.Chill{
 				Method: "ice-bath-stirred+fridge", To70F: chill.Reach{After: 32*time.Minute + 20*time.Second},
-				To41F: chill.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram,
+				To41F: chill.Reach{After: 4 * time.Hour}, HandsOn: span(30, 35, 45), Passes: true, Verdict: "pass", Ice: 9 * quantity.Kilogram, IceToHave: 11 * quantity.Kilogram,
 				SlowTo70F: chill.Reach{After: 50 * time.Minute}, SlowTo41F: chill.Reach{After: 5 * time.Hour},
 				Result: chill.Result{Method: "ice-bath-stirred+fridge", SwitchAt: quantity.Fahrenheit(70)},
 			},

@@ -156,7 +156,8 @@ type (
 		To41F   *float64 `json:"to_41f_min"`
 		Passes  bool     `json:"passes"`
 		Verdict string   `json:"verdict"`
-		Ice     float64  `json:"ice_kg"`
+		Ice     float64  `json:"ice_kg"` // what melts, likely
+		ToHave  float64  `json:"ice_to_have_kg"`
 	}
 	// dryingData is there for the freeze-dry route only.
 	leftoverData struct {
@@ -247,7 +248,7 @@ func dataOf(plan timeline.Plan) planData {
 	}
 	if chill := batch.Chill; chill.Method != "" {
 		data.Chill = &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, string(chill.Verdict),
-			roundTo(chill.Ice.Kilograms(), 3)}
+			roundTo(chill.Ice.Kilograms(), 3), roundTo(chill.IceToHave.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {
 		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume), Route: string(left.Route)}

@@ -241,7 +241,7 @@ func answer(b stock.Batch, f form) []row {
 	u := b.Units
 	rows := []row{{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)}}
 	if b.EndsAtStraining() {
-		return append(rows, row{"Chill", "refused", "and with it all that follows the straining: see Refused"})
+		return append(rows, row{"Chill", "refused", "DO NOT START YET: nothing after the straining is planned, see Refused"})
 	}
 	rows = append(rows, row{"Ready to fill", b.Yield.ReadyToFill.Likely.Both(u), between(b.Yield.ReadyToFill, u)})
 	if !b.Refused() {
@@ -255,7 +255,7 @@ func answer(b stock.Batch, f form) []row {
 		}
 		rows = append(rows, loadRows(b, f)...)
 	}
-	ice := row{"Ice", b.Chill.Ice.Both(u), ""}
+	ice := row{"Ice", b.Chill.IceToHave.Both(u), ""}
 	if f.short && b.Chill.Ice > 0 {
 		ice.remark = ifAllGoesWell(b) + b.Chill.Words()
 	} else {
@@ -322,11 +322,14 @@ func loadRows(b stock.Batch, f form) []row {
 		if !f.short {
 			remark += fmt.Sprintf(", %s a load in all", quantity.FormatSpan(load.Cycle.Total()))
 		}
+		if i == 0 {
+			remark += fmt.Sprintf("; %s headspace, vent 10 min", quantity.Inch.Format(b.Units))
+		}
 		rows = append(rows, row{label, value, remark})
 		label = ""
 	}
 	if other := b.OtherGauge; other != nil && other.Pressure > 0 {
-		remark := "on a " + string(other.Gauge) + " gauge, as long: look at the lid"
+		remark := "on a " + string(other.Gauge) + " gauge, for the same time: look at the lid"
 		if !f.paper {
 			remark += " (--gauge)"
 		}

@@ -253,9 +253,11 @@ type Chill struct {
 	Watched bool
 	Passes  bool
 	Verdict chill.Verdict // Passes but for chill.Fail
-	Ice     quantity.Mass
-	Result  chill.Result // all that was worked out, and what the method asks
-	Notes   []Note       // what else to know
+	Ice     quantity.Mass // what melts, likely
+	// IceToHave is what to have in the house: what melts on the slow side, rounded up.
+	IceToHave quantity.Mass
+	Result    chill.Result // all that was worked out, and what the method asks
+	Notes     []Note       // what else to know
 }
 
 // Words reads the method aloud: "ice bath stirred, then fridge".

@@ -32,6 +32,7 @@ type ChillAnswer struct {
 	Results  []chill.Result // in the order of chill.Methods; one when a method was asked for
 	Asked    bool           // for one method
 	Proposed *chill.Result  // nil: none passes with margin
+	Wanted   *chill.Result  // what would be proposed with ice enough; nil where that is not what is wanting
 	Assumed  []Note
 	Warnings []Note
 }
@@ -112,6 +113,12 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	proposed, ok, err := chill.Propose(answer.Pot, answer.Around)
 	if ok {
 		answer.Proposed = &proposed
+	} else if around := answer.Around; err == nil && around.Ice > 0 {
+		around.Ice = 0
+		var wanted chill.Result
+		if wanted, ok, err = chill.Propose(answer.Pot, around); ok {
+			answer.Wanted = &wanted
+		}
 	}
 	return answer, err
 }

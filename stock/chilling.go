@@ -88,8 +88,9 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 	}
 	b.Chill.Passes, b.Chill.Verdict = result.Verdict != chill.Fail, result.Verdict
 	b.Chill.Ice, b.Chill.Result = result.Ice, result
+	b.Chill.IceToHave = result.IceToHave.Up(b.Units)
 	if p.ice > 0 {
-		b.Chill.Ice = p.ice
+		b.Chill.Ice, b.Chill.IceToHave = p.ice, p.ice // measured, as it becomes broth
 	}
 	if !b.Chill.Passes {
 		return // what it asks for and warms does not matter any more

@@ -101,7 +101,7 @@ const (
 	// SmallLoad: number int, Load, clause [several: int before these] [clauses none, save: jars,
 	// saves: jars]
 	SmallLoad = "small-load"
-	// HoldsGeometry: JarCount counted, int that stand, Length across, Length of the canner [few]
+	// HoldsGeometry: JarCount counted, int that stand, Length across, Length of the canner [few, unmeasured]
 	HoldsGeometry = "holds-geometry"
 	ReheatPots    = "reheat-pots"           // Volume of the jars, of the pot, int pots
 	DryerBatches  = "several-dryer-batches" // int

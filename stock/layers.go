@@ -126,12 +126,11 @@ func (h *House) shapes(jars []JarsToFill) (map[string]canner.Shape, error) {
 
 // checkHolds says where the cook's count of jars in a layer and a measured canner
 // contradict each other: more than geometry places at no clearance, or two fewer
-// than it places with clearance. One fewer is a stiff rack or a thick jar. The
-// count is planned with all the same.
+// than it places with clearance. One fewer is a stiff rack or a thick jar. Of a canner
+// nobody measured a usual one is thought: half as many again may be a count of the
+// whole canner (common practice, no source).
+// The count is planned with all the same.
 func (p *planner) checkHolds(can canner.Canner) error {
-	if !p.WidthGiven {
-		return nil
-	}
 	shapes, err := p.shapes(p.batch.Jars)
 	if err != nil {
 		return err
@@ -151,6 +150,9 @@ func (p *planner) checkHolds(can canner.Canner) error {
 			return cannerError(err)
 		}
 		switch {
+		case !p.WidthGiven && 2*counted > 3*most:
+			p.warn(note(HoldsGeometry, JarCount{j.Jar, counted}, most, diameter, can.Width).in("unmeasured"))
+		case !p.WidthGiven:
 		case counted > most && most < packing.Most:
 			p.warn(note(HoldsGeometry, JarCount{j.Jar, counted}, most, diameter, can.Width))
 		case counted <= roomy-2:

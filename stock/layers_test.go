@@ -143,6 +143,12 @@ func TestHoldsAgainstGeometry(t *testing.T) {
 		k.Canner.Width, k.Canner.Holds = nil, map[string]int{"quart": 8}
 	}
 	assert.NotContains(t, codes(plan(t, unmeasured).Warnings), "holds-geometry")
+	// But a label's 14 quarts are likely those of the whole canner.
+	whole := func(k *runfile.Kitchen, r *runfile.Run) {
+		unmeasured(k, r)
+		k.Canner.Holds = map[string]int{"quart": 14}
+	}
+	assert.Contains(t, codes(plan(t, whole).Warnings), "holds-geometry")
 	first := layout(t, unmeasured)[0]
 	assert.True(t, first.WidthAssumed)
 	assert.Empty(t, first.Spots)

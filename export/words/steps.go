@@ -43,6 +43,9 @@ func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
 	case timeline.Prepare:
+		if b.EndsAtStraining() {
+			return "DO NOT START YET: there is no safe way to chill it"
+		}
 		return t.say("Get ready: %s of %s into the pot", b.Weight, b.What)
 	case timeline.HeatUp:
 		return "Bring the pot to a simmer"
@@ -217,7 +220,8 @@ func (t told) strain() []string {
 		for _, refusal := range t.b.Refusals {
 			detail = append(detail, Note(refusal, t.Form))
 		}
-		return detail
+		// FDA Food Code 3-501.16(A)(1): hot food is held at 135 °F or above.
+		return append(detail, t.say("Is it hot already? Keep it at a simmer, never below %v, until there is a safe way to chill it.", quantity.Fahrenheit(135)))
 	}
 	strained := t.b.Yield.BeforeIce()
 	return []string{
@@ -242,7 +246,7 @@ func (t told) iceToHave() string {
 	if t.b.Chill.Ice <= 0 {
 		return t.say("Chill ready: %s.", t.b.Chill.Words())
 	}
-	return t.say("Ice ready: %v.", t.b.Chill.Ice)
+	return t.say("Ice ready: %v.", t.b.Chill.IceToHave)
 }
 
 // chillTarget is what the thermometer should show, counted from 135 °F.

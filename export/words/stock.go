@@ -142,6 +142,8 @@ var ofStock = map[string]string{
 	stock.SmallLoad + "/saves":   "freeze that broth and save the loads{ (--jars %s)}",
 	stock.HoldsGeometry: "You counted %v in a layer, but no more than %d of %v stand in a canner %v wide: measure the canner inside and the jar again. " +
 		"Jars must stand upright on the rack, and none on another without a rack. Planned by your count.",
+	stock.HoldsGeometry + "/unmeasured": "You counted %v in a layer; no more than %d of %v stand in a usual canner, %v wide. " +
+		"Is that one layer, or the whole canner? Measure it inside{ (--canner-width)}. Planned by your count.",
 	stock.HoldsGeometry + "/few": "You counted %v in a layer, but %d of %v should stand in a canner %v wide: " +
 		"count again with empty jars, or measure the canner inside again. Planned by your count.",
 	stock.ReheatPots:   "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",

@@ -191,7 +191,9 @@ type Result struct {
 	// Ice is what melts, likely: the broth's heat, the bath's own water and what the
 	// room gives. More has to float in the bath at the end.
 	Ice quantity.Mass
-	// Have is all the ice there is where that is less than Ice; zero otherwise.
+	// IceToHave is what melts on the slow side, which Pass rests on: what to buy.
+	IceToHave quantity.Mass
+	// Have is all the ice there is where that is less than IceToHave; zero otherwise.
 	Have quantity.Mass
 	// ForWantOfIce says that with enough of it the method would not fail.
 	ForWantOfIce bool
@@ -340,15 +342,18 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 			r.Verdict, r.Have = Fail, around.Ice
 			r.ForWantOfIce = follow(pot, enough, method, likely, switchAt, longest).keeps()
 		}
+		r.IceToHave = r.MeltedIn
 	} else {
-		needs := by[likely]
+		needs, most := by[likely], by[slow]
 		if around.Ice > 0 && (first.ice || last.ice) {
 			enough := around
 			enough.Ice = 0
 			needs = follow(pot, enough, method, likely, switchFor(pot, enough, method), longest)
+			most = follow(pot, enough, method, slow, switchFor(pot, enough, method), longest)
 		}
 		r.Ice = quantity.Mass(needs.end.melted)
-		if !around.suffices(r.Ice) {
+		r.IceToHave = max(r.Ice, quantity.Mass(most.end.melted))
+		if !around.suffices(r.IceToHave) {
 			r.Have, r.ForWantOfIce = around.Ice, r.Verdict == Fail && needs.keeps()
 		}
 	}

@@ -125,6 +125,15 @@ func (t Temperature) Both(s System) string { return both(t.Format, s) }
 // kilopascals: "15 psi", "103 kPa".
 func (p Pressure) Format(s System) string { return climb(float64(p), pressureLadders[s.known()]) }
 
+// Up returns m rounded up to what is bought: a whole pound, or half a kilogram.
+func (m Mass) Up(s System) Mass {
+	step := Pound
+	if s == Metric {
+		step = Kilogram / 2
+	}
+	return step * Mass(math.Ceil(float64(m/step)-1e-9))
+}
+
 // Both returns p in s and, in brackets, in the other system.
 func (p Pressure) Both(s System) string { return both(p.Format, s) }
 
