@@ -197,7 +197,7 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 func (r *runEvents) addUseBys() error {
 	name := cmp.Or(ical.OneLine(r.plan.Batch.Name), "broth")
 	for _, date := range r.plan.UseBy {
-		if date.What == stock.InTheFridge && r.plan.Batch.Leftover.Route != "fridge" {
+		if date.What == stock.InTheFridge && r.plan.Batch.Leftover.Route != stock.Fridge {
 			continue // by then it is canned, frozen or dried
 		}
 		year, month, day := date.By.Date()

@@ -34,14 +34,17 @@ func Schedule(run Run, calendar Calendar) (Plan, error) {
 // longestName is the most of an appointment's name that is told, in characters.
 const longestName = 60
 
-// ScheduleAll puts several runs on one calendar, 1 to 20, each with an ID of its
+// MostRuns is how many runs are put on one calendar; own choice.
+const MostRuns = 20
+
+// ScheduleAll puts several runs on one calendar, 1 to MostRuns, each with an ID of its
 // own: they share the cook's hands, the stove, the canner, the pots of one name and
 // the freeze dryer. Runs are placed in the order given, each around those before
 // it; one that finds no place is tried first of all. Plans come in the order of
 // runs. Errors are those of Schedule.
 func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
-	if len(runs) < 1 || len(runs) > 20 {
-		return nil, fmt.Errorf("%d runs: must be from 1 to 20", len(runs))
+	if len(runs) < 1 || len(runs) > MostRuns {
+		return nil, fmt.Errorf("%d runs: must be from 1 to %d", len(runs), MostRuns)
 	}
 	ids := map[string]bool{}
 	for _, run := range runs {
@@ -542,7 +545,7 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	by := fridgeDate(ends["strain"], h.Location)
 	for i := range steps {
-		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == "fridge" {
+		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == stock.Fridge {
 			steps[i].UseBy = by
 		}
 	}

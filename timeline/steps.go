@@ -221,7 +221,7 @@ func cleanUpStep(session int) Step {
 
 func leftoverStep(b stock.Batch, role Role, span quantity.Band[time.Duration]) Step {
 	needs := []Resource{Cook, Freezer}
-	if b.Leftover.Route == "fridge" {
+	if b.Leftover.Route == stock.Fridge {
 		needs = []Resource{Cook, Fridge}
 	}
 	return Step{ID: "leftover", Role: role, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/process"
 )
 
 // UseBy is until when broth of this run is best used, or a check is due.
@@ -27,7 +28,7 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		{stock.Canned, "unload-1"},
 		{stock.Powder, "dry-check-1"},
 	}
-	if batch.Leftover.Route == "freezer" {
+	if batch.Leftover.Route == stock.Freezer {
 		away = append(away, struct{ form, step string }{stock.Frozen, "leftover"})
 	}
 	var dates []UseBy
@@ -55,7 +56,7 @@ const GaugeCheck = "gauge check"
 // Guide to Home Canning, Guide 1; PNW 421: every year before use], and warns where
 // a load comes after it. A gauge nobody named may be a dial.
 func (h *house) gauge(plan *Plan) {
-	if plan.Batch.Gauge != "dial" && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
+	if plan.Batch.Gauge != process.Dial && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
 		return
 	}
 	warn := func(warning stock.Note) { plan.Warnings = append([]stock.Note{warning}, plan.Warnings...) }

@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"brothrun/timeline"
 )
 
 // What ends the command while files are being written leaves none of them, whole or
@@ -35,7 +37,7 @@ func TestNothingIsLeftOfAWriteThatIsCutShort(t *testing.T) {
 			require.NoError(t, err)
 			args := []string{"plan", "--kitchen", kitchen, "--write", "runs.ics", "--write", "runs.json", "--write", "-", "--format", "json"}
 			start := time.Date(2026, 12, 5, 8, 0, 0, 0, time.UTC)
-			for i := range mostRuns {
+			for i := range timeline.MostRuns {
 				file := fmt.Sprintf("run%d.toml", i)
 				text := fmt.Sprintf("kind = 'beef'\nbones = '9 lb'\nstart = '%s'\n", start.AddDate(0, 0, 7*i).Format("2006-01-02 15:04"))
 				require.NoError(t, os.WriteFile(filepath.Join(folder, file), []byte(text), 0o600))

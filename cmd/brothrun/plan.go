@@ -190,7 +190,7 @@ func newPlan() *cobra.Command {
   brothrun plan run.toml --busy work.ics --between "2026-11-27 18:00" \
       --and "2026-11-29 20:00" --why
   brothrun plan run.toml --lid on --jars pint --json`,
-		Args: arguments(cobra.MaximumNArgs(mostRuns)),
+		Args: arguments(cobra.MaximumNArgs(timeline.MostRuns)),
 	}
 	groups := map[string]*pflag.FlagSet{}
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
@@ -264,9 +264,6 @@ func helpInGroups(cmd *cobra.Command, titles []string, groups map[string]*pflag.
 		}
 	})
 }
-
-// mostRuns is how many runs are planned together.
-const mostRuns = 20
 
 // apply sets what a flag says.
 func (r *request) apply(flag planFlag, value string) error {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"brothrun/stock"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
@@ -265,7 +266,7 @@ func (t told) leftoverTitle() string {
 	if t.step.Role == timeline.Pack {
 		keep = "Pack"
 	}
-	if left.Route == "freeze-dry" {
+	if left.Route == stock.FreezeDry {
 		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
@@ -390,14 +391,14 @@ func (t told) load() []string {
 	c := load.Cycle
 	both := b.Pressures(load, quantity.Pressure.Both)
 	closing := "weight on"
-	if load.Gauge == "dial" || other != nil {
+	if load.Gauge == process.Dial || other != nil {
 		closing = "petcock closed or weight on"
 	}
 	gauge, reached, zero, nearDry := fmt.Sprintf(" on the %s gauge", load.Gauge), "", "", ""
 	if other != nil {
 		gauge = ""
 	}
-	if load.Gauge == "weighted" {
+	if load.Gauge == process.Weighted {
 		// Michigan State University Extension 01600949: the weight jiggles or rocks as
 		// designed; where there is a lock, wait for it to drop. The nudge is from memory.
 		reached = " A weighted gauge is there when its weight rocks or jiggles as its maker says."

@@ -66,9 +66,9 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 		try("mix", func(s *stock.Setup) { s.Mix = true })
 	}
 	if loads > 1 {
-		try("freeze", surplus(base, "freezer"))
+		try("freeze", surplus(base, stock.Freezer))
 		if k.setup.HasDryer {
-			if one, changed := try("freeze-dry", surplus(base, "freeze-dry")); one != nil {
+			if one, changed := try("freeze-dry", surplus(base, stock.FreezeDry)); one != nil {
 				one.Batches = changed.Leftover.Batches
 			}
 		}
