@@ -106,7 +106,7 @@ func (f *Former) Kept(runID, likeness string, day, now time.Time) Kept {
 // dated reports whether the calendar held use-by dates of a run.
 func (f *Former) dated(run string) bool {
 	return f != nil && slices.ContainsFunc(f.events, func(was ical.Event) bool {
-		return was.Run == run && was.AllDay && !was.Cancelled
+		return was.Run == run && was.AllDay // called off or not: a refused plan in between has none
 	})
 }
 

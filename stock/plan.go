@@ -176,10 +176,9 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 // jarsAndLoads fills jars and canner loads, or refuses to.
 func (p *planner) jarsAndLoads() error {
 	b := &p.batch
-	if b.EndsAtStraining() {
-		return nil
-	}
 	wishes := p.wanted()
+	// What speaks against canning is said though the chill is refused already: a cook
+	// who mends the one should not be refused again for the other.
 	settings, err := p.settings(wishes)
 	if err != nil {
 		return err

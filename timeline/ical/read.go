@@ -12,11 +12,12 @@ import (
 const sequenceMost = 1_000_000_000
 
 // Read reads the events of a calendar that File wrote, called name in errors. ours
-// is false, and there are no events, when in holds a calendar of another program. It
+// is false, and there are no events, when in holds a calendar of another program, or
+// something beside events that was put into it since. It
 // is an error when what in holds is no calendar, is damaged or passes a limit of
 // this package.
 func Read(in io.Reader, name string) (events []Event, ours bool, err error) {
-	r := NewReader(time.UTC, append(eventParts, "VEVENT", "PRODID")...)
+	r := NewReader(time.UTC, append(eventParts, "VEVENT", "PRODID", "VTODO", "VJOURNAL", "VFREEBUSY")...)
 	calendars, err := r.Read(in, name)
 	if err != nil {
 		return nil, false, err
@@ -30,7 +31,11 @@ func Read(in io.Reader, name string) (events []Event, ours bool, err error) {
 			return nil, false, err
 		}
 		for _, child := range c.Children {
-			if child.Name != "VEVENT" {
+			switch child.Name {
+			case "VEVENT":
+			case "VTODO", "VJOURNAL", "VFREEBUSY":
+				return nil, false, nil // somebody's own, which would be lost
+			default:
 				continue
 			}
 			event, err := r.event(child)
