@@ -31,7 +31,7 @@ func ReadFormer(r io.Reader) (*Former, error) {
 	}
 	for _, e := range events {
 		for _, key := range []string{e.UID, e.Run, cmp.Or(e.Alike, e.Run)} {
-			if uuid.Validate(key) != nil || len(key) != 36 {
+			if id, err := uuid.Parse(key); err != nil || id.String() != key {
 				return nil, fmt.Errorf("former calendar: %.60q is no key of an event", key)
 			}
 		}

@@ -192,6 +192,7 @@ func TestFormerCalendarThatIsNotOurs(t *testing.T) {
 		"the end first":      spoil("DTEND;TZID=America/Denver:20261128T083000", "DTEND:19700101T000000Z"),
 		"a run that is not":  spoil("X-BROTHRUN-RUN:", "X-BROTHRUN-RUN:x"),
 		"a UID that is not":  spoil("\r\nUID:", "\r\nUID:x"),
+		"a key in capitals":  spoil("\r\nUID:0ba3915a", "\r\nUID:0BA3915A"),
 		"a damaged line":     spoil("\r\nSUMMARY:", "\r\nSUMM"),
 		"a sequence below 0": spoil("SEQUENCE:2", "SEQUENCE:-2"),
 		"sequence in words":  spoil("SEQUENCE:2", "SEQUENCE:two"),
