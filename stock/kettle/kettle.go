@@ -11,7 +11,6 @@ package kettle
 import (
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -184,7 +183,7 @@ type pot struct {
 func (in Input) prepare() (pot, error) {
 	p := pot{in: in}
 	width := in.PotWidth.Metres()
-	for _, portion := range in.portions() {
+	for portion := range in.portions {
 		s, kilograms := portion.Solids, portion.Mass.Kilograms()
 		addSpread(&p.water, s.Water, kilograms/coldDensity.Likely)
 		addSpread(&p.fat, s.Fat, kilograms/fatDensity.Likely)
@@ -373,11 +372,16 @@ func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Pow
 	return quantity.Band[time.Duration]{Low: span(power.High), Likely: span(power.Likely), High: span(power.Low)}
 }
 
-func (in Input) portions() []Portion {
-	if in.Vegetables == 0 {
-		return in.Bones
+// portions yields every solid in the pot, the vegetables last.
+func (in Input) portions(yield func(Portion) bool) {
+	for _, portion := range in.Bones {
+		if !yield(portion) {
+			return
+		}
 	}
-	return append(slices.Clone(in.Bones), Portion{Solids: vegetables, Mass: in.Vegetables})
+	if in.Vegetables != 0 {
+		yield(Portion{Solids: vegetables, Mass: in.Vegetables})
+	}
 }
 
 // mass is everything solid in the pot.
@@ -392,7 +396,7 @@ func (in Input) mass() quantity.Mass {
 // bulk is the room the solids take pressed down, gaps included.
 func (in Input) bulk() quantity.Volume {
 	var total quantity.Volume
-	for _, portion := range in.portions() {
+	for portion := range in.portions {
 		total += portion.Mass.At(portion.Solids.Bulk)
 	}
 	return total
@@ -401,7 +405,7 @@ func (in Input) bulk() quantity.Volume {
 // levelAtStart is how much of the pot water and solids fill together.
 func (in Input) levelAtStart(water quantity.Volume) quantity.Volume {
 	level := water
-	for _, portion := range in.portions() {
+	for portion := range in.portions {
 		level += portion.Mass.At(portion.Solids.Density.Likely)
 	}
 	return level
