@@ -6,7 +6,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
@@ -112,8 +111,7 @@ func TestOtherFood(t *testing.T) {
 	_, _, warm = stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(3), SlowPeak: quantity.Celsius(4)})
 	assert.False(t, warm)
 	other, _, warm := stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(4), SlowPeak: quantity.Celsius(9), SlowAbove41F: 90e9 * 60})
-	text := words.Note(other, words.Form{Units: quantity.Metric})
 	assert.True(t, warm)
-	assert.Contains(t, text, "never above 5 °C")
-	assert.Contains(t, text, "for 1 h 30 min")
+	assert.Contains(t, told(other), "; fridge-warms never; 41 °F (5 °C); ")
+	assert.Contains(t, told(other), "; fridge-warms for; 41 °F (5 °C); 1h30m0s")
 }

@@ -3,13 +3,13 @@ package stock_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -19,19 +19,17 @@ func TestHoldingsTakeTheShortEnd(t *testing.T) {
 	tests := []struct {
 		source, form string
 		least        stock.Keeps
-		says         string
 	}{
-		{"USDA time limits for leftovers, in a reprint: broth 3-4 days", stock.InTheFridge, stock.Keeps{Days: 3}, "3 to 4 days"},
-		{"USDA time limits for leftovers, in a reprint: broth frozen 2-3 months, best quality", stock.Frozen, stock.Keeps{Months: 2}, "2 to 3 months"},
-		{"University of California ANR: within 1 year, 50-70 F, dark, dry", stock.Canned, stock.Keeps{Years: 1}, "50 to 70 °F"},
-		{"common practice, no source: no extension figure was found", stock.Powder, stock.Keeps{Years: 1}, "no extension figure"},
+		{"USDA time limits for leftovers, in a reprint: broth 3-4 days", stock.InTheFridge, stock.Keeps{Days: 3}},
+		{"USDA time limits for leftovers, in a reprint: broth frozen 2-3 months, best quality", stock.Frozen, stock.Keeps{Months: 2}},
+		{"University of California ANR: within 1 year, 50-70 F, dark, dry", stock.Canned, stock.Keeps{Years: 1}},
+		{"common practice, no source: no extension figure was found", stock.Powder, stock.Keeps{Years: 1}},
 	}
 	require.Len(t, stock.Holdings(), len(tests))
 	for _, tt := range tests {
 		got, ok := stock.HoldingOf(tt.form)
 		require.True(t, ok, tt.form)
 		assert.Equal(t, tt.least, got.Least, "%s: %s", tt.form, tt.source)
-		assert.Contains(t, words.Keeps(got, words.Form{}), tt.says, "%s: %s", tt.form, tt.source)
 		assert.NotEmpty(t, got.Source)
 	}
 	_, ok := stock.HoldingOf("pickled")
@@ -71,7 +69,7 @@ func TestBoilingBeforeEatingGrowsWithTheAltitude(t *testing.T) {
 // About 3 lb for each cubic foot of freezer a day: from memory, no source. What 3
 // cubic feet take, 9 lb, is not worth a word.
 func TestAFreezerIsNotAskedForTooMuchAtOnce(t *testing.T) {
-	const says = "is too much to freeze at once (from memory)"
+	const code = stock.MuchToFreeze
 	for _, route := range []string{"freezer", "freeze-dry", "fridge"} {
 		// All of a refused broth goes there: some 28 lb of it.
 		heavy := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
@@ -80,12 +78,13 @@ func TestAFreezerIsNotAskedForTooMuchAtOnce(t *testing.T) {
 		pounds := 2.0863 * heavy.Leftover.Volume.Likely.Quarts() // a quart of water at 20 °C, 998.2 kg/m³
 		require.Greater(t, pounds, 9.0)
 		if route == "fridge" {
-			assert.NotContains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), says)
+			assert.NotContains(t, codes(heavy.Leftover.Advice), code)
 			continue
 		}
-		assert.Contains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), says, route)
-		assert.Contains(t, words.LeftoverAdvice(heavy.Leftover, words.Form{}), fmt.Sprintf("needs %.0f cubic feet", math.Ceil(pounds/3)), route)
+		at := slices.Index(codes(heavy.Leftover.Advice), code)
+		require.GreaterOrEqual(t, at, 0, route)
+		assert.Contains(t, told(heavy.Leftover.Advice[at]), fmt.Sprintf("; %.0f; ", math.Ceil(pounds/3)), "cubic feet: %s", route)
 		light := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Route = to(45*time.Minute), route })
-		assert.NotContains(t, words.LeftoverAdvice(light.Leftover, words.Form{}), says, route)
+		assert.NotContains(t, codes(light.Leftover.Advice), code, route)
 	}
 }

@@ -12,8 +12,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
@@ -273,24 +271,22 @@ func TestLookupRefuses(t *testing.T) {
 		gauge    process.Gauge
 		altitude float64 // ft
 		code     string
-		says     []string
-		instead  []string
 		source   string
 	}{
-		{process.Pork, process.Pint, process.Weighted, 0, "no-tested-process", []string{"pork"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Fish, process.Pint, process.Weighted, 0, "no-tested-process", []string{"fish"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Shellfish, process.Pint, process.Dial, 0, "no-tested-process", []string{"shellfish"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Vegetable, process.Quart, process.Dial, 0, "no-tested-process", []string{"vegetable"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Pork, process.Gallon, process.Dial, 9000, "no-tested-process", []string{"pork"}, []string{"Freeze"}, "the stock is the first reason"},
-		{process.Chicken, process.HalfGallon, process.Weighted, 0, "jar-too-large", []string{"half-gallon", "quart"}, []string{"quarts"}, nchfp},
-		{process.Beef, process.Gallon, process.Dial, 5000, "jar-too-large", []string{"gallon", "quart"}, []string{"quarts"}, nchfp},
-		{process.Chicken, process.Quart, process.Dial, 8001, "altitude-dial", []string{"8001 ft (2439 m)", "8000 ft (2438 m)"}, []string{"weighted gauge", "freeze-dry"}, dial},
-		{process.Chicken, process.Quart, process.Dial, 8000.4, "altitude-dial", []string{"8001 ft", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Chicken, process.Quart, process.Dial, 8500, "altitude-dial", []string{"8500 ft (2591 m)", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Turkey, process.Pint, process.Dial, 10000, "altitude-dial", []string{"10000 ft", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Turkey, process.Pint, process.Dial, 10001, "altitude-dial", []string{"10001 ft", "8000 ft"}, []string{"Freeze", "freeze-dry"}, dial},
-		{process.Turkey, process.Pint, process.Weighted, 10001, "altitude-weighted", []string{"10001 ft (3048 m)", "10000 ft (3048 m)"}, []string{"Freeze", "freeze-dry"}, own},
-		{process.Beef, process.Pint, process.Weighted, 30000, "altitude-weighted", []string{"30000 ft", "10000 ft"}, []string{"Freeze"}, own},
+		{process.Pork, process.Pint, process.Weighted, 0, "no-tested-process", usda},
+		{process.Fish, process.Pint, process.Weighted, 0, "no-tested-process", usda},
+		{process.Shellfish, process.Pint, process.Dial, 0, "no-tested-process", usda},
+		{process.Vegetable, process.Quart, process.Dial, 0, "no-tested-process", usda},
+		{process.Pork, process.Gallon, process.Dial, 9000, "no-tested-process", "the stock is the first reason"},
+		{process.Chicken, process.HalfGallon, process.Weighted, 0, "jar-too-large", nchfp},
+		{process.Beef, process.Gallon, process.Dial, 5000, "jar-too-large", nchfp},
+		{process.Chicken, process.Quart, process.Dial, 8001, "altitude-dial", dial},
+		{process.Chicken, process.Quart, process.Dial, 8000.4, "altitude-dial", dial},
+		{process.Chicken, process.Quart, process.Dial, 8500, "altitude-dial", dial},
+		{process.Turkey, process.Pint, process.Dial, 10000, "altitude-dial", dial},
+		{process.Turkey, process.Pint, process.Dial, 10001, "altitude-dial", dial},
+		{process.Turkey, process.Pint, process.Weighted, 10001, "altitude-weighted", own},
+		{process.Beef, process.Pint, process.Weighted, 30000, "altitude-weighted", own},
 	}
 	for _, tt := range tests {
 		setting, err := process.Lookup(tt.stock, tt.size, tt.gauge, feet(tt.altitude))
@@ -298,15 +294,6 @@ func TestLookupRefuses(t *testing.T) {
 		var refusal *process.Refusal
 		require.ErrorAs(t, err, &refusal, tt.source)
 		assert.Equal(t, tt.code, refusal.Code, tt.source)
-		for _, part := range tt.says {
-			assert.Contains(t, said(refusal), part, tt.source)
-		}
-		for _, part := range tt.instead {
-			assert.Contains(t, said(refusal), part, tt.source)
-		}
-		if tt.altitude > 10000 {
-			assert.NotContains(t, said(refusal), "Use a canner with a weighted gauge", "no gauge has a setting there")
-		}
 		assert.Contains(t, refusal.Error(), refusal.Code)
 	}
 }
@@ -384,9 +371,4 @@ func BenchmarkLookup(b *testing.B) {
 	for b.Loop() {
 		_, _ = process.Lookup(process.Turkey, process.Quart, process.Weighted, 3200*quantity.Foot)
 	}
-}
-
-// said is a refusal as the cook reads it.
-func said(r *process.Refusal) string {
-	return words.Note(stock.Note{Code: r.Code, Case: r.Case, Facts: r.Facts}, words.Form{})
 }

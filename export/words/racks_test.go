@@ -1,0 +1,160 @@
+package words_test
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/export/words"
+	"brothrun/stock"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+	"brothrun/stock/whatif"
+)
+
+func to[T any](value T) *T { return &value }
+
+func open(t *testing.T, name string) *os.File {
+	t.Helper()
+	file, err := os.Open(filepath.Join("..", "..", "testdata", "demo", name))
+	require.NoError(t, err)
+	t.Cleanup(func() { file.Close() })
+	return file
+}
+
+// racks asks about the demo run, changed.
+func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+	t.Helper()
+	kitchen, err := runfile.DecodeKitchen(open(t, "kitchen.toml"), "kitchen.toml")
+	require.NoError(t, err)
+	run, err := runfile.DecodeRun(open(t, "run.toml"), "run.toml")
+	require.NoError(t, err)
+	change(&kitchen, &run)
+	setup, err := stock.Settle(kitchen, run)
+	require.NoError(t, err)
+	answer, err := whatif.Racks(setup, whatif.AskRacks(prices, 0))
+	require.NoError(t, err)
+	return answer
+}
+
+func jars(text string) func(*runfile.Kitchen, *runfile.Run) {
+	return func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = text }
+}
+
+func TestRackAnswersForOneRun(t *testing.T) {
+	free := runfile.Prices{}
+	for _, row := range []struct {
+		prices runfile.Prices
+		change func(*runfile.Kitchen, *runfile.Run)
+		want   string
+	}{
+		{free, jars("pint=13"), "a second rack saves a load of 13 pints every time"},
+		{free, jars("pint=11"), "No: a second rack saves no load, but cans 11 pints in 1 load instead of 9 pints."},
+		{free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.SmallLoads = "pint=11", true }, "a second rack saves a load of 11 pints every time"},
+		{runfile.Prices{Rack: to(runfile.Money(40)), Fuel: to(runfile.Money(0))}, jars("pint=13"), "never pays for itself at these prices"},
+		{free, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Racks, k.Canner.Height, r.Jars = 2, to(15*quantity.Inch), "pint=9,quart=7"
+		}, "mixing the sizes in a load makes it 1 load"},
+		{free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }, "no rack saves a load"},
+		{free, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 10, "pint" }, "too low for a third layer"},
+	} {
+		assert.Contains(t, words.Racks(racks(t, row.prices, row.change)), row.want)
+	}
+}
+
+// A rack the burner is too weak for is left out with a sentence.
+func TestARackTooMuchForTheBurner(t *testing.T) {
+	a := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) { k.Burner, r.Jars = to(1100*quantity.Watt), "pint" })
+	assert.Contains(t, words.Racks(a), "too much for the heat")
+	at := slices.IndexFunc(a.Warnings, func(n stock.Note) bool { return n.Code == whatif.RackLeftOut })
+	require.GreaterOrEqual(t, at, 0)
+	assert.Contains(t, words.Note(a.Warnings[at], words.Form{}), "A second rack is left out (as planned): burner of 1100 W")
+}
+
+// Whatever the canner, the jars and the bones: one sentence, and a word for what
+// each other way gives up.
+func TestRackAnswersAreOneSentence(t *testing.T) {
+	for _, height := range []quantity.Length{7.5, 11.5, 15, 24} {
+		for _, text := range []string{"quart", "pint", "quart,pint", "pint,quart", "pint=11", "half-pint,pint", "quart=9,pint=2"} {
+			for _, bones := range []quantity.Mass{3, 9, 14} {
+				a := racks(t, runfile.Prices{Hour: to(runfile.Money(8))}, func(k *runfile.Kitchen, r *runfile.Run) {
+					k.Canner.Height, r.Jars, r.Bones, k.Jars = to(height*quantity.Inch), text, to(bones*quantity.Pound), nil
+				})
+				answer := words.Racks(a)
+				assert.NotEmpty(t, answer)
+				assert.True(t, strings.HasSuffix(answer, ".") && !strings.Contains(answer, ". "), "one sentence: %s", answer)
+				for _, one := range a.Instead {
+					assert.NotEmpty(t, words.GivesUp(one, quantity.US))
+				}
+			}
+		}
+	}
+	found := false
+	for _, one := range racks(t, runfile.Prices{}, jars("pint")).Instead {
+		if one.Code == "freeze" {
+			found = true
+			assert.Contains(t, words.GivesUp(one, quantity.US), "in all goes uncanned")
+		}
+	}
+	assert.True(t, found)
+}
+
+func TestRackAnswersByPriceAndHeight(t *testing.T) {
+	worth := runfile.Prices{Hour: to(runfile.Money(10))}
+	height := func(text string, inches quantity.Length) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Height, r.Jars = to(inches*quantity.Inch), text }
+	}
+	for _, row := range []struct {
+		why    string
+		prices runfile.Prices
+		change func(*runfile.Kitchen, *runfile.Run)
+		want   string
+	}{
+		{"sure and soon paid", worth, jars("pint"), "Yes: a second rack saves a load of 24 pints every time"},
+		{"sure, time not priced", runfile.Prices{}, jars("pint"), "For your time, not for the money: "},
+		{"sure, time next to worthless", runfile.Prices{Hour: to(runfile.Money(0.01))}, jars("pint"), "Not for the money: "},
+		{"too low for two layers of pints", worth, height("pint", 10), "No: the canner is too low for a second layer: even pints need 10.86 in (27.6 cm) inside, and it has 10 in (25.4 cm); "},
+		{"quarts stand in one layer", worth, jars("quart,pint"), "No: a second rack would never pay, because 13 quarts make 2 loads with it or without, as another layer of quarts needs 14.4 in"},
+		{"one load as it is", worth, jars("pint=9"), "No: a second rack would never pay, because 9 pints make 1 load with it or without"},
+		{"the cook has two", worth, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" }, "No: the canner is too low for a third layer"},
+	} {
+		a := racks(t, row.prices, row.change)
+		assert.Contains(t, words.Racks(a), row.want, row.why)
+		if strings.Contains(row.want, "too low") {
+			low := func(n stock.Note) bool { return n.Code == whatif.CannerLow }
+			assert.True(t, slices.ContainsFunc(a.Warnings, low), row.why)
+		}
+	}
+}
+
+// Where the yield lies about a full load, luck decides: the answer follows the
+// chance.
+func TestTheAnswerFollowsTheChance(t *testing.T) {
+	leads := map[string]bool{}
+	for tenths := quantity.Volume(50); tenths <= 130; tenths += 2 {
+		a := racks(t, runfile.Prices{Hour: to(runfile.Money(10))}, func(k *runfile.Kitchen, r *runfile.Run) {
+			r.Jars, k.Jars, r.Fit, r.Water = "pint", nil, false, to(tenths/10*quantity.Quart)
+		})
+		options := a.Plans[0].Options
+		require.Equal(t, whatif.OwnPlan, a.Plans[0].Code)
+		require.Len(t, options, 2)
+		lead, _, _ := strings.Cut(words.Racks(a), ":")
+		leads[lead] = true
+		switch chance := options[1].SavedChance; {
+		case chance == 0:
+			assert.Equal(t, "No", lead)
+		case chance < 0.2:
+			assert.Equal(t, "Hardly", lead)
+		case chance < 0.8:
+			assert.Equal(t, "It depends on luck", lead)
+		default:
+			assert.Equal(t, "Yes", lead)
+		}
+	}
+	assert.True(t, leads["It depends on luck"] && leads["Yes"] && (leads["No"] || leads["Hardly"]), "%v", leads)
+}
