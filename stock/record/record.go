@@ -1,0 +1,335 @@
+// Package record is what happened on the day: the notes of a run file, each read for
+// what it says. It knows what a word may be given and nothing of what follows from
+// it: that is for stock (volumes, jars, loads) and timeline (the clock).
+package record
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
+)
+
+// What is what can have happened. The words stand in run files for ever.
+type What string
+
+// What can happen to a step.
+const (
+	Began   What = "began"
+	Done    What = "done"
+	Late    What = "late" // it goes on, or is put off, for so long from now
+	Skipped What = "skipped"
+)
+
+// What can happen to the broth. Strained, Drained and Ready end the step they are
+// measured in.
+const (
+	ToppedUp What = "topped-up"
+	Strained What = "strained"
+	Drained  What = "drained" // the weight of the drained solids
+	Ready    What = "ready"   // cold and skimmed, before anything is filled
+	Reading  What = "reading" // a temperature while it chills
+)
+
+// What can happen to a canner load, in the order in which it does.
+const (
+	Filled     What = "filled" // its jars
+	Steam      What = "steam"  // steady, from the open vent
+	Vented     What = "vented" // the weight is on
+	AtPressure What = "at-pressure"
+	Fell       What = "fell" // below the pressure
+	HeatOff    What = "heat-off"
+	Zero       What = "zero" // on the gauge, by itself
+	LidOff     What = "lid-off"
+)
+
+// What can happen to jars: broken, with a load in the canner with what is in them,
+// without one empty; found unsealed or sealed; opened months later.
+const (
+	Broken   What = "broken"
+	Unsealed What = "unsealed"
+	Sealed   What = "sealed"
+	Used     What = "used"
+)
+
+// What can happen to the leftover.
+const (
+	Drying What = "drying" // it is in the freeze dryer
+	Dried  What = "dried"  // the powder's weight
+	Frozen What = "frozen" // how much went into the freezer
+)
+
+// What can be said of anything.
+const (
+	Remark What = "remark"
+	Undo   What = "undo" // the note of an ID was wrong
+)
+
+// Entry is a note read: what happened, when, and how much of it. Only the field that
+// What takes is set.
+type Entry struct {
+	ID   string
+	At   time.Time
+	What What
+	Step string // the step it is about: "strain"; may be empty
+	Load int    // the load it is about, from 1; 0 for none
+
+	Volume      quantity.Volume // of topped-up (0: none), strained, ready, frozen; as measured
+	Cold        bool            // Volume was measured cold; strained broth is hot unless that is said
+	Weight      quantity.Mass   // of drained, dried
+	Temperature quantity.Temperature
+	Span        time.Duration // of late
+	Jars        []JarCount
+	Text        string // of remark; the ID that undo takes back
+
+	index int // in the file, from 0
+}
+
+// JarCount is a number of jars of one size.
+type JarCount struct {
+	Jar   string // "quart", or the name of a jar of the cook's own
+	Count int    // 1 to 1000
+}
+
+// Fault is a note that cannot be read: Index counts the notes of the file from 0, Key
+// is its key at fault ("value", "load", "at").
+type Fault struct {
+	Index        int
+	Key          string
+	Reason, Hint string
+}
+
+func (f *Fault) Error() string { return f.Reason }
+
+// taking is what a word is given.
+type taking struct {
+	read    func(e *Entry, text string) error // nil: nothing
+	example string
+	needs   string // "load" or "step": what it has to be about
+}
+
+var taken = map[What]taking{
+	Began:   {needs: "step"},
+	Done:    {needs: "step"},
+	Late:    {read: readSpan, example: "30m"},
+	Skipped: {needs: "step"},
+
+	ToppedUp: {read: readVolumeOrNone, example: "2 qt, or none"},
+	Strained: {read: readStrained, example: "11 qt hot"},
+	Drained:  {read: readWeight, example: "6 lb 4 oz"},
+	Ready:    {read: readVolume, example: "10.5 qt"},
+	Reading:  {read: readTemperature, example: "68 F"},
+
+	Filled:     {read: readJars, example: "quart=7", needs: "load"},
+	Steam:      {needs: "load"},
+	Vented:     {needs: "load"},
+	AtPressure: {needs: "load"},
+	Fell:       {needs: "load"},
+	HeatOff:    {needs: "load"},
+	Zero:       {needs: "load"},
+	LidOff:     {needs: "load"},
+
+	Broken:   {read: readJars, example: "pint=1"},
+	Unsealed: {read: readJars, example: "quart=1"},
+	Sealed:   {read: readJars, example: "quart=12"},
+	Used:     {read: readJars, example: "quart=2"},
+
+	Drying: {},
+	Dried:  {read: readWeight, example: "45 g"},
+	Frozen: {read: readVolume, example: "2 qt"},
+
+	Remark: {read: readText, example: "gauge checked"},
+	Undo:   {read: readText, example: "k3v9"},
+}
+
+// OfLoad reports whether a word is about a canner load alone.
+func (w What) OfLoad() bool { return taken[w].needs == "load" }
+
+// Takes is an example of what a word is given: "11 qt hot"; empty for nothing.
+func (w What) Takes() string { return taken[w].example }
+
+// Read reads the notes of a run file. clock reads when one was, as written. What an
+// undo takes back, and the undo itself, is left out; an undo that is taken back in its
+// turn counts for nothing. The entries come in the order in which they happened, those
+// of one instant in that of the file. Errors are a *Fault.
+func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]Entry, error) {
+	entries := make([]Entry, 0, len(notes))
+	for i, n := range notes {
+		e, err := read(n, clock)
+		if err != nil {
+			err.Index = i
+			return nil, err
+		}
+		e.index = i
+		entries = append(entries, e)
+	}
+	entries, err := standing(entries)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(entries, func(a, b Entry) int { return a.At.Compare(b.At) })
+	return entries, nil
+}
+
+func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *Fault) {
+	e := Entry{ID: n.ID, What: What(n.What), Step: n.Step, Load: n.Load}
+	takes, known := taken[e.What]
+	if !known {
+		return e, &Fault{Key: "what", Reason: fmt.Sprintf("%q is nothing that can be noted", n.What)}
+	}
+	var err error
+	if e.At, err = clock(n.At); err != nil {
+		return e, &Fault{Key: "at", Reason: err.Error()}
+	}
+	value := strings.TrimSpace(n.Value)
+	switch {
+	case takes.needs == "load" && e.Load == 0:
+		return e, &Fault{Key: "load", Reason: fmt.Sprintf("%s does not say of which load", e.What), Hint: "give the load's number, such as load = 1"}
+	case takes.needs == "step" && e.Step == "" && e.Load == 0:
+		return e, &Fault{Key: "step", Reason: fmt.Sprintf("%s does not say of which step", e.What), Hint: `give the step, such as step = "simmer"`}
+	case takes.read == nil && value != "":
+		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s takes no value, and %q is given", e.What, value), Hint: "leave it out; a remark takes any text"}
+	case takes.read == nil:
+		return e, nil
+	case value == "":
+		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s does not say how much", e.What), Hint: "such as " + takes.example}
+	}
+	if err := takes.read(&e, value); err != nil {
+		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s: %v", e.What, err), Hint: "such as " + takes.example}
+	}
+	return e, nil
+}
+
+// standing is the entries that no undo takes back.
+func standing(entries []Entry) ([]Entry, error) {
+	undone := map[string]bool{}
+	for i := len(entries) - 1; i >= 0; i-- {
+		e := entries[i]
+		if e.What != Undo || undone[e.ID] && e.ID != "" {
+			continue
+		}
+		if !slices.ContainsFunc(entries[:i], func(other Entry) bool { return other.ID == e.Text }) {
+			return nil, &Fault{Index: i, Key: "value", Reason: fmt.Sprintf("no note before this one has the id %q", e.Text),
+				Hint: "take the id from the note that was wrong"}
+		}
+		undone[e.Text] = true
+	}
+	return slices.DeleteFunc(entries, func(e Entry) bool { return e.What == Undo || e.ID != "" && undone[e.ID] }), nil
+}
+
+func readText(e *Entry, text string) error {
+	e.Text = text
+	return nil
+}
+
+func readSpan(e *Entry, text string) (err error) {
+	e.Span, err = quantity.ParseDuration(text)
+	if err == nil && (e.Span < time.Minute || e.Span > mostLate) {
+		err = fmt.Errorf("%s is out of range: from 1 min to 72 h", text)
+	}
+	return err
+}
+
+// mostLate is as long as the longest simmer; own choice.
+const mostLate = 72 * time.Hour
+
+// mostBroth is the largest pot there is; see runfile.
+const mostBroth = 200 * quantity.Litre
+
+func readVolume(e *Entry, text string) (err error) {
+	e.Volume, err = quantity.ParseVolume(text)
+	if err == nil && (e.Volume <= 0 || e.Volume > mostBroth) {
+		err = fmt.Errorf("%s is out of range: more than none, to 200 l (about 211 qt)", text)
+	}
+	return err
+}
+
+func readVolumeOrNone(e *Entry, text string) error {
+	if strings.EqualFold(text, "none") {
+		return nil
+	}
+	return readVolume(e, text)
+}
+
+// readStrained reads "11 qt", "11 qt hot" and "11 qt, cold".
+func readStrained(e *Entry, text string) error {
+	for _, end := range []string{"cold", "hot"} {
+		if len(text) > len(end) && strings.EqualFold(text[len(text)-len(end):], end) {
+			e.Cold = end == "cold"
+			text = strings.TrimRight(text[:len(text)-len(end)], ", ")
+			break
+		}
+	}
+	return readVolume(e, text)
+}
+
+// mostWeight is the heaviest bones there are; see runfile.
+const mostWeight = 150 * quantity.Kilogram
+
+func readWeight(e *Entry, text string) (err error) {
+	e.Weight, err = quantity.ParseMass(text)
+	if err == nil && (e.Weight <= 0 || e.Weight > mostWeight) {
+		err = fmt.Errorf("%s is out of range: more than none, to 150 kg (about 330 lb)", text)
+	}
+	return err
+}
+
+func readTemperature(e *Entry, text string) (err error) {
+	e.Temperature, err = quantity.ParseTemperature(text)
+	if c := e.Temperature.Celsius(); err == nil && (c < -5 || c > 110) {
+		err = fmt.Errorf("%s is out of range: from -5 C to 110 C (23 F to 230 F)", text)
+	}
+	return err
+}
+
+// readJars reads "quart=7,pint=2" and "7 quarts, 2 pints".
+func readJars(e *Entry, text string) error {
+	for part := range strings.SplitSeq(strings.ReplaceAll(text, " and ", ","), ",") {
+		part = strings.TrimSpace(part)
+		name, number, equals := strings.Cut(part, "=")
+		if !equals {
+			number, name, _ = strings.Cut(part, " ")
+		}
+		jars := JarCount{Jar: singular(runfile.JarName(name))}
+		n, err := count(strings.TrimSpace(number))
+		if err != nil || jars.Jar == "" {
+			return fmt.Errorf("%q is no number of jars, 1 to 1000 of one size", part)
+		}
+		jars.Count = n
+		if slices.ContainsFunc(e.Jars, func(other JarCount) bool { return other.Jar == jars.Jar }) {
+			return fmt.Errorf("%s is named twice; write each size once", jars.Jar)
+		}
+		e.Jars = append(e.Jars, jars)
+	}
+	return nil
+}
+
+// singular is the name of a size as the catalogue has it.
+func singular(name string) string {
+	if name == "pints-and-half" {
+		return "pint-and-half"
+	}
+	for _, size := range []string{"quart", "pint", "half-pint", "pint-and-half"} {
+		if name == size+"s" {
+			return size
+		}
+	}
+	return name
+}
+
+func count(text string) (int, error) {
+	n := 0
+	for _, r := range text {
+		if r < '0' || r > '9' || n > 1000 {
+			return 0, fmt.Errorf("%q", text)
+		}
+		n = 10*n + int(r-'0')
+	}
+	if n < 1 || n > 1000 {
+		return 0, fmt.Errorf("%q", text)
+	}
+	return n, nil
+}
