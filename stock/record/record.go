@@ -293,7 +293,7 @@ func readJars(e *Entry, text string) error {
 		if !equals {
 			number, name, _ = strings.Cut(part, " ")
 		}
-		jars := JarCount{Jar: singular(runfile.JarName(name))}
+		jars := JarCount{Jar: jarName(name)}
 		n, err := count(strings.TrimSpace(number))
 		if err != nil || jars.Jar == "" {
 			return fmt.Errorf("%q is no number of jars, 1 to 1000 of one size", part)
@@ -307,15 +307,11 @@ func readJars(e *Entry, text string) error {
 	return nil
 }
 
-// singular is the name of a size as the catalogue has it.
-func singular(name string) string {
+// jarName is the name of a size as the catalogue has it.
+func jarName(text string) string {
+	name := runfile.JarName(text)
 	if name == "pints-and-half" {
 		return "pint-and-half"
-	}
-	for _, size := range []string{"quart", "pint", "half-pint", "pint-and-half"} {
-		if name == size+"s" {
-			return size
-		}
 	}
 	return name
 }
