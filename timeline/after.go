@@ -66,13 +66,10 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 
 // after places what follows the run: the jars' rest and the seal check of every
 // session of canning, and the drying of the leftover.
-func (h *house) after(run Run, sessions int, steps []Step, warnings *[]stock.Note) ([]Step, error) {
+func (h *house) after(run Run, sessions layout, steps []Step, warnings *[]stock.Note) ([]Step, error) {
 	var rest []Step
-	loads := run.Batch.Loads
-	for n := 1; n <= sessions && len(loads) > 0; n++ {
-		canned := share(len(run.Batch.Loads), sessions, n)
-		rest = append(rest, h.seals(run, n, loads[:canned], steps, warnings)...)
-		loads = loads[canned:]
+	for n := 1; n <= len(sessions); n++ {
+		rest = append(rest, h.seals(run, n, sessions.of(run.Batch.Loads, n), steps, warnings)...)
 	}
 	drying, err := h.dry(run, steps)
 	return append(rest, drying...), err

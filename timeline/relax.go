@@ -143,7 +143,7 @@ func (h *house) laterDeadline(run Run) (time.Time, bool) {
 
 // earlier finds the last start before one that does not fit, within a week.
 func (h *house) earlier(run Run, start time.Time) (time.Time, bool) {
-	r := h.rowOf(run, way{sessions: 1})
+	r := h.rowOf(run, way{sessions: evenly(len(run.Batch.Loads), 1)})
 	asks := h.asks(&r.blocks[0], lenient)
 	limit := start.Add(-7 * day)
 	why := obstacle{}

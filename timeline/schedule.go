@@ -176,7 +176,7 @@ func potOf(run Run) thing { return thing{Pot, strings.ToLower(run.Pot)} }
 
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
-	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: found.sessions}
+	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: len(found.sessions)}
 	plan.Steps = h.steps(run, found)
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
@@ -254,12 +254,12 @@ func (h *house) take(run Run, found finding) {
 type finding struct {
 	row      row
 	at       placing
-	sessions int
+	sessions layout
 	likely   time.Time // when the kitchen is wiped down
 	long     time.Time // if every step runs long
 }
 
-func (h *house) finding(r row, at placing, sessions int) finding {
+func (h *house) finding(r row, at placing, sessions layout) finding {
 	last := len(r.blocks) - 1
 	return finding{r, at, sessions, at.starts[last].Add(r.blocks[last].likelyEnd), at.starts[last].Add(r.blocks[last].longEnd)}
 }
@@ -278,9 +278,12 @@ func dayNumber(t time.Time, location *time.Location) int {
 // for as long as the broth keeps.
 const mostSessions = 8
 
+// mostSessions is on how many occasions the loads of the run may be canned.
+func (r Run) mostSessions() int { return min(max(1, len(r.Batch.Loads)), mostSessions) }
+
 // way is one way to lay a run's steps out.
 type way struct {
-	sessions int
+	sessions layout
 	joined   bool
 }
 
@@ -293,7 +296,7 @@ type try struct {
 // tries lists how the loads may be canned in so many sessions. A later one is
 // taken only where it ends on an earlier day or, before a deadline, starts on a
 // later one.
-func (h *house) tries(run Run, sessions int) iter.Seq[try] {
+func (h *house) tries(run Run, sessions layout) iter.Seq[try] {
 	return func(yield func(try) bool) {
 		for _, joined := range []bool{true, false} {
 			r := h.rowOf(run, way{sessions, joined})
@@ -360,7 +363,8 @@ func (h *house) newRow(run Run, w way) row {
 func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time) (finding, obstacle, bool) {
 	limit := start.Add(searchDays * day)
 	var met obstacle
-	for sessions := 1; sessions <= min(max(1, len(run.Batch.Loads)), mostSessions); sessions++ {
+	for n := 1; n <= run.mostSessions(); n++ {
+		sessions := evenly(len(run.Batch.Loads), n)
 		var best finding
 		found := false
 		for t := range h.tries(run, sessions) {
@@ -416,13 +420,11 @@ func (h *house) lateSeals(run Run, found finding) int {
 		b := found.row.blocks[i]
 		return found.at.starts[i].Add(b.at[j] + b.tasks[j].Span.Likely)
 	}
-	late, loads := 0, run.Batch.Loads
-	for n := 1; n <= found.sessions && len(loads) > 0; n++ {
-		canned := share(len(run.Batch.Loads), found.sessions, n)
-		for _, check := range h.sealChecks(run, loads[:canned], out) {
+	late := 0
+	for n := 1; n <= len(found.sessions); n++ {
+		for _, check := range h.sealChecks(run, found.sessions.of(run.Batch.Loads, n), out) {
 			late += check.late
 		}
-		loads = loads[canned:]
 	}
 	return late
 }
@@ -478,7 +480,8 @@ func midnight(t time.Time) time.Time {
 func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) {
 	limit := finishBy.Add(-searchDays * day)
 	var met obstacle
-	for sessions := 1; sessions <= min(max(1, len(run.Batch.Loads)), mostSessions); sessions++ {
+	for n := 1; n <= run.mostSessions(); n++ {
+		sessions := evenly(len(run.Batch.Loads), n)
 		var best finding
 		found := false
 		for t := range h.tries(run, sessions) {
@@ -554,7 +557,7 @@ func (h *house) steps(run Run, found finding) []Step {
 	if end, ok := ends["leftover"]; ok {
 		skimmed = end
 	}
-	for n := 1; n <= found.sessions && len(run.Batch.Loads) > 0; n++ {
+	for n := 1; n <= len(found.sessions) && len(run.Batch.Loads) > 0; n++ {
 		if begin := starts[nth("reheat", n)]; begin.After(skimmed) {
 			steps = append(steps, inTheFridge(n, skimmed, begin, by))
 		}
@@ -574,9 +577,9 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 	if !run.When.FinishBy.IsZero() {
 		notes = append(notes, h.slackNote(found, run.When.FinishBy))
 	}
-	if found.sessions > 1 {
+	if len(found.sessions) > 1 {
 		var begin []time.Time
-		for n := 1; n <= found.sessions; n++ {
+		for n := 1; n <= len(found.sessions); n++ {
 			if i, j, ok := found.row.find(nth("reheat", n)); ok {
 				begin = append(begin, found.at.starts[i].Add(found.row.blocks[i].at[j]).In(h.Location))
 			}

@@ -41,10 +41,9 @@ func minutes(low, likely, high int) quantity.Band[time.Duration] {
 }
 
 // tasksOf lists the steps of a run with their rules, from preparing to the
-// wiped-down kitchen. The loads are canned in so many sessions, each with a
-// reheat of its own; joined lets the canning follow the skimming without a
-// pause.
-func tasksOf(run Run, sessions int, joined bool) []task {
+// wiped-down kitchen. The loads are canned in sessions, each with a reheat of its
+// own; joined lets the canning follow the skimming without a pause.
+func tasksOf(run Run, sessions layout, joined bool) []task {
 	first := firstDay(run)
 	if run.Batch.EndsAtStraining() {
 		return first
@@ -127,7 +126,7 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 }
 
 // laterDays is skimming to the wiped-down kitchen.
-func laterDays(b stock.Batch, sessions int, joined bool) []task {
+func laterDays(b stock.Batch, sessions layout, joined bool) []task {
 	var tasks []task
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
 	add(Step{
@@ -146,10 +145,8 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 		add(leftoverStep(b, Leftover, trayingUp), atOnce("skim", StaysCold))
 		last = "leftover"
 	}
-	first := 0
-	for n := 1; n <= sessions; n++ {
-		loads := b.Loads[first : first+share(len(b.Loads), sessions, n)]
-		first += len(loads)
+	for n := 1; n <= len(sessions); n++ {
+		loads := sessions.of(b.Loads, n)
 		begin := rule{after: last, most: forever}
 		if n == 1 && joined {
 			begin = atOnce(last, NoReason)
@@ -194,14 +191,31 @@ func laterDays(b stock.Batch, sessions int, joined bool) []task {
 	return tasks
 }
 
-// share is how many of loads the nth of sessions takes: the first take one more
-// where they do not come out even.
-func share(loads, sessions, nth int) int {
-	n := loads / sessions
-	if nth <= loads%sessions {
-		n++
+// layout is how many loads each session of canning takes, a byte for each: there are
+// never more than stock.MostLoads.
+type layout string
+
+// evenly shares loads among sessions: the first take one more where they do not come
+// out even.
+func evenly(loads, sessions int) layout {
+	var l layout
+	for n := range sessions {
+		count := loads / sessions
+		if n < loads%sessions {
+			count++
+		}
+		l += layout([]byte{byte(count)})
 	}
-	return n
+	return l
+}
+
+// of returns the loads of the nth session, from 1.
+func (l layout) of(loads []stock.Load, nth int) []stock.Load {
+	first := 0
+	for n := range nth - 1 {
+		first += int(l[n])
+	}
+	return loads[first : first+int(l[nth-1])]
 }
 
 // nth names a step of the nth session: "reheat", "reheat-2".

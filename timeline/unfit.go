@@ -66,7 +66,7 @@ func (h *house) local(t time.Time) time.Time {
 // tell sorts what was met into a kind with its facts.
 func (e *Unfit) tell(met obstacle) {
 	h, run := e.house, e.run
-	if r := h.rowOf(run, way{sessions: min(max(1, len(run.Batch.Loads)), mostSessions)}); !h.holds(r) {
+	if r := h.rowOf(run, way{sessions: evenly(len(run.Batch.Loads), run.mostSessions())}); !h.holds(r) {
 		for i, b := range r.blocks {
 			if b.attended <= h.Awake.Length() {
 				continue
@@ -78,7 +78,7 @@ func (e *Unfit) tell(met obstacle) {
 			return
 		}
 	}
-	first := h.rowOf(run, way{sessions: 1})
+	first := h.rowOf(run, way{sessions: evenly(len(run.Batch.Loads), 1)})
 	start := e.Asked.Start
 	e.Of = met.of()
 	switch {
