@@ -10,6 +10,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/record"
 )
 
 // Calendar is the clock and the kitchen that runs have to fit.
@@ -49,6 +50,11 @@ type Run struct {
 	// Unattended lets the simmer go on with nobody up or at home. It is the cook's
 	// to say: nothing is assumed to be safe alone.
 	Unattended bool
+
+	// Record is what came, in the order in which it happened; Planned is then the
+	// batch as it was before any of it, and Batch what is true by now.
+	Record  []record.Entry
+	Planned stock.Batch
 }
 
 // alone reports whether the simmer goes on with nobody beside it: where the cook says

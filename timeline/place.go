@@ -54,6 +54,9 @@ func (h *house) asks(b *block, p patience) []ask {
 	var all []ask
 	for i := range b.tasks {
 		t := &b.tasks[i]
+		if !t.ended.IsZero() {
+			continue // what came is no wish
+		}
 		at, long := b.at[i], b.late[i]+t.Span.High
 		add := func(kind WhyKind, what use, s spans, until time.Duration) {
 			if len(s) > 0 {
@@ -184,22 +187,16 @@ type placing struct {
 // forward returns the earliest start of every block that is not before that in
 // from, keeps all rules and finds everything it needs; all at once, since
 // raising one start never lets another be earlier. What waits for a row that runs
-// long waits then and there, so likely spans count between rows. A first block
-// whose time the cook fixed must not move. On failure the last obstacle is told.
-func (h *house) forward(r row, from placing, fixed bool, limit time.Time, p patience) (placing, obstacle, bool) {
+// long waits then and there, so likely spans count between rows. The first blocks
+// that are fixed, by the cook's word or because they have begun, do not move. On failure the last obstacle is told.
+func (h *house) forward(r row, from placing, fixed int, limit time.Time, p patience) (placing, obstacle, bool) {
 	at := placing{starts: slices.Clone(from.starts), why: slices.Clone(from.why)}
 	asks := h.asksOf(r, p)
-	if fixed {
-		// The evening of a day the cook chose may run long.
-		if a, span := clash(h.asks(&r.blocks[0], lenient), at.starts[0]); a != nil {
-			return at, a.met(span), false
-		}
-	}
 	fit := make([]time.Time, len(r.blocks)) // where each block was found to fit
 	for changed := true; changed; {
 		changed = false
 		for i := range r.blocks {
-			if i == 0 && fixed || at.starts[i].Equal(fit[i]) {
+			if i < fixed || at.starts[i].Equal(fit[i]) {
 				continue
 			}
 			start, ok := next(asks[i], at.starts[i], limit, &at.why[i])
@@ -215,13 +212,16 @@ func (h *house) forward(r row, from placing, fixed bool, limit time.Time, p pati
 				continue
 			}
 			why := obstacle{kind: Ruled, bound: *bound, at: at.starts[bound.from]}
-			if bound.to == 0 && fixed {
+			if bound.to < fixed {
+				if bound.from < fixed {
+					continue // both are as they came
+				}
 				return at, why, false
 			}
 			at.starts[bound.to], at.why[bound.to], changed = least, why, true
 		}
 		if o, ok := h.stretch(r, at.starts); ok {
-			if fixed {
+			if fixed > 0 {
 				return at, o, false
 			}
 			at.starts[0], at.why[0], changed = o.span.To, o, true

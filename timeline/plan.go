@@ -18,6 +18,7 @@ type Plan struct {
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step       // in order of start
+	AsOf     time.Time    // of the last note; zero: nothing came
 	Unfit    *Unfit       // why there are no steps although a time was asked for; nil: they fit
 	Sessions int          // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy      // until when what comes of it keeps
@@ -84,6 +85,8 @@ type Step struct {
 	DryerBatch int          // which filling of the freeze dryer, from 1; 0: none
 	UseBy      time.Time    // where strained broth goes into the fridge: its last day there, at noon
 	Seals      Seals        // of a check of the seals
+	State      State
+	Planned    Booking      // where it stood before anything came; zero: nowhere, or nothing came
 	Notes      []stock.Note // warnings to be read with it
 }
 

@@ -24,6 +24,7 @@ const mostEvents = 12
 func (h *house) otherTimes(run Run) (ways []WayOut) {
 	add := func(kind WayOutKind, t time.Time) { ways = append(ways, WayOut{Kind: kind, At: h.local(t)}) }
 	switch when := run.When; {
+	case len(run.Record) > 0: // it has begun
 	case !when.Start.IsZero():
 		if t, ok := h.earlier(run, when.Start); ok {
 			add(StartBy, t)
@@ -48,7 +49,7 @@ func (h *house) otherTimes(run Run) (ways []WayOut) {
 
 // unattended lets the simmer run alone: offered, never assumed.
 func (h *house) unattended(run Run) []WayOut {
-	if run.alone() {
+	if run.alone() || len(run.Record) > 0 {
 		return nil
 	}
 	run.Unattended = true
@@ -82,7 +83,7 @@ func (h *house) beingHome(run Run) (ways []WayOut) {
 
 func (h *house) lessSimmer(run Run, simmered Simmered) []WayOut {
 	shorter, ok := h.shorterSimmer(run, simmered)
-	if !ok {
+	if !ok || len(run.Record) > 0 {
 		return nil
 	}
 	return []WayOut{{Kind: ShorterSimmer, Takes: shorter}}

@@ -1,6 +1,7 @@
 package timeline
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"iter"
@@ -100,6 +101,9 @@ func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
 	for i := range order {
 		order[i] = i
 	}
+	slices.SortStableFunc(order, func(a, b int) int { // what has begun does not give way
+		return cmp.Compare(min(1, len(runs[b].Record)), min(1, len(runs[a].Record)))
+	})
 	var first *miss
 	moved := map[int]bool{}
 	for {
@@ -176,6 +180,13 @@ func potOf(run Run) thing { return thing{Pot, strings.ToLower(run.Pot)} }
 
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
+	if found.course != nil {
+		return h.followed(run, found)
+	}
+	return h.planOf(run, found)
+}
+
+func (h *house) planOf(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: len(found.sessions)}
 	plan.Steps = h.steps(run, found)
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
@@ -257,11 +268,17 @@ type finding struct {
 	sessions layout
 	likely   time.Time // when the kitchen is wiped down
 	long     time.Time // if every step runs long
+
+	// Of a run with a record:
+	course *course
+	goesOn obstacle  // what a step that is on, or follows at once, runs into
+	over   time.Time // when the block of that step ends
 }
 
 func (h *house) finding(r row, at placing, sessions layout) finding {
 	last := len(r.blocks) - 1
-	return finding{r, at, sessions, at.starts[last].Add(r.blocks[last].likelyEnd), at.starts[last].Add(r.blocks[last].longEnd)}
+	return finding{row: r, at: at, sessions: sessions,
+		likely: at.starts[last].Add(r.blocks[last].likelyEnd), long: at.starts[last].Add(r.blocks[last].longEnd)}
 }
 
 func (f finding) nights(location *time.Location) int {
@@ -313,6 +330,8 @@ func (h *house) tries(run Run, sessions layout) iter.Seq[try] {
 // find places one run by what the cook asked for.
 func (h *house) find(run Run) (finding, obstacle, bool) {
 	switch when := run.When; {
+	case len(run.Record) > 0:
+		return h.follow(run)
 	case !when.Start.IsZero():
 		return h.fromStart(run, when.Start, true, time.Time{})
 	case !when.FinishBy.IsZero():
@@ -345,6 +364,10 @@ func (h *house) rowOf(run Run, w way) row {
 }
 
 func (h *house) newRow(run Run, w way) row {
+	return newRow(using(h.tasksOf(run, w), potOf(run)), potOf(run))
+}
+
+func (h *house) tasksOf(run Run, w way) []task {
 	tasks := tasksOf(run, w.sessions, w.joined)
 	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
@@ -354,7 +377,7 @@ func (h *house) newRow(run Run, w way) row {
 			}
 		}
 	}
-	return newRow(using(tasks, potOf(run)), potOf(run))
+	return tasks
 }
 
 // fromStart finds the earliest places for a run that begins at start, or, unless
@@ -374,7 +397,18 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 				from.starts[i] = start
 			}
 			from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
-			at, o, ok := h.forward(r, from, fixed, limit, t.patience)
+			at, o, ok := from, obstacle{}, true
+			blocks := 0
+			if fixed {
+				// The evening of a day the cook chose may run long.
+				blocks = 1
+				if a, span := clash(h.asks(&r.blocks[0], lenient), start); a != nil {
+					o, ok = a.met(span), false
+				}
+			}
+			if ok {
+				at, o, ok = h.forward(r, from, blocks, limit, t.patience)
+			}
 			if !ok {
 				if met.kind != Deadline {
 					met = o
@@ -391,7 +425,7 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 			if fixed {
 				// In a span the earliest end was asked for; from a start, a day like the
 				// first is, but where only an earlier one leaves time for the seals.
-				morning := h.finding(r, h.inTheMorning(r, at, fixed, limit, t.patience), sessions)
+				morning := h.finding(r, h.inTheMorning(r, at, blocks, limit, t.patience), sessions)
 				if h.lateSeals(run, morning) == 0 || h.lateSeals(run, next) > 0 {
 					next = morning
 				}
@@ -441,7 +475,7 @@ func (h *house) holds(r row) bool {
 // inTheMorning moves what would come with the first light of a later day to the
 // time of day at which the run began, 10 at the latest, as long as that costs no
 // day.
-func (h *house) inTheMorning(r row, at placing, fixed bool, limit time.Time, p patience) placing {
+func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p patience) placing {
 	start := at.starts[0].In(h.Location)
 	opened, _ := h.Awake.around(start)
 	since := start.Sub(opened)
@@ -449,7 +483,7 @@ func (h *house) inTheMorning(r row, at placing, fixed bool, limit time.Time, p p
 		since = start.Sub(midnight(start))
 	}
 	later := placing{starts: slices.Clone(at.starts), why: slices.Clone(at.why)}
-	for i := 1; i < len(at.starts); i++ {
+	for i := max(1, fixed); i < len(at.starts); i++ {
 		local := at.starts[i].In(h.Location)
 		open, _ := h.Awake.around(local)
 		if h.Awake.always() {
@@ -538,7 +572,7 @@ func (h *house) steps(run Run, found finding) []Step {
 			s := t.Step
 			s.Start, s.End = begin.Add(b.at[j]), begin.Add(b.at[j]+t.Span.Likely)
 			s.Earliest, s.Latest = begin.Add(b.early[j]), begin.Add(b.late[j])
-			s.Why = h.why(found, i, j)
+			s.Why, s.State = h.why(found, i, j), t.state()
 			starts[t.ID], ends[t.ID] = s.Start, s.End
 			steps = append(steps, s)
 		}

@@ -15,6 +15,7 @@ type task struct {
 	rules []rule
 	uses  []use // what it takes of the kitchen: its needs, with the pot by its name
 	soft  bool  // it can wait where a run goes on for longer, so likely times count
+	came
 }
 
 // rule ties a task to one that stands before it in the row.
@@ -39,6 +40,7 @@ type block struct {
 	tasks               []task
 	early, at, late     []time.Duration
 	likelyEnd, longEnd  time.Duration
+	began               time.Time     // when the first of them did; zero: it is still to come
 	attended            time.Duration // the longest stretch in which somebody has to be there
 	attendedFrom, until int           // its first and last task
 }
@@ -76,7 +78,7 @@ func newRow(tasks []task, pot thing) row {
 		}
 		if home < 0 {
 			home = len(r.blocks)
-			r.blocks = append(r.blocks, block{})
+			r.blocks = append(r.blocks, block{began: t.began})
 		}
 		b := &r.blocks[home]
 		var early, at, late time.Duration
@@ -92,6 +94,9 @@ func newRow(tasks []task, pot thing) row {
 			early = max(early, b.early[p.index]+span.Low+rule.least)
 			at = max(at, b.at[p.index]+span.Likely+rule.least)
 			late = max(late, b.late[p.index]+span.High+rule.least)
+		}
+		if !b.began.IsZero() {
+			early, at, late = t.within(b.began, early), t.within(b.began, at), t.within(b.began, late)
 		}
 		places[t.ID] = place{home, len(b.tasks)}
 		b.tasks = append(b.tasks, t)

@@ -1,0 +1,495 @@
+package timeline
+
+import (
+	"slices"
+	"time"
+
+	"brothrun/stock/quantity"
+	"brothrun/stock/record"
+)
+
+// State is how far a step has come, by the notes of the run and, where nothing is
+// noted, by the plan there was when the next thing was.
+type State int
+
+// The states.
+const (
+	ToCome State = iota
+	Begun
+	Ended
+	Skipped
+)
+
+// came is what is known of a task beside its plan; all zero of one to come.
+type came struct {
+	began, ended time.Time
+	held         time.Time // it does not begin before or, where it is on, end
+	skipped      bool
+}
+
+// within is when a task starts, after the beginning of its block, that by the rules
+// starts at offset.
+func (c came) within(began time.Time, offset time.Duration) time.Duration {
+	switch {
+	case !c.began.IsZero():
+		return c.began.Sub(began)
+	case c.held.After(began):
+		return max(offset, c.held.Sub(began))
+	}
+	return offset
+}
+
+func (c came) state() State {
+	switch {
+	case c.skipped:
+		return Skipped
+	case !c.ended.IsZero():
+		return Ended
+	case !c.began.IsZero():
+		return Begun
+	}
+	return ToCome
+}
+
+// noted tells what of a step a note says, so that no presumption stands against it.
+type noted struct{ began, ended bool }
+
+// course is how far a run has come.
+type course struct {
+	run   Run
+	asOf  time.Time // of the last note
+	came  map[string]came
+	noted map[string]noted
+	ends  map[string]quantity.Band[time.Duration] // of a load in the canner: how long it takes, from its beginning
+	tasks []task                                  // as they were placed last, for their rules
+	base  finding                                 // as it was planned
+	house *house                                  // as it was then
+}
+
+// follow places a run that has a record: what came stands where it did, and the rest
+// is placed by the rules there are, from what is true. Steps that nobody noted are
+// taken to have gone by the plan there was when the next thing was noted. What is
+// still to come keeps its place in that plan where it can.
+func (h *house) follow(run Run) (finding, obstacle, bool) {
+	planned := run
+	planned.Record, planned.Batch = nil, run.Planned
+	found, met, ok := h.find(planned)
+	if !ok {
+		// It was begun all the same.
+		if found, met, ok = h.open().find(planned); !ok {
+			return found, met, false
+		}
+	}
+	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{}, ends: map[string]quantity.Band[time.Duration]{}}
+	placed := true
+	for i, e := range run.Record {
+		c.presume(found, e.At)
+		c.take(e)
+		last := i == len(run.Record)-1
+		if !last && !onTheClock(e.What) {
+			continue
+		}
+		next, o, ok := h.rest(&c, found)
+		if placed, met = ok, o; !ok {
+			if next, _, ok = h.open().rest(&c, found); !ok {
+				return found, met, false
+			}
+		}
+		found = next
+	}
+	return found, met, placed
+}
+
+// open is the house with nothing in the way.
+func (h *house) open() *house {
+	empty := Calendar{Location: h.Location, Awake: Hours{0, 24 * time.Hour}, Cooks: h.Cooks, Burners: h.Burners}
+	if h.CannerHours != (Hours{}) {
+		empty.CannerHours = Hours{0, 24 * time.Hour}
+	}
+	return newHouse(empty, h.from, h.until)
+}
+
+// presume takes what a plan had before an instant to have gone by it.
+func (c *course) presume(found finding, until time.Time) {
+	c.asOf, c.tasks = until, nil
+	for i := range found.row.blocks {
+		b := &found.row.blocks[i]
+		for j, t := range b.tasks {
+			c.tasks = append(c.tasks, t)
+			at := c.came[t.ID]
+			start := found.at.starts[i].Add(b.at[j])
+			end := start.Add(t.Span.Likely)
+			if at.began.IsZero() && !start.After(until) {
+				at.began = start
+			}
+			if !at.began.IsZero() && at.ended.IsZero() && !end.After(until) {
+				at.ended = end
+			}
+			c.came[t.ID] = at
+		}
+	}
+}
+
+// onTheClock reports whether a word says something of when steps are.
+func onTheClock(w record.What) bool {
+	return w.OfLoad() || slices.Contains([]record.What{record.Began, record.Done, record.Late, record.Skipped,
+		record.Strained, record.Drained, record.Ready}, w)
+}
+
+// take makes of a note what it says of the clock.
+func (c *course) take(e record.Entry) {
+	id := e.Step
+	ofLoad := func(step Role) {
+		for _, t := range c.tasks {
+			if t.Role == step && t.Loads[0].Number == e.Load {
+				id = t.ID
+			}
+		}
+	}
+	switch e.What {
+	case record.Began:
+		c.begin(id, e.At)
+	case record.Done:
+		c.end(id, e.At)
+	case record.Late:
+		c.late(id, e.At, e.Span)
+	case record.Skipped:
+		at := c.came[id]
+		at.skipped = true
+		c.came[id] = at
+	case record.Strained, record.Drained:
+		c.endOf(Strain, e.At)
+	case record.Ready:
+		c.endOf(Skim, e.At)
+	case record.Filled:
+		ofLoad(Fill)
+		c.end(id, e.At)
+	case record.LidOff:
+		ofLoad(Load)
+		c.end(id, e.At)
+	case record.Steam, record.Vented, record.AtPressure, record.Fell, record.HeatOff, record.Zero:
+		ofLoad(Load)
+		c.inCanner(id, e)
+	}
+}
+
+// endOf ends the step of a role, unless a note ended it already.
+func (c *course) endOf(role Role, t time.Time) {
+	for _, task := range c.tasks {
+		if task.Role == role && !c.noted[task.ID].ended {
+			c.end(task.ID, t)
+		}
+	}
+}
+
+// inCanner is a note of a load that is on the heat: it has begun and is not over.
+func (c *course) inCanner(id string, e record.Entry) {
+	at := c.came[id]
+	if at.began.IsZero() || at.began.After(e.At) {
+		at.began = e.At
+	}
+	at.ended = time.Time{}
+	c.came[id] = at
+	c.before(id, at.began)
+	c.forget(id)
+	i := slices.IndexFunc(c.tasks, func(t task) bool { return t.ID == id })
+	if i < 0 {
+		return
+	}
+	load := c.tasks[i].Loads[0]
+	early, likely, late := Can(load, c.upTo(e)).Ends(load.Cycle, e.At)
+	c.ends[id] = quantity.Band[time.Duration]{Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
+}
+
+// upTo is the record as far as a note, that included.
+func (c *course) upTo(e record.Entry) []record.Entry {
+	for i, other := range c.run.Record {
+		if other.At.After(e.At) {
+			return c.run.Record[:i]
+		}
+	}
+	return c.run.Record
+}
+
+func (c *course) task(id string) (task, bool) {
+	i := slices.IndexFunc(c.tasks, func(t task) bool { return t.ID == id })
+	if i < 0 {
+		return task{}, false
+	}
+	return c.tasks[i], true
+}
+
+// begin sets when a step began: what comes before it is over by then.
+func (c *course) begin(id string, t time.Time) {
+	at := c.came[id]
+	at.began = t
+	if !c.noted[id].ended || at.ended.Before(t) {
+		at.ended = time.Time{}
+	}
+	c.came[id], c.noted[id] = at, noted{began: true, ended: !at.ended.IsZero()}
+	c.before(id, t)
+	c.forget(id)
+}
+
+// end sets when a step ended.
+func (c *course) end(id string, t time.Time) {
+	at := c.came[id]
+	if at.began.IsZero() || at.began.After(t) {
+		at.began = t
+		if task, ok := c.task(id); ok {
+			at.began = t.Add(-task.Span.Likely)
+			for _, rule := range task.rules {
+				if before := c.came[rule.after]; before.ended.After(at.began) && !before.ended.After(t) {
+					at.began = before.ended
+				}
+			}
+		}
+	}
+	at.ended = t
+	c.came[id], c.noted[id] = at, noted{began: c.noted[id].began, ended: true}
+	c.before(id, at.began)
+	c.forget(id)
+}
+
+// before closes what a step follows by the time it began, as far as no note says
+// otherwise.
+func (c *course) before(id string, t time.Time) {
+	task, _ := c.task(id)
+	for _, rule := range task.rules {
+		at := c.came[rule.after]
+		if at.began.IsZero() || at.began.After(t) {
+			at.began = t
+		}
+		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
+			at.ended = t
+		}
+		c.came[rule.after] = at
+		c.before(rule.after, at.began)
+	}
+}
+
+// forget takes back what was presumed of the steps that follow one, where that is not
+// over or ended later than was thought.
+func (c *course) forget(id string) {
+	for _, t := range c.tasks {
+		at := c.came[t.ID]
+		if at.began.IsZero() || c.noted[t.ID] != (noted{}) {
+			continue
+		}
+		for _, rule := range t.rules {
+			before := c.came[rule.after]
+			if rule.beside && (before.began.IsZero() || before.began.After(at.began)) ||
+				!rule.beside && (before.ended.IsZero() || before.ended.After(at.began)) {
+				c.came[t.ID] = came{held: at.held, skipped: at.skipped}
+				break
+			}
+		}
+	}
+}
+
+// late holds a step that is on, or else the next, for some time from an instant.
+func (c *course) late(id string, t time.Time, span time.Duration) {
+	if id == "" {
+		for _, task := range c.tasks {
+			at := c.came[task.ID]
+			if on := !at.began.IsZero() && (at.ended.IsZero() || at.ended.After(t)); on || id == "" && at.began.IsZero() {
+				id = task.ID
+			}
+			if at.began.IsZero() {
+				break
+			}
+		}
+	}
+	at := c.came[id]
+	at.held = t.Add(span)
+	if !at.began.IsZero() {
+		at.ended = time.Time{}
+	}
+	c.came[id] = at
+	c.forget(id)
+}
+
+// apply puts what came into tasks.
+func (c *course) apply(tasks []task) {
+	for i := range tasks {
+		t := &tasks[i]
+		t.came = c.came[t.ID]
+		switch span := &t.Span; {
+		case t.skipped:
+			*span = quantity.Exactly(time.Duration(0))
+		case !t.ended.IsZero():
+			*span = quantity.Exactly(t.ended.Sub(t.began))
+		case t.began.IsZero():
+			t.held = latestOf(t.held, c.asOf)
+		default:
+			if ends, inCanner := c.ends[t.ID]; inCanner {
+				*span = ends
+			}
+			least := max(c.asOf.Sub(t.began), t.held.Sub(t.began))
+			span.Low, span.Likely, span.High = max(span.Low, least), max(span.Likely, least), max(span.High, least)
+		}
+	}
+}
+
+// rest places what is still to come of a run, of which a plan was found before. What
+// has begun and will not be over while somebody is up goes on all the same, with a
+// warning.
+func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
+	var met obstacle
+	for _, strict := range []bool{true, false} {
+		var best finding
+		found := false
+		for _, sessions := range c.layouts(before.sessions) {
+			for _, joined := range []bool{true, false} {
+				tasks := h.tasksOf(c.run, way{sessions, joined})
+				c.apply(tasks)
+				r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
+				for _, p := range []patience{careful, lenient} {
+					next, o, ok := h.restOf(c, r, sessions, before, strict, p)
+					switch {
+					case !ok && met.kind == NotHeld:
+						met = o
+					case ok && (!found || c.better(next, best, h.Location)):
+						best, found = next, true
+					}
+				}
+			}
+		}
+		if found {
+			best.course = c
+			return best, obstacle{}, true
+		}
+	}
+	return finding{}, met, false
+}
+
+// better compares two ways to go on: one that keeps what was asked for, then the
+// shorter wait past the hours of the day, then the earlier day.
+func (c *course) better(a, b finding, place *time.Location) bool {
+	late := func(f finding) bool { return !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) }
+	switch {
+	case late(a) != late(b):
+		return late(b)
+	case !a.over.Equal(b.over):
+		return a.over.Before(b.over)
+	}
+	return dayNumber(a.likely, place) < dayNumber(b.likely, place)
+}
+
+// restOf is one way to go on. Not strict, what has begun may go on into any hours.
+func (h *house) restOf(c *course, r row, sessions layout, before finding, strict bool, p patience) (finding, obstacle, bool) {
+	limit := c.asOf.Add(searchDays * day)
+	soonest := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
+	fixed := 0
+	for i := range r.blocks {
+		b := &r.blocks[i]
+		if !b.began.IsZero() {
+			fixed, soonest.starts[i] = i+1, b.began
+			continue
+		}
+		soonest.starts[i] = c.asOf
+		for j, t := range b.tasks {
+			soonest.starts[i] = latestOf(soonest.starts[i], t.held.Add(-b.at[j]))
+		}
+	}
+	var over obstacle
+	var until time.Time
+	for i := range fixed {
+		if a, span := clash(h.asks(&r.blocks[i], lenient), soonest.starts[i]); a != nil {
+			over, until = a.met(span), soonest.starts[i].Add(r.blocks[i].likelyEnd)
+		}
+	}
+	if strict && over.kind != NotHeld {
+		return finding{}, over, false
+	}
+	at, met, ok := h.forward(r, soonest, fixed, limit, p)
+	if !ok {
+		return finding{}, met, false
+	}
+	best := h.finding(r, h.inTheMorning(r, at, fixed, limit, p), sessions)
+	// What need not move does not.
+	kept := placing{starts: slices.Clone(soonest.starts), why: slices.Clone(soonest.why)}
+	for i := fixed; i < len(r.blocks); i++ {
+		if k, j, ok := before.row.find(r.blocks[i].tasks[0].ID); ok {
+			start := before.at.starts[k].Add(before.row.blocks[k].at[j])
+			if start.After(kept.starts[i]) {
+				kept.starts[i], kept.why[i] = start, before.at.why[k]
+			}
+		}
+	}
+	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok {
+		next := h.finding(r, at, sessions)
+		if !c.better(best, next, h.Location) {
+			best = next
+		}
+	}
+	best.over, best.goesOn = until, over
+	return best, obstacle{}, true
+}
+
+// layouts lists how the loads may be shared among sessions of canning, of which those
+// that are over, and what has begun of the one that is on, stay as they are.
+func (c *course) layouts(before layout) []layout {
+	loads := len(c.run.Batch.Loads)
+	session, begun, over := 0, 0, false
+	for _, t := range c.tasks {
+		at := c.came[t.ID]
+		if at.began.IsZero() || t.Session == 0 || t.Session > len(before) {
+			continue
+		}
+		if t.Session > session {
+			session, begun, over = t.Session, 0, false
+		}
+		if t.Role == Fill {
+			begun++
+		}
+		over = over || t.Role == CleanUp && !at.ended.IsZero()
+	}
+	var all []layout
+	if session == 0 {
+		for n := range c.run.mostSessions() {
+			all = append(all, evenly(loads, n+1))
+		}
+		return all
+	}
+	done := before[:session-1]
+	left := loads
+	for n := range done {
+		left -= int(done[n])
+	}
+	if begun = min(begun, left); !over {
+		all = append(all, done+evenly(left, 1))
+		begun = max(begun, 1)
+	}
+	if left == begun && over {
+		return []layout{done + evenly(begun, 1)}
+	}
+	for n := 1; n <= min(left-begun, mostSessions-session); n++ {
+		all = append(all, done+evenly(begun, 1)+evenly(left-begun, n))
+	}
+	return all
+}
+
+// followed writes a run with a record, each step beside where it was planned.
+func (h *house) followed(run Run, found finding) (Plan, error) {
+	plan, err := h.planOf(run, found)
+	if err != nil {
+		return Plan{}, err
+	}
+	plan.AsOf = found.course.asOf.In(h.Location)
+	planned := run
+	planned.Record, planned.Batch = nil, run.Planned
+	base := found.course.base
+	found.course.house.take(planned, base)
+	before, err := found.course.house.planOf(planned, base)
+	if err != nil {
+		return Plan{}, err
+	}
+	for i := range plan.Steps {
+		step := &plan.Steps[i]
+		if k := slices.IndexFunc(before.Steps, func(s Step) bool { return s.ID == step.ID }); k >= 0 {
+			step.Planned = Booking{From: before.Steps[k].Start, To: before.Steps[k].End}
+		}
+	}
+	return plan, nil
+}
