@@ -121,6 +121,33 @@ search:
 	return checks
 }
 
+// checked is the checks of a session as they came, or the first put off, where a note
+// says so.
+func (h *house) checked(run Run, session int, checks []sealCheck, out func(stock.Load) time.Time) []sealCheck {
+	if len(checks) == 0 {
+		return nil
+	}
+	first := &checks[0]
+	step := first.step
+	step.ID = nth("seal-check", session)
+	if run.course.settle(&step) {
+		all := sealCheck{step: step}
+		for _, c := range checks {
+			all.loads = append(all.loads, c.loads...)
+		}
+		for all.late < len(all.loads) && out(all.loads[all.late]).Add(reprocessWithin).Before(step.Start) {
+			all.late++
+		}
+		return []sealCheck{all}
+	}
+	if from := run.course.from(step.Start, step.ID); from.After(step.Start) {
+		if placed, ok := h.free(run, from, time.Time{}, task{Step: first.step}); ok {
+			first.step = placed[0]
+		}
+	}
+	return checks
+}
+
 // seals puts the checks of a session's loads among the steps, with the rest of the
 // jars before each, and warns of those that come too late for an unsealed jar.
 func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, warnings *[]stock.Note) []Step {
@@ -130,8 +157,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 	}
 	out := func(load stock.Load) time.Time { return ends[fmt.Sprintf("unload-%d", load.Number)] }
 	var placed []Step
-	checks := h.sealChecks(run, loads, out)
-	for i, c := range checks {
+	for i, c := range h.checked(run, session, h.sealChecks(run, loads, out), out) {
 		suffix := ""
 		if i > 0 {
 			suffix = fmt.Sprintf("-load-%d", c.loads[0].Number)
@@ -179,6 +205,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(n), dryStep(batch, n), dryCheckStep(n)
+		ready = run.course.from(ready, load.ID)
 		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load},
 			task{Step: dry, rules: []rule{atOnce(load.ID, NoReason)}})
 		if !ok {
@@ -188,10 +215,18 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 			placed[0].Why = because(TraysFrozen)
 		}
 		placed[1].Why = because(DryerLoaded)
-		checked, ok := h.alone(run, placed[1].End, time.Time{}, task{Step: check})
+		if run.course.settle(&placed[0]) {
+			placed[1].Start = placed[0].End
+			placed[1].End = placed[1].Start.Add(dry.Span.Likely)
+		}
+		run.course.settle(&placed[1])
+		checked, ok := h.alone(run, run.course.from(placed[1].End, check.ID), time.Time{}, task{Step: check})
 		if !ok {
 			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
 			checked = []Step{check}
+		}
+		if run.course.settle(&checked[0]) && placed[1].End.After(checked[0].Start) {
+			placed[1].End = latestOf(placed[1].Start, checked[0].Start) // it was dry before
 		}
 		if checked[0].Why.Kind == NotHeld {
 			checked[0].Why = because(MayBeDry)

@@ -55,6 +55,7 @@ type Run struct {
 	// batch as it was before any of it, and Batch what is true by now.
 	Record  []record.Entry
 	Planned stock.Batch
+	course  *course // of a run that was placed by its record
 }
 
 // alone reports whether the simmer goes on with nobody beside it: where the cook says

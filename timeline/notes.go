@@ -21,6 +21,11 @@ const (
 	// would save a jar
 	LateSealCheck = "late-seal-check"
 
+	// Of a run with a record:
+	GoesOn      = "goes-on"       // Part that runs into something, when its row is over, Why, until when the broth keeps
+	CoolAgain   = "cool-again"    // []stock.Load whose broth was heated and that wait, until when it keeps
+	KeptTooLong = "kept-too-long" // time.Duration from the straining to the skimming, the most
+
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins

@@ -1,9 +1,12 @@
 package timeline
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"time"
 
+	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 )
@@ -61,9 +64,11 @@ type course struct {
 	came  map[string]came
 	noted map[string]noted
 	ends  map[string]quantity.Band[time.Duration] // of a load in the canner: how long it takes, from its beginning
-	tasks []task                                  // as they were placed last, for their rules
-	base  finding                                 // as it was planned
-	house *house                                  // as it was then
+	// tasks are as they were placed last, each where planned says.
+	tasks   []task
+	planned map[string]Booking
+	base    finding // as it was planned
+	house   *house  // as it was then
 }
 
 // follow places a run that has a record: what came stands where it did, and the rest
@@ -111,7 +116,7 @@ func (h *house) open() *house {
 
 // presume takes what a plan had before an instant to have gone by it.
 func (c *course) presume(found finding, until time.Time) {
-	c.asOf, c.tasks = until, nil
+	c.asOf, c.tasks, c.planned = until, nil, map[string]Booking{}
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		for j, t := range b.tasks {
@@ -119,6 +124,7 @@ func (c *course) presume(found finding, until time.Time) {
 			at := c.came[t.ID]
 			start := found.at.starts[i].Add(b.at[j])
 			end := start.Add(t.Span.Likely)
+			c.planned[t.ID] = Booking{From: start, To: end}
 			if at.began.IsZero() && !start.After(until) {
 				at.began = start
 			}
@@ -167,6 +173,12 @@ func (c *course) take(e record.Entry) {
 	case record.LidOff:
 		ofLoad(Load)
 		c.end(id, e.At)
+	case record.Drying:
+		c.nextOf("dry-load", e.At)
+	case record.Dried:
+		c.nextOf("dry-check", e.At)
+	case record.Sealed:
+		c.nextOf("seal-check", e.At)
 	case record.Steam, record.Vented, record.AtPressure, record.Fell, record.HeatOff, record.Zero:
 		ofLoad(Load)
 		c.inCanner(id, e)
@@ -180,6 +192,46 @@ func (c *course) endOf(role Role, t time.Time) {
 			c.end(task.ID, t)
 		}
 	}
+}
+
+// nextOf ends the next step that follows the run, of those numbered from one of a kind.
+func (c *course) nextOf(kind string, t time.Time) {
+	for n := 1; n <= stock.MostLoads; n++ {
+		id := nth(kind, n)
+		if strings.HasPrefix(kind, "dry") {
+			id = fmt.Sprintf("%s-%d", kind, n)
+		}
+		if !c.noted[id].ended {
+			c.end(id, t)
+			return
+		}
+	}
+}
+
+// settle puts what is noted of a step that follows the run into it; a nil course has
+// no notes. It reports whether there was any.
+func (c *course) settle(s *Step) bool {
+	if c == nil || c.noted[s.ID] == (noted{}) {
+		return false
+	}
+	at := c.came[s.ID]
+	length := s.Span.Likely
+	s.Start, s.End, s.State = at.began, at.began.Add(length), Begun
+	if !at.ended.IsZero() {
+		s.Start, s.End, s.State = at.ended.Add(-length), at.ended, Ended
+		if c.noted[s.ID].began {
+			s.Start = at.began
+		}
+	}
+	return true
+}
+
+// from is the first instant from t on at which a step that follows the run may begin.
+func (c *course) from(t time.Time, id string) time.Time {
+	if c == nil {
+		return t
+	}
+	return latestOf(t, c.came[id].held)
 }
 
 // inCanner is a note of a load that is on the heat: it has begun and is not over.
@@ -287,7 +339,8 @@ func (c *course) forget(id string) {
 	}
 }
 
-// late holds a step that is on, or else the next, for some time from an instant.
+// late puts off the end of a step that is on, or else the beginning of the next, by
+// some time: from where it was or, where that is past, from the instant of the note.
 func (c *course) late(id string, t time.Time, span time.Duration) {
 	if id == "" {
 		for _, task := range c.tasks {
@@ -301,9 +354,10 @@ func (c *course) late(id string, t time.Time, span time.Duration) {
 		}
 	}
 	at := c.came[id]
-	at.held = t.Add(span)
+	planned := c.planned[id]
+	at.held = latestOf(t, planned.From).Add(span)
 	if !at.began.IsZero() {
-		at.ended = time.Time{}
+		at.ended, at.held = time.Time{}, latestOf(t, planned.To).Add(span)
 	}
 	c.came[id] = at
 	c.forget(id)
@@ -472,13 +526,14 @@ func (c *course) layouts(before layout) []layout {
 
 // followed writes a run with a record, each step beside where it was planned.
 func (h *house) followed(run Run, found finding) (Plan, error) {
+	run.course = found.course
 	plan, err := h.planOf(run, found)
 	if err != nil {
 		return Plan{}, err
 	}
 	plan.AsOf = found.course.asOf.In(h.Location)
 	planned := run
-	planned.Record, planned.Batch = nil, run.Planned
+	planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
 	base := found.course.base
 	found.course.house.take(planned, base)
 	before, err := found.course.house.planOf(planned, base)
@@ -487,6 +542,12 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 	}
 	for i := range plan.Steps {
 		step := &plan.Steps[i]
+		if step.State == ToCome && !step.Start.After(plan.AsOf) {
+			step.State = Begun
+			if !step.End.After(plan.AsOf) {
+				step.State = Ended
+			}
+		}
 		if k := slices.IndexFunc(before.Steps, func(s Step) bool { return s.ID == step.ID }); k >= 0 {
 			step.Planned = Booking{From: before.Steps[k].Start, To: before.Steps[k].End}
 		}

@@ -349,12 +349,13 @@ type variant struct {
 	unattended bool
 	loads      int
 	outdoors   bool
+	recorded   bool
 }
 
 // rowOf joins the steps of a run into blocks. Rows are kept: what would help is
 // found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
-	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{})}
+	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{}), len(run.Record) > 0}
 	r, known := h.rows[v]
 	if !known {
 		r = h.newRow(run, w)
@@ -629,9 +630,13 @@ func (h *house) warnings(run Run, found finding) []stock.Note {
 	if h.Burners == 1 && len(run.Batch.Loads) > 0 && h.CannerHours == (Hours{}) {
 		warn(OneBurner)
 	}
+	notes = append(notes, found.course.warnings(h, found)...)
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		begin := found.at.starts[i]
+		if goesOn := found.goesOn.kind != NotHeld; goesOn && !b.began.IsZero() {
+			continue // told above
+		}
 		if a, _ := clash(h.asks(b, careful), begin); a != nil && a.kind == Asleep {
 			warn(LateEvening, run.Batch, b.tasks[len(b.tasks)-1].Step, begin.Add(b.longEnd).In(h.Location), h.Awake)
 		}
