@@ -67,8 +67,9 @@ type course struct {
 	// tasks are as they were placed last, each where planned says.
 	tasks   []task
 	planned map[string]Booking
-	base    finding // as it was planned
-	house   *house  // as it was then
+	base    finding     // as it was planned
+	house   *house      // as it was then
+	hot     map[int]int // loads whose broth was heated, by session
 }
 
 // follow places a run that has a record: what came stands where it did, and the rest
@@ -85,7 +86,7 @@ func (h *house) follow(run Run) (finding, obstacle, bool) {
 			return found, met, false
 		}
 	}
-	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{}, ends: map[string]quantity.Band[time.Duration]{}}
+	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{}, hot: map[int]int{}, ends: map[string]quantity.Band[time.Duration]{}}
 	placed := true
 	for i, e := range run.Record {
 		c.presume(found, e.At)
@@ -116,6 +117,7 @@ func (h *house) open() *house {
 
 // presume takes what a plan had before an instant to have gone by it.
 func (c *course) presume(found finding, until time.Time) {
+	defer c.heated(found.sessions)
 	c.asOf, c.tasks, c.planned = until, nil, map[string]Booking{}
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
@@ -522,6 +524,41 @@ func (c *course) layouts(before layout) []layout {
 		all = append(all, done+evenly(begun, 1)+evenly(left-begun, n))
 	}
 	return all
+}
+
+// heated keeps in mind for how many loads broth has been heated.
+func (c *course) heated(sessions layout) {
+	for n := range sessions {
+		if reheat := c.came[nth("reheat", n+1)]; !reheat.began.IsZero() {
+			c.hot[n+1] = max(c.hot[n+1], int(sessions[n]))
+		}
+	}
+}
+
+// warnings says what the cook should know of how a run goes on; nothing of a nil
+// course.
+func (c *course) warnings(h *house, found finding) (notes []stock.Note) {
+	if c == nil {
+		return nil
+	}
+	strained, keeps := c.came["strain"].ended, time.Time{}
+	if !strained.IsZero() {
+		keeps = fridgeDate(strained, h.Location)
+	}
+	if found.goesOn.kind != NotHeld {
+		notes = append(notes, note(GoesOn, found.goesOn.of(), h.local(found.over), h.met(found.goesOn), keeps))
+	}
+	for n := range found.sessions {
+		loads := found.sessions.of(c.run.Batch.Loads, n+1)
+		if more := c.hot[n+1] - len(loads); more > 0 && n+1 < len(found.sessions) {
+			later := found.sessions.of(c.run.Batch.Loads, n+2)
+			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
+		}
+	}
+	if skim := c.came["skim"].began; !skim.IsZero() && !strained.IsZero() && skim.Sub(strained) > fridgeHold {
+		notes = append(notes, note(KeptTooLong, skim.Sub(strained), fridgeHold))
+	}
+	return notes
 }
 
 // followed writes a run with a record, each step beside where it was planned.
