@@ -1,10 +1,10 @@
 package stock
 
 import (
-	"errors"
 	"time"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -42,7 +42,7 @@ func (a ChillAnswer) Refused() bool { return a.Asked && a.Results[0].Verdict == 
 
 // CompareChill answers a ChillQuery. The fridge, freezer and tap are the
 // kitchen's, the outdoors the run's. That no method passes, or the one asked for
-// fails, is an answer; errors are *InputError.
+// fails, is an answer; errors are *fault.Fault.
 func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (ChillAnswer, error) {
 	house, err := settleHouse(kitchen, "")
 	if err != nil {
@@ -57,7 +57,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		}
 		balance, err := kettle.Balance(setup.Pot)
 		if err != nil {
-			return ChillAnswer{}, balanceError(err)
+			return ChillAnswer{}, fault.Of("", err, "")
 		}
 		if query.Volume == nil {
 			query.Volume = &balance.Strained.Likely
@@ -69,13 +69,12 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	}
 	switch {
 	case query.Volume == nil:
-		return ChillAnswer{}, &InputError{"volume", "how much broth there is, is not given", "--volume 2gal, or a run file"}
+		return ChillAnswer{}, fault.New("volume", "--volume 2gal, or a run file", "how much broth there is, is not given")
 	case query.Width == nil && len(kitchen.Pots) == 1:
 		query.Width = kitchen.Pots[0].Width
 	}
 	if query.Width == nil {
-		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given",
-			"--pot-width 10in, measured inside"}
+		return ChillAnswer{}, fault.New("pot-width", "--pot-width 10in, measured inside", "the width of the pot is not given")
 	}
 	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, From: valueOf(query.From)}
 	if query.Jar == "" {
@@ -83,7 +82,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 			query.Jar = wishes[0].Jar
 		}
 	} else if _, err := house.shelf.find(query.Jar, jar.Regular); err != nil {
-		return ChillAnswer{}, wrong("jar", err, "")
+		return ChillAnswer{}, fault.New("jar", "", "%v", err)
 	}
 	answer.Pot.Jar = house.shelf.chillJar(query.Jar)
 	if kitchen.Tap == nil {
@@ -100,7 +99,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	if answer.Asked {
 		var method chill.Method
 		if method, err = chill.ParseMethod(query.Method); err != nil {
-			return ChillAnswer{}, wrong("method", err, "")
+			return ChillAnswer{}, fault.Of("method", err, "")
 		}
 		answer.Results = make([]chill.Result, 1)
 		answer.Results[0], err = chill.Cool(answer.Pot, answer.Around, method)
@@ -108,7 +107,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		answer.Results, err = chill.Compare(answer.Pot, answer.Around)
 	}
 	if err != nil {
-		return ChillAnswer{}, chillError("method", err)
+		return ChillAnswer{}, fault.Of("method", err, "")
 	}
 	proposed, ok, err := chill.Propose(answer.Pot, answer.Around)
 	if ok {
@@ -121,18 +120,6 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		}
 	}
 	return answer, err
-}
-
-// chillError says which input a chill error is about; key where that is the method.
-func chillError(key string, err error) error {
-	var field *chill.RangeError
-	if errors.As(err, &field) {
-		if field.Field != "" {
-			key = field.Field
-		}
-		return &InputError{key, field.Reason, field.Hint}
-	}
-	return wrong(key, err, "")
 }
 
 // ChillWords reads a method aloud: "ice bath stirred, then fridge".

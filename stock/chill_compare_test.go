@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -98,7 +99,7 @@ func TestChillErrorsNameTheirKey(t *testing.T) {
 		{"method", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, Method: "outdoors"}},
 	} {
 		_, err := stock.CompareChill(row.kitchen, runfile.Run{}, row.query)
-		var wrong *stock.InputError
+		var wrong *fault.Fault
 		require.ErrorAs(t, err, &wrong, row.key)
 		assert.Equal(t, row.key, wrong.Key)
 		assert.NotEmpty(t, wrong.Hint, row.key)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 )
@@ -41,7 +42,7 @@ func (p *planner) chill() error {
 
 	proposed, ok, err := chill.Propose(pot, around)
 	if err != nil {
-		return chillError("chill", err)
+		return fault.Of("chill", err, "")
 	}
 	result := proposed
 	if p.Setup.Chill == "" {
@@ -55,7 +56,7 @@ func (p *planner) chill() error {
 		chilled := pot
 		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
 		if result, err = chill.Cool(chilled, around, p.Setup.Chill); err != nil {
-			return chillError("chill", err)
+			return fault.Of("chill", err, "")
 		}
 	}
 	p.take(result, around)

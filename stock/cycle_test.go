@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
@@ -86,7 +87,7 @@ func TestAWeakBurnerIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Burner = to(500 * quantity.Watt)
 	_, err := planOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "burner", input.Key)
 	assert.Regexp(t, `at least \d+ W`, input.Reason)
@@ -104,7 +105,7 @@ func TestDangerousHeatIsBadInput(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key)
 		assert.Regexp(t, row.says, input.Reason)
@@ -121,7 +122,7 @@ func TestCheckKitchenJudgesNotedTimesAndWater(t *testing.T) {
 	assert.NotContains(t, codes(report.Warnings), "pressurise-short")
 	kitchen.Canner.Water = to(30 * quantity.Litre)
 	_, err = stock.CheckKitchen(kitchen)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "canner.water", input.Key)
 }

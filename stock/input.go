@@ -8,22 +8,6 @@ import (
 	"brothrun/stock/runfile"
 )
 
-// InputError says that something the cook gave, or did not give, cannot be
-// planned with. Key is the name it has in a run or kitchen file and, with
-// hyphens, as a flag: "pot_width", "canner.width".
-type InputError struct {
-	Key    string
-	Reason string
-	Hint   string // the next step; may be empty
-}
-
-func (e *InputError) Error() string { return e.Reason }
-
-// wrong makes an InputError about key from a room's error.
-func wrong(key string, err error, hint string) error {
-	return &InputError{Key: key, Reason: err.Error(), Hint: hint}
-}
-
 // JarWish is a size of jar the cook would fill, with a limit.
 type JarWish struct {
 	Jar   string

@@ -2,10 +2,10 @@ package stock
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/process"
@@ -37,7 +37,7 @@ func (c *kitchenCheck) doubtful(n Note) { c.report.Warnings = append(c.report.Wa
 
 // CheckKitchen judges a kitchen as far as that goes without a run: the settings
 // its altitude and gauge ask for, the jars its canner holds, and what is missing.
-// Values no plan could use are an *InputError.
+// Values no plan could use are a *fault.Fault.
 func CheckKitchen(kitchen runfile.Kitchen) (KitchenReport, error) {
 	house, err := settleHouse(kitchen, "")
 	if err != nil {
@@ -138,7 +138,7 @@ func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load Note, stands 
 	if own, _, isOwn := c.shelf.measured(name); isOwn {
 		fill, err := j.ColdFill(process.Headspace, quantity.Celsius(100))
 		if err != nil {
-			return Note{}, false, wrong(c.shelf.key(name), err, "")
+			return Note{}, false, fault.Of(c.shelf.key(name), err, "")
 		}
 		onHand := Note{}
 		if own.OnHand != nil {
@@ -147,13 +147,13 @@ func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load Note, stands 
 		c.found(note(JarOfKitchen, name, size, fill, onHand).in("found"))
 	}
 	capacity, err := c.Canner.Capacity(shapeOf(j))
-	var narrow *canner.FitError
+	narrow, isNarrow := fault.AsMisfit(err)
 	switch {
-	case errors.As(err, &narrow):
+	case isNarrow:
 		c.doubtful(note(CannerAssumed, narrow.Reason).in("narrow"))
 		return Note{}, false, nil
 	case err != nil:
-		return Note{}, false, cannerError(err)
+		return Note{}, false, fault.Of("canner", err, "")
 	case capacity.Layers > 1:
 		return note(CannerAssumed, JarCount{j.Name, capacity.Jars()}, capacity.Layers).in("layers"), true, nil
 	}
@@ -185,9 +185,8 @@ func (c *kitchenCheck) heat() error {
 		return nil
 	}
 	if room := (canner.Vessel{Width: c.Canner.Width, Height: c.Canner.Height}).Room(nil); *water > room {
-		return &InputError{"canner.water",
-			fmt.Sprintf("water of %s is more than the canner holds, %s", water.Both(c.Units), room.Both(c.Units)),
-			"measure what you put in before a load"}
+		return fault.New("canner.water", "measure what you put in before a load",
+			"water of %s is more than the canner holds, %s", water.Both(c.Units), room.Both(c.Units))
 	}
 	return nil
 }

@@ -1,11 +1,11 @@
 package stock
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
@@ -40,7 +40,7 @@ type Spot struct {
 //
 // Jars the cook counted into a layer stand without clearance where they do not
 // with it; where they do not even so, the layer has no Spots. Errors are
-// *InputError and those of packing.
+// *fault.Fault and those of packing.
 func Layout(setup Setup, batch Batch) ([]LayerDrawing, error) {
 	can := setup.Canner
 	shapes, err := setup.shapes(batch.Jars)
@@ -86,7 +86,7 @@ func draw(can canner.Canner, shapes map[string]canner.Shape, layer Layer) (Layer
 	for _, j := range layer.Jars {
 		shape, known := shapes[j.Jar]
 		if !known {
-			return drawing, &InputError{"jars", fmt.Sprintf("the load holds %ss, which the plan does not fill", j.Jar), ""}
+			return drawing, fault.New("jars", "", "the load holds %ss, which the plan does not fill", j.Jar)
 		}
 		if _, counted := can.Holds[j.Jar]; counted {
 			drawing.Counted = true
@@ -103,7 +103,7 @@ func draw(can canner.Canner, shapes map[string]canner.Shape, layer Layer) (Layer
 		}
 	}
 	if err != nil {
-		return drawing, cannerError(err)
+		return drawing, fault.Of("canner", err, "")
 	}
 	for i, point := range at {
 		drawing.Spots = append(drawing.Spots, Spot{standing[i].Name, standing[i].Diameter, point})
@@ -143,11 +143,11 @@ func (p *planner) checkHolds(can canner.Canner) error {
 		diameter := shapes[j.Jar].Diameter
 		most, err := packing.Count(can.Width, diameter)
 		if err != nil {
-			return cannerError(err)
+			return fault.Of("canner", err, "")
 		}
 		roomy, err := packing.Count(can.Width-can.Gap(), diameter)
 		if err != nil {
-			return cannerError(err)
+			return fault.Of("canner", err, "")
 		}
 		switch {
 		case !p.WidthGiven && 2*counted > 3*most:

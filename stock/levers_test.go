@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -268,7 +269,7 @@ func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Altitude = nil
 	_, err := leversOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "altitude", input.Key)
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/packing"
@@ -29,7 +30,7 @@ func (p *planner) watch(e kettle.Estimate) error {
 		in.TopUp = false
 		var err error
 		if e, err = kettle.Balance(in); err != nil {
-			return balanceError(err)
+			return fault.Of("", err, "")
 		}
 	}
 	p.batch.NeedsWatching = !e.Covered || e.MayUncover || e.MayBoilDry
@@ -87,13 +88,13 @@ func (p *planner) strength() {
 func (h *House) tooSmall() (refusal Note, ok bool, err error) {
 	quart, err := jar.Find(string(process.Quart), jar.Regular)
 	if err != nil {
-		return Note{}, false, wrong("jars", err, "")
+		return Note{}, false, fault.Of("jars", err, "")
 	}
 	can := h.Canner
 	capacity, err := can.Capacity(shapeOf(quart))
-	var narrow *canner.FitError
-	if err != nil && !errors.As(err, &narrow) {
-		return Note{}, false, cannerError(err)
+	narrow, isNarrow := fault.AsMisfit(err)
+	if err != nil && !isNarrow {
+		return Note{}, false, fault.Of("canner", err, "")
 	}
 	stand, by := capacity.PerLayer, note(CannerTooSmall, canner.MinimumQuarts).in("measured")
 	counted, told := can.Holds[quart.Name]
@@ -106,7 +107,7 @@ func (h *House) tooSmall() (refusal Note, ok bool, err error) {
 	case err == nil && !h.WidthGiven && len(can.Holds) > 0:
 		by.Case = "others"
 		if stand, err = packing.Count(h.narrowest(), quart.PackDiameter); err != nil {
-			return Note{}, false, wrong("canner.holds", err, "")
+			return Note{}, false, fault.Of("canner.holds", err, "")
 		}
 	}
 	if stand >= canner.MinimumQuarts {
@@ -117,7 +118,7 @@ func (h *House) tooSmall() (refusal Note, ok bool, err error) {
 		instead = note(CannerTooSmall, canner.MinimumQuarts, h.withQuarts()).in("try")
 	}
 	why := Note{}
-	if narrow != nil {
+	if isNarrow {
 		why = note(CannerTooSmall, strings.TrimPrefix(narrow.Reason, "canner ")).in("because")
 	}
 	return note(CannerTooSmall, by, why, instead), true, nil

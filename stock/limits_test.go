@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
@@ -158,7 +159,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Canner.Holds = map[string]int{"quart": 0}
 	_, err := planOf(kitchen, run)
-	assert.ErrorAs(t, err, new(*stock.InputError), "a slip, not a canner")
+	assert.ErrorAs(t, err, new(*fault.Fault), "a slip, not a canner")
 }
 
 // boiling is the demo's pot with a measured boil-off of a quart an hour, filled with
@@ -403,7 +404,7 @@ func TestNothingIsBelowZero(t *testing.T) {
 		run.Jars, run.Unattended = pick("quart", "pint", "quart=3,pint"), to(random.IntN(3) == 0)
 		b, err := planOf(kitchen, run)
 		if err != nil {
-			var input *stock.InputError
+			var input *fault.Fault
 			require.ErrorAs(t, err, &input)
 			continue
 		}

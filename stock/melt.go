@@ -1,10 +1,10 @@
 package stock
 
 import (
-	"fmt"
 	"math"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
@@ -30,20 +30,20 @@ func (p *planner) melt() error {
 	}
 	ice, err := chill.MeltsInto(y.Strained.Likely, 0, p.Setup.Chill)
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	if ice == 0 {
 		return nil
 	}
 	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	strained := y.Strained.Likely
 	melted := ice.At(cold)
 	if both := strained + melted; both > mostBroth {
-		return &InputError{"chill", fmt.Sprintf("broth and melted ice come to %s, more than the %s that can be planned",
-			both.Both(p.batch.Units), mostBroth.Both(p.batch.Units)), "cool it with ice round the pot: --chill ice-bath-stirred"}
+		return fault.New("chill", "cool it with ice round the pot: --chill ice-bath-stirred",
+			"broth and melted ice come to %s, more than the %s that can be planned", both.Both(p.batch.Units), mostBroth.Both(p.batch.Units))
 	}
 	lost := melted * y.Lost / strained
 	p.ice = ice
@@ -64,7 +64,7 @@ func (p *planner) melt() error {
 	p.warn(note(Diluted, melted, 100*float64(melted/y.Strained.Likely), instead))
 	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
 		p.warn(note(IceOverflows, both, p.Pot.Pot))
@@ -77,11 +77,11 @@ func (p *planner) reheatPots() error {
 	b := &p.batch
 	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
 	if err != nil {
-		return wrong("pot", err, "")
+		return fault.Of("pot", err, "")
 	}
 	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
 	if err != nil {
-		return wrong("pot", err, "")
+		return fault.Of("pot", err, "")
 	}
 	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
 	if pots := b.PotsToReheat(b.Loads); pots > 1 {

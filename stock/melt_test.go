@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -123,7 +124,7 @@ func TestMoreMeltedIceThanCanBePlanned(t *testing.T) {
 	kitchen.Pots, run.Pot, run.PotWidth = nil, "200 l", to(70*quantity.Centimetre)
 	run.Chill = "ice-added"
 	_, err := planOf(kitchen, run)
-	var wrong *stock.InputError
+	var wrong *fault.Fault
 	require.ErrorAs(t, err, &wrong)
 	assert.Equal(t, "chill", wrong.Key)
 	assert.Contains(t, wrong.Hint, "ice-bath-stirred")

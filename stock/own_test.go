@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -109,7 +110,7 @@ func TestOwnJarErrorsNameTheirJar(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.OwnJars, run.Jars = []runfile.OwnJar{own("tall", 12, nil), shallow}, "saucer"
 	_, err := planOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jar[1]", input.Key)
 	assert.EqualError(t, err, "headspace 1 in leaves nothing in a saucer: give less")
@@ -236,7 +237,7 @@ func TestBadPortionsNameTheirKey(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
 	}
@@ -264,7 +265,7 @@ func TestMeasuredHeld(t *testing.T) {
 		kitchen, run := demo()
 		kitchen.Pots[0].Held = &share
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, "%v", share)
 		assert.Equal(t, "held", input.Key)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/loading"
@@ -36,7 +37,7 @@ type planner struct {
 // it matters.
 //
 // Canning is refused, with the yield, chill and another route still planned,
-// where no tested process exists: see Batch.Refusals. Errors are *InputError.
+// where no tested process exists: see Batch.Refusals. Errors are *fault.Fault.
 // The figures of the balance and their accuracy are those of kettle.Balance;
 // pressures and times come from process.Lookup alone.
 func Plan(setup Setup) (Batch, error) {
@@ -113,7 +114,7 @@ func (p *planner) yield() error {
 	p.assumed(PotWidthAssumed, SimmerAssumed, LidAssumed, LidMeasured)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
-		return balanceError(err)
+		return fault.Of("", err, "")
 	}
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
@@ -128,22 +129,6 @@ func (p *planner) yield() error {
 	p.sample = e.Sample
 	p.yieldWarnings(e)
 	return p.watch(e)
-}
-
-// balanceError says which input a balance error is about.
-func balanceError(err error) error {
-	var fit *kettle.FitError
-	if errors.As(err, &fit) {
-		if fit.Field == "water" {
-			return wrong("water", err, "write fit to fill it with room left for the boil")
-		}
-		return wrong(fit.Field, err, "take less, a bigger pot, or two runs")
-	}
-	var field *kettle.RangeError
-	if errors.As(err, &field) {
-		return wrong(field.Field, err, "")
-	}
-	return wrong("", err, "")
 }
 
 func (p *planner) yieldWarnings(e kettle.Estimate) {
@@ -246,12 +231,12 @@ func (p *planner) settings(wishes []JarWish) (settings []process.Setting, err er
 // sizes are the jars to fill that stand in the canner, and why the others do not; that
 // none does is an error.
 func (p *planner) sizes(wishes []JarWish, settings []process.Setting) (sizes []fillable, unfit []string, err error) {
-	var tight *canner.FitError // of the first that does not
+	var tight *fault.Fault // of the first that does not
 	for i, wish := range wishes {
 		size, err := p.size(wish, settings[i])
-		var narrow *canner.FitError
+		narrow, isNarrow := fault.AsMisfit(err)
 		switch {
-		case errors.As(err, &narrow):
+		case isNarrow:
 			if unfit = append(unfit, narrow.Reason); tight == nil {
 				tight = narrow
 			}
@@ -262,13 +247,13 @@ func (p *planner) sizes(wishes []JarWish, settings []process.Setting) (sizes []f
 		}
 	}
 	if tight != nil && len(sizes) == 0 {
-		return nil, nil, wrong("canner."+tight.Field, tight, "measure it inside, or give another jar (--jars pint)")
+		return nil, nil, tight
 	}
 	return sizes, unfit, nil
 }
 
-// size is one size of jar. Errors are a *canner.FitError where it does not stand in
-// the canner, or an *InputError.
+// size is one size of jar. Errors are a *fault.Fault, a misfit where it does not stand in
+// the canner.
 func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) {
 	j, err := p.shelf.find(wish.Jar, p.Mouth)
 	if err != nil {
@@ -280,16 +265,12 @@ func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) 
 	}
 	fill, err := j.ColdFill(process.Headspace, p.Boiling)
 	if err != nil {
-		return fillable{}, wrong(p.shelf.key(wish.Jar), err, "")
+		return fillable{}, fault.Of(p.shelf.key(wish.Jar), err, "")
 	}
 	shape := shapeOf(j)
 	capacity, err := p.Canner.Capacity(shape)
-	var narrow *canner.FitError
-	switch {
-	case errors.As(err, &narrow):
-		return fillable{}, narrow
-	case err != nil:
-		return fillable{}, cannerError(err)
+	if err != nil {
+		return fillable{}, fault.Of("canner", err, "")
 	}
 	limit := p.shelf.limit(wish)
 	if wish.Limit > limit {
@@ -299,7 +280,7 @@ func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) 
 		Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: class.QuartTime(),
 			Pressure: setting.Pressure, Published: canner.Published(class.QuartTime(), setting.Time).Total().Likely}}
 	if one.LoadTime, err = p.fullLoad(one); err != nil {
-		return fillable{}, cannerError(err)
+		return fillable{}, fault.Of("canner", err, "")
 	}
 	return one, nil
 }
@@ -336,9 +317,9 @@ func fewEnough(sizes []fillable, most quantity.Volume) error {
 	for _, s := range sizes {
 		aLoad := s.Capacity.Jars()
 		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > MostLoads {
-			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
-				loads, plural(s.name()), aLoad, MostLoads),
-				fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name())}
+			return fault.New("jars", fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name()),
+				"the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
+				loads, plural(s.name()), aLoad, MostLoads)
 		}
 	}
 	return nil
@@ -415,7 +396,7 @@ func (p *planner) setting(name string) (process.Setting, error) {
 		return process.Setting{}, refused
 	}
 	if err != nil && !errors.As(err, &refusal) {
-		return setting, wrong("altitude", err, "")
+		return setting, fault.Of("altitude", err, "")
 	}
 	return setting, err
 }
@@ -455,26 +436,10 @@ func (p *planner) load(jars loading.Load, sizes []fillable) error {
 	setting := longest.setting
 	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, setting.Gauge
 	if err := p.cycle(&load, jars, sizes, longest); err != nil {
-		return cannerError(err)
+		return fault.Of("canner", err, "")
 	}
 	b.Loads = append(b.Loads, load)
 	return nil
-}
-
-// cannerError says which measure of the canner an error is about.
-func cannerError(err error) error {
-	var field *canner.RangeError
-	switch {
-	case !errors.As(err, &field):
-		return wrong("canner", err, "")
-	case field.Field == "burner":
-		return wrong("burner", err, "look at the rating of the burner, or take its line out if it is not the canner's")
-	case field.Field == "altitude":
-		return wrong("altitude", err, "")
-	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
-		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
-	}
-	return wrong("canner."+field.Field, err, "")
 }
 
 // filled is the cold broth the jars take by the likely estimate.
@@ -517,7 +482,7 @@ func (p *planner) leftover() error {
 	p.assumed(DryerAssumed)
 	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, p.Dryer, p.Solids)
 	if err != nil {
-		return wrong("freeze_dryer", err, "")
+		return fault.Of("freeze_dryer", err, "")
 	}
 	drying = p.thinned(drying)
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -398,7 +399,7 @@ func TestInputErrorsNameTheirKey(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
 		assert.Equal(t, strings.ToLower(err.Error()[:1]), err.Error()[:1], "errors begin in lower case")
@@ -443,7 +444,7 @@ func TestTooManyLoadsAreRefusedByTheirNumber(t *testing.T) {
 		kitchen.Canner.Holds = map[string]int{"quart": 4, "thimble": 1}
 		run.Jars, run.Mix = "thimble", mix
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input)
 		assert.Equal(t, "jars", input.Key)
 		assert.Regexp(t, `^the broth would fill \d+ canner loads of thimbles, \d to a load: at most 100 loads are planned$`, input.Reason)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -36,7 +37,7 @@ type ProcessSetting struct {
 var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf, process.Quart}
 
 // Process looks the tested process up. The units are those its texts put first.
-// Errors are *InputError; a query that nothing tested answers is not an error
+// Errors are *fault.Fault; a query that nothing tested answers is not an error
 // but an answer with refusals and no setting.
 func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	anyKind := query.Kind == ""
@@ -48,7 +49,7 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	if query.Gauge != "" {
 		var err error
 		if p.Gauge, err = process.ParseGauge(query.Gauge); err != nil {
-			return ProcessAnswer{}, wrong("gauge", err, "")
+			return ProcessAnswer{}, fault.Of("gauge", err, "")
 		}
 	}
 	run := runfile.Run{Kind: string(query.Kind), Altitude: query.Altitude}
@@ -63,7 +64,7 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	if query.Jar != "" {
 		size, err := process.ParseSize(query.Jar)
 		if err != nil {
-			return ProcessAnswer{}, wrong("jar", err, "")
+			return ProcessAnswer{}, fault.Of("jar", err, "")
 		}
 		sizes = []process.Size{size}
 	}
@@ -85,7 +86,7 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 				p.refuse(refused(refusal))
 				continue
 			case err != nil:
-				return ProcessAnswer{}, wrong("altitude", err, "")
+				return ProcessAnswer{}, fault.Of("altitude", err, "")
 			}
 			if n := len(answer.Settings); n > 0 && answer.Settings[n-1].Setting == setting {
 				answer.Settings[n-1].Jars = append(answer.Settings[n-1].Jars, string(size))

@@ -9,6 +9,7 @@ import (
 
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
@@ -89,7 +90,7 @@ type Setup struct {
 
 // Settle reads a kitchen and a run. What they do not give is assumed, and Plan lists
 // it where it matters; kind, bones, pot and altitude have no default, because
-// nothing can be planned, or canned safely, without them. Errors are *InputError.
+// nothing can be planned, or canned safely, without them. Errors are *fault.Fault.
 func Settle(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	house, err := settleHouse(kitchen, run.Gauge)
 	if err != nil {
@@ -135,7 +136,7 @@ func settleHouse(kitchen runfile.Kitchen, gauge string) (House, error) {
 	if kitchen.Units != "" {
 		units, err := quantity.ParseSystem(kitchen.Units)
 		if err != nil {
-			return h, wrong("units", err, "")
+			return h, fault.Of("units", err, "")
 		}
 		h.Units = units
 	}
@@ -146,7 +147,7 @@ func settleHouse(kitchen runfile.Kitchen, gauge string) (House, error) {
 	if gauge != "" {
 		named, err := process.ParseGauge(gauge)
 		if err != nil {
-			return h, wrong("gauge", err, "")
+			return h, fault.Of("gauge", err, "")
 		}
 		h.Gauge, h.GaugeNamed = named, true
 	}
@@ -202,9 +203,8 @@ func (h *House) settleCold(kitchen runfile.Kitchen) error {
 	if h.Freezer = kitchen.Freezer; h.Freezer != nil {
 		h.Around.Freezer = *h.Freezer
 		if h.Around.Freezer > warmestFreezer {
-			return &InputError{"freezer", fmt.Sprintf("a freezer at %s does not freeze broth through: must be %s or colder",
-				h.Freezer.Both(h.Units), warmestFreezer.Both(h.Units)),
-				"turn it down and read a thermometer in it, or leave the temperature out"}
+			return fault.New("freezer", "turn it down and read a thermometer in it, or leave the temperature out",
+				"a freezer at %s does not freeze broth through: must be %s or colder", h.Freezer.Both(h.Units), warmestFreezer.Both(h.Units))
 		}
 	}
 	if h.TapGiven = kitchen.Tap != nil; h.TapGiven {
@@ -238,12 +238,12 @@ func (s *Setup) warn(note Note) { s.warnings = append(s.warnings, note) }
 // of one kind is for settlePot to ask: a canner setting needs none.
 func (s *Setup) settleKinds(run runfile.Run) error {
 	if len(run.Portions) > 0 && (run.Kind != "" || run.Bones != nil) {
-		return &InputError{"bones", "one kind and several kinds in the pot are given", "keep one of them"}
+		return fault.New("bones", "keep one of them", "one kind and several kinds in the pot are given")
 	}
 	portions := run.Portions
 	if len(portions) == 0 {
 		if run.Kind == "" {
-			return &InputError{"kind", "what goes into the pot is not given", "--kind turkey-frames, or one of: " + kindList()}
+			return fault.New("kind", "--kind turkey-frames, or one of: "+kindList(), "what goes into the pot is not given")
 		}
 		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones}}
 	}
@@ -257,11 +257,11 @@ func (s *Setup) settleKinds(run runfile.Run) error {
 		}
 		facts, ok := Kind(spelling(portion.Kind)).facts()
 		if !ok {
-			return &InputError{key, fmt.Sprintf("kind %q is not known", portion.Kind), "write one of: " + kindList()}
+			return fault.New(key, "write one of: "+kindList(), "kind %q is not known", portion.Kind)
 		}
 		solids, err := kettle.For(string(facts.kind))
 		if err != nil {
-			return wrong(key, err, "")
+			return fault.Of(key, err, "")
 		}
 		mass := valueOf(portion.Weight)
 		pot = append(pot, facts)
@@ -308,9 +308,9 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 		altitude = run.Altitude
 	}
 	if altitude == nil {
-		return &InputError{"altitude", "the altitude of the kitchen is not given, and it has no default: " +
-			"it sets the canner's pressure, and too little pressure leaves broth unsafe",
-			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map"}
+		return fault.New("altitude", "--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map",
+			"the altitude of the kitchen is not given, and it has no default: "+
+				"it sets the canner's pressure, and too little pressure leaves broth unsafe")
 	}
 	s.Altitude = *altitude
 	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
@@ -319,7 +319,7 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 	s.warnings = append(s.warnings, minusDoubted(s.Stock, s.Gauge, s.Altitude)...)
 	boiling, err := thermo.BoilingPoint(s.Altitude)
 	if err != nil {
-		return wrong("altitude", err, "")
+		return fault.Of("altitude", err, "")
 	}
 	s.Boiling, s.Pot.Altitude, s.Firing.Place.Altitude = boiling, s.Altitude, s.Altitude
 	return nil
@@ -342,15 +342,15 @@ func minusDoubted(stock process.Stock, gauge process.Gauge, altitude quantity.Le
 // settlePot reads the pot and how it simmers.
 func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if run.Bones == nil && len(run.Portions) == 0 {
-		return &InputError{"bones", fmt.Sprintf("how much %s goes into the pot is not given", s.What), "--bones 9lb"}
+		return fault.New("bones", "--bones 9lb", "how much %s goes into the pot is not given", s.What)
 	}
 	pot, err := kitchen.Pot(run.Pot)
 	switch {
 	case err != nil:
-		return wrong("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
+		return fault.Of("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
 	case pot.Volume == nil:
-		return &InputError{kitchen.PotKey(run.Pot, "volume"), "the volume of the pot is not given",
-			"--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file"}
+		return fault.New(kitchen.PotKey(run.Pot, "volume"),
+			"--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file", "the volume of the pot is not given")
 	case run.PotWidth != nil:
 		pot.Width = run.PotWidth
 	}
@@ -377,7 +377,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	in.Lid = kettle.LidAjar
 	if run.Lid != "" {
 		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
-			return wrong("lid", err, "")
+			return fault.Of("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
 		s.assume(note(LidAssumed))
@@ -387,7 +387,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	topUp := spelling(run.TopUp)
 	if topUp != "" && topUp != "never" && topUp != "level" {
-		return &InputError{"top_up", fmt.Sprintf("top up %q is not known", run.TopUp), "write never or level"}
+		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
 	}
 	in.TopUp = topUp == "level"
 	if in.Burner = s.Burner; in.Burner > 0 {
@@ -406,7 +406,7 @@ func (s *Setup) settleChill(run runfile.Run) error {
 	}
 	method, err := chill.ParseMethod(run.Chill)
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	s.Chill = method
 	return nil
@@ -420,7 +420,7 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	var err error
 	if s.Jars, err = ParseJars(text); err != nil {
-		return wrong("jars", err, "")
+		return fault.Of("jars", err, "")
 	}
 	for _, wish := range s.Jars {
 		if _, err := s.shelf.class(wish.Jar); err != nil && !isRefusal(err) {
@@ -431,7 +431,7 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 		return err
 	}
 	if s.Prefer, err = loading.ParsePreference(run.Prefer); err != nil {
-		return wrong("prefer", err, "write jars, loads or leftover")
+		return fault.Of("prefer", err, "write jars, loads or leftover")
 	}
 	return nil
 }
@@ -449,7 +449,7 @@ func (h *House) settleMouth(ofRun, ofKitchen string) (jar.Mouth, error) {
 	}
 	mouth, err := jar.ParseMouth(text)
 	if err != nil {
-		return "", wrong(key, err, "")
+		return "", fault.Of(key, err, "")
 	}
 	return mouth, nil
 }
@@ -464,7 +464,7 @@ func (s *Setup) settleRoute(run runfile.Run) error {
 		}
 		s.assume(note(RouteAssumed))
 	default:
-		return &InputError{"route", fmt.Sprintf("route %q is not known", run.Route), "write freeze-dry, freezer or fridge"}
+		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known", run.Route)
 	}
 	return nil
 }
@@ -473,7 +473,7 @@ func (s *Setup) settleRoute(run runfile.Run) error {
 // describe; 0 where they set none.
 func (s Setup) LongestSimmer() time.Duration { return s.simmers.longest }
 
-// Shape is what a jar to be filled is to the canner. Errors are *InputError.
+// Shape is what a jar to be filled is to the canner. Errors are *fault.Fault.
 func (s Setup) Shape(jar string) (canner.Shape, error) { return s.shelf.shape(jar, s.Mouth) }
 
 // TimesBones is the setup with so many times the bones, and vegetables among them.

@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/process"
 	"brothrun/stock/runfile"
@@ -30,21 +31,21 @@ func (s shelf) measured(name string) (own runfile.OwnJar, i int, ok bool) {
 }
 
 // class is the size whose tested process a jar takes: its own, or for a jar of the
-// cook's own the class it falls in. Errors are a *process.Refusal or an *InputError.
+// cook's own the class it falls in. Errors are a *process.Refusal or a *fault.Fault.
 func (s shelf) class(name string) (process.Size, error) {
 	if own, _, is := s.measured(name); is {
 		size, err := process.ClassOf(valueOf(own.Brimful))
 		if err != nil && !isRefusal(err) {
-			return "", wrong(s.key(name), err, "")
+			return "", fault.Of(s.key(name), err, "")
 		}
 		return size, err
 	}
 	size, err := process.ParseSize(name)
 	if err != nil {
 		if len(s.own) > 0 {
-			return "", wrong("jars", err, "or a jar of your own: "+strings.Join(s.names(), ", "))
+			return "", fault.Of("jars", err, "or a jar of your own: "+strings.Join(s.names(), ", "))
 		}
-		return "", wrong("jars", err, "")
+		return "", fault.Of("jars", err, "")
 	}
 	return size, nil
 }
@@ -65,7 +66,7 @@ func (s shelf) find(name string, mouth jar.Mouth) (jar.Jar, error) {
 	}
 	found, err := jar.Find(name, mouth)
 	if err != nil {
-		return jar.Jar{}, wrong("jars", err, "")
+		return jar.Jar{}, fault.Of("jars", err, "")
 	}
 	return found, nil
 }

@@ -21,6 +21,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -146,7 +147,7 @@ func TestWhatMayNeverHappen(t *testing.T) {
 			b, err = stock.Plan(setup)
 		}
 		if err != nil {
-			var input *stock.InputError
+			var input *fault.Fault
 			require.ErrorAs(t, err, &input, "%d: %v", n, err)
 			continue
 		}

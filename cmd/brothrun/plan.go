@@ -15,6 +15,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
@@ -464,7 +465,7 @@ func flagOf(key string) string {
 // locate says where the input an error is about was given: the flag, or the
 // file and line.
 func (r *request) locate(err error) error {
-	var input *stock.InputError
+	var input *fault.Fault
 	if !errors.As(err, &input) || input.Key == "" {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -58,7 +59,7 @@ func newProcess() *cobra.Command {
 			}
 		}
 		answer, err := stock.Process(query, system)
-		var input *stock.InputError
+		var input *fault.Fault
 		if errors.As(err, &input) && cmd.Flags().Changed(input.Key) {
 			return usageError{flagError(input.Key, err), input.Hint}
 		}

@@ -19,6 +19,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -219,22 +220,17 @@ const (
 
 func (r *Refusal) Error() string { return "refused: " + r.Code }
 
-// RangeError is an altitude that must be a mistake.
-type RangeError struct{ Reason string }
-
-func (e *RangeError) Error() string { return e.Reason }
-
 // Lookup returns the tested setting for strained, skimmed, boiling-hot stock in
 // jars of a size at an altitude. A *Refusal says that there is none: other
 // stocks, jars above a quart, a dial gauge above 8,000 ft, a weighted one above
-// 10,000 ft. A *RangeError is an altitude below −1,500 ft, above 30,000 ft or
+// 10,000 ft. A *fault.Fault is an altitude below −1,500 ft, above 30,000 ft or
 // not a number; unknown stocks, sizes and gauges are plain errors.
 //
 // Source: [USDA], [NCHFP].
 func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Setting, error) {
 	feet := altitude.Feet()
 	if !(feet >= lowestPlace-edge && feet <= highestPlace+edge) {
-		return Setting{}, &RangeError{fmt.Sprintf("altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())}
+		return Setting{}, fault.New("altitude", "", "altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())
 	}
 	if stock == Mixed {
 		return Setting{}, &Refusal{Code: MixedKinds}

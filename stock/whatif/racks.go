@@ -10,6 +10,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -103,14 +104,14 @@ func (q RackQuestion) hourValue() runfile.Money {
 
 func (q RackQuestion) check() error {
 	if q.RunsPerYear < 1 || q.RunsPerYear > mostRunsPerYear {
-		return &stock.InputError{Key: "runs_per_year", Reason: fmt.Sprintf("%d runs a year: must be from 1 to 366", q.RunsPerYear), Hint: ""}
+		return fault.New("runs_per_year", "", "%d runs a year: must be from 1 to 366", q.RunsPerYear)
 	}
 	for _, price := range []struct {
 		key    string
 		amount runfile.Money
 	}{{"rack_price", q.RackPrice}, {"fuel_price", q.FuelPrice}, {"hour_value", q.hourValue()}} {
 		if !(price.amount >= 0 && price.amount <= 1e6) {
-			return &stock.InputError{Key: price.key, Reason: fmt.Sprintf("price %g is out of range: from 0 to 1000000 in your own currency", price.amount), Hint: ""}
+			return fault.New(price.key, "", "price %g is out of range: from 0 to 1000000 in your own currency", price.amount)
 		}
 	}
 	return nil
@@ -229,7 +230,7 @@ type Instead struct {
 // has the band of canner.Cycle: where hob is not given a factor of two or so from low to
 // high; where it is, the hob is taken at its kind's published test efficiency, and the
 // band is the heat of wall, water and steam alone. Errors are those of Plan,
-// and an *InputError for a question out of range; a refused run is no error but an
+// and a *fault.Fault for a question out of range; a refused run is no error but an
 // answer with Refusals and without Plans.
 func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	if err := question.check(); err != nil {
@@ -255,7 +256,8 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 		return a, nil
 	}
 	if slices.ContainsFunc(base.Warnings, func(n stock.Note) bool { return n.Code == stock.NoJars }) {
-		return RackAnswer{}, &stock.InputError{Key: "jars", Reason: "there are no jars to fill: none of these sizes is on hand, so no rack carries any", Hint: "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
+		return RackAnswer{}, fault.New("jars", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file",
+			"there are no jars to fill: none of these sizes is on hand, so no rack carries any")
 	}
 	a.Warnings = stock.Noted(base.Warnings, stock.SmallLoad, stock.LessThanALoad, stock.JarDoesNotFit, stock.HoldsGeometry, stock.NoJars,
 		stock.TooLittleToCan, stock.LongSimmerCode, stock.ManyVegetables)
@@ -338,7 +340,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 	for racks := 1; racks <= most; racks++ {
 		setup.Canner.Racks = racks
 		batch, err := k.can(setup)
-		var input *stock.InputError
+		var input *fault.Fault
 		if errors.As(err, &input) && racks > have {
 			// What only somebody with more racks would load is no reason to say nothing.
 			plan.TooMuch = input.Reason
@@ -381,8 +383,7 @@ func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarsToF
 			return 0, err
 		}
 		capacity, err := can.Capacity(shape)
-		var narrow *canner.FitError
-		if errors.As(err, &narrow) {
+		if _, narrow := fault.AsMisfit(err); narrow {
 			continue // Plan has left it out, and said so
 		}
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 )
 
 // Season joins the answers for several runs, all to the same question, into one
@@ -16,10 +17,10 @@ import (
 //
 // The runs are taken to turn out well or badly together, since most of the doubt
 // is about the same cook and pot: the spread of the loads is on the wide side, and
-// no mean is touched. No answer at all is an *InputError.
+// no mean is touched. No answer at all is a *fault.Fault.
 func Season(answers []RackAnswer) (RackAnswer, error) {
 	if len(answers) == 0 {
-		return RackAnswer{}, &stock.InputError{Key: "", Reason: "there is no run to answer for", Hint: ""}
+		return RackAnswer{}, fault.New("", "", "there is no run to answer for")
 	}
 	s := RackAnswer{Units: answers[0].Units, Question: answers[0].Question}
 	var canned []RackAnswer
