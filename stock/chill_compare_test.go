@@ -7,9 +7,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/chill"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 )
 
@@ -17,7 +19,7 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	kitchen, run := demo()
 	batch, err := planOf(kitchen, run)
 	require.NoError(t, err)
-	answer, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true})
+	answer, err := ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true})
 	require.NoError(t, err)
 	assert.Equal(t, batch.Yield.Strained.Likely, answer.Pot.Volume)
 	require.NotNil(t, answer.Proposed)
@@ -26,17 +28,17 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	assert.Equal(t, batch.Chill.Ice, answer.Proposed.Ice)
 
 	run.Chill, run.Outdoors = "outdoors", nil
-	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true})
+	_, err = ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true})
 	require.NoError(t, err, "how the run would chill does not matter")
-	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "wishing"})
+	_, err = ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true, Method: "wishing"})
 	require.ErrorContains(t, err, "is not known")
-	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Jar: "bucket"})
+	_, err = ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true, Jar: "bucket"})
 	require.ErrorContains(t, err, "is not known")
 	// Jars are those of the run; a pint is quicker than a quart.
-	quarts, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
+	quarts, err := ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
 	require.NoError(t, err)
 	run.Jars = "pint"
-	pints, err := stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
+	pints, err := ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true, Method: "jars-in-fridge"})
 	require.NoError(t, err)
 	assert.Less(t, pints.Results[0].To41F.After, quarts.Results[0].To41F.After)
 	assert.Greater(t, pints.Results[0].Jars, quarts.Results[0].Jars)
@@ -46,7 +48,7 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, pints.Results[0].To41F, batch.Chill.To41F, "the plan takes them too")
 
-	_, err = stock.CompareChill(runfile.Kitchen{}, runfile.Run{}, stock.ChillQuery{})
+	_, err = ask.CompareChill(runfile.Kitchen{}, runfile.Run{}, ask.ChillQuery{})
 	require.ErrorContains(t, err, "not given")
 }
 
@@ -55,13 +57,13 @@ func TestPlanSaysWhatTheChillDoes(t *testing.T) {
 		method, warning string
 		passes          bool
 	}{
-		{"fridge", stock.ChillTooSlow, false},
-		{"shallow-pans", stock.ChillTooSlow, false},
-		{"freezer", stock.ChillTooSlow, false},
-		{"jars-in-fridge", stock.ChillTooSlow, false},
-		{"frozen-bottles", stock.ChillTooSlow, false},
+		{"fridge", remark.ChillTooSlow, false},
+		{"shallow-pans", remark.ChillTooSlow, false},
+		{"freezer", remark.ChillTooSlow, false},
+		{"jars-in-fridge", remark.ChillTooSlow, false},
+		{"frozen-bottles", remark.ChillTooSlow, false},
 		{"ice-added", "diluted", true},
-		{"ice-bath", stock.ChillNarrow, true},
+		{"ice-bath", remark.ChillNarrow, true},
 	} {
 		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = row.method })
 		assert.Contains(t, codes(append(b.Warnings, b.Refusals...)), row.warning, row.method)
@@ -86,19 +88,19 @@ func TestChillErrorsNameTheirKey(t *testing.T) {
 	for _, row := range []struct {
 		key     string
 		kitchen runfile.Kitchen
-		query   stock.ChillQuery
+		query   ask.ChillQuery
 	}{
-		{"volume", runfile.Kitchen{}, stock.ChillQuery{Volume: &large, Width: &width}},
-		{"pot_width", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &narrow}},
-		{"from", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, From: &cool}},
-		{"tap", runfile.Kitchen{Tap: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
-		{"fridge", runfile.Kitchen{Fridge: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
-		{"freezer", runfile.Kitchen{Freezer: &hot}, stock.ChillQuery{Volume: &volume, Width: &width}},
-		{"pan_depth", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, PanDepth: quantity.Metre}},
-		{"ice", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, Ice: 1001}},
-		{"method", runfile.Kitchen{}, stock.ChillQuery{Volume: &volume, Width: &width, Method: "outdoors"}},
+		{"volume", runfile.Kitchen{}, ask.ChillQuery{Volume: &large, Width: &width}},
+		{"pot_width", runfile.Kitchen{}, ask.ChillQuery{Volume: &volume, Width: &narrow}},
+		{"from", runfile.Kitchen{}, ask.ChillQuery{Volume: &volume, Width: &width, From: &cool}},
+		{"tap", runfile.Kitchen{Tap: &hot}, ask.ChillQuery{Volume: &volume, Width: &width}},
+		{"fridge", runfile.Kitchen{Fridge: &hot}, ask.ChillQuery{Volume: &volume, Width: &width}},
+		{"freezer", runfile.Kitchen{Freezer: &hot}, ask.ChillQuery{Volume: &volume, Width: &width}},
+		{"pan_depth", runfile.Kitchen{}, ask.ChillQuery{Volume: &volume, Width: &width, PanDepth: quantity.Metre}},
+		{"ice", runfile.Kitchen{}, ask.ChillQuery{Volume: &volume, Width: &width, Ice: 1001}},
+		{"method", runfile.Kitchen{}, ask.ChillQuery{Volume: &volume, Width: &width, Method: "outdoors"}},
 	} {
-		_, err := stock.CompareChill(row.kitchen, runfile.Run{}, row.query)
+		_, err := ask.CompareChill(row.kitchen, runfile.Run{}, row.query)
 		var wrong *fault.Fault
 		require.ErrorAs(t, err, &wrong, row.key)
 		assert.Equal(t, row.key, wrong.Key)

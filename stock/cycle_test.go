@@ -8,8 +8,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
 )
@@ -115,13 +117,13 @@ func TestDangerousHeatIsBadInput(t *testing.T) {
 func TestCheckKitchenJudgesNotedTimesAndWater(t *testing.T) {
 	kitchen, _ := demo()
 	kitchen.Canner.HeatUp, kitchen.Canner.Pressurise, kitchen.Canner.Depressurise = to(11*time.Minute), to(3*time.Minute), to(4*time.Minute)
-	report, err := stock.CheckKitchen(kitchen)
+	report, err := ask.CheckKitchen(kitchen)
 	require.NoError(t, err)
 	assert.Contains(t, codes(report.Warnings), "heat-up-short")
 	assert.Contains(t, codes(report.Warnings), "depressurise-short")
 	assert.NotContains(t, codes(report.Warnings), "pressurise-short")
 	kitchen.Canner.Water = to(30 * quantity.Litre)
-	_, err = stock.CheckKitchen(kitchen)
+	_, err = ask.CheckKitchen(kitchen)
 	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "canner.water", input.Key)
@@ -178,7 +180,7 @@ func TestABurnerOutdoorsIsWarnedOf(t *testing.T) {
 	} {
 		text := ""
 		for _, n := range plan(t, row.change).Warnings {
-			if n.Code == stock.OutdoorBurnerCode {
+			if n.Code == remark.OutdoorBurnerCode {
 				text = told(n)
 			}
 		}

@@ -15,6 +15,7 @@ import (
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 func levers(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.Lever {
@@ -192,7 +193,7 @@ func leverRuns(n int, each func(runfile.Kitchen, runfile.Run)) {
 	random := rand.New(rand.NewPCG(4, 2))
 	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
 	pick := func(all ...string) string { return all[random.IntN(len(all))] }
-	kinds := stock.Kinds()
+	kinds := settle.Kinds()
 	for range n {
 		kitchen, run := demo()
 		run.Kind = string(kinds[random.IntN(len(kinds))])

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -128,7 +129,7 @@ func TestMoreMeltedIceThanCanBePlanned(t *testing.T) {
 	require.ErrorAs(t, err, &wrong)
 	assert.Equal(t, "chill", wrong.Key)
 	assert.Contains(t, wrong.Hint, "ice-bath-stirred")
-	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true})
+	_, err = ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true})
 	require.NoError(t, err, "what the run would add does not matter to the comparison")
 }
 

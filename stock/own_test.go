@@ -12,9 +12,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // own is a jar of the cook's with the outside of a regular pint, unless changed.
@@ -100,7 +103,7 @@ func TestOwnJarsAreCounted(t *testing.T) {
 	})
 	assert.Contains(t, codes(none.Warnings), "no-jars")
 
-	holds, err := stock.ParseHolds("Jam glasses=4,quart=7", runfile.Kitchen{OwnJars: []runfile.OwnJar{own("jam-glass", 12, nil)}})
+	holds, err := runfile.ParseHolds("Jam glasses=4,quart=7", runfile.Kitchen{OwnJars: []runfile.OwnJar{own("jam-glass", 12, nil)}})
 	require.NoError(t, err)
 	assert.Equal(t, map[string]int{"jam-glass": 4, "quart": 7}, holds)
 }
@@ -139,9 +142,9 @@ func TestOwnJarsInTheKitchenReport(t *testing.T) {
 	kitchen, _ := demo()
 	kitchen.Jars = nil
 	kitchen.OwnJars = []runfile.OwnJar{own("tall", 17.2, func(j *runfile.OwnJar) { j.OnHand = to(6) }), own("bucket", 40, nil)}
-	report, err := stock.CheckKitchen(kitchen)
+	report, err := ask.CheckKitchen(kitchen)
 	require.NoError(t, err)
-	assert.True(t, slices.ContainsFunc(report.Findings, func(n stock.Note) bool {
+	assert.True(t, slices.ContainsFunc(report.Findings, func(n remark.Note) bool {
 		return n.Code == "jar" && strings.HasPrefix(told(n), "jar found; tall; quart; ") && strings.HasSuffix(told(n), "; jar on-hand; 6")
 	}), report.Findings)
 	assert.Equal(t, []string{"jar"}, codes(report.Warnings), "the bucket is too large")
@@ -165,7 +168,7 @@ func TestSeveralKindsInOnePot(t *testing.T) {
 		portions []runfile.Portion
 		refused  []string
 		what     string
-		kind     stock.Kind
+		kind     settle.Kind
 	}{
 		{"USDA Guide 5: chicken or turkey", []runfile.Portion{portion("chicken-frames", 5), portion("Turkey necks", 4)}, nil, "chicken frames and turkey necks", "chicken-frames+turkey-necks"},
 		{"beef with beef", []runfile.Portion{portion("beef", 5), portion("beef-shank", 4)}, nil, "beef bones and beef shank", "beef+beef-shank"},
@@ -299,7 +302,7 @@ func TestLessThanALoad(t *testing.T) {
 				})
 				closed(t, b)
 				about := fmt.Sprintf("%+v, for %s, small loads %v", row, prefer, small)
-				at := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == "less-than-a-load" })
+				at := slices.IndexFunc(b.Warnings, func(n remark.Note) bool { return n.Code == "less-than-a-load" })
 				if row.less == "" {
 					require.NotEmpty(t, b.Loads, about)
 					assert.Negative(t, at, about)

@@ -12,6 +12,7 @@ import (
 	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/fault"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
 )
@@ -174,14 +175,14 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 func (r *request) remark(plan *timeline.Plan, repeated []string) {
 	plan.Likeness = r.likeness()
 	if zone, from := r.zone(); from != "" {
-		plan.Batch.Assumed = append(plan.Batch.Assumed, stock.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}})
+		plan.Batch.Assumed = append(plan.Batch.Assumed, remark.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}})
 	}
 	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
 	if now, err := stamp(); err == nil && plan.Begins().Before(now) {
-		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
 	for _, text := range repeated {
-		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 	}
 }
 

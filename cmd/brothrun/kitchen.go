@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/runfile"
 	"brothrun/timeline"
@@ -40,7 +40,7 @@ func newKitchen() *cobra.Command {
 				return err
 			}
 			r := request{kitchen: kitchen}
-			report, err := stock.CheckKitchen(kitchen)
+			report, err := ask.CheckKitchen(kitchen)
 			if err != nil {
 				return r.locate(err)
 			}

@@ -21,6 +21,7 @@ import (
 
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // Headspace is left free above the stock in every jar: 1 in [USDA].
@@ -149,7 +150,7 @@ func ClassOf(brimful quantity.Volume) (Size, error) {
 	case brimful <= quartBrimful+rounding:
 		return Quart, nil
 	}
-	return "", &Refusal{JarTooLarge, "measured", []any{brimful, quartBrimful}}
+	return "", refuse(JarTooLarge, "measured", brimful, quartBrimful)
 }
 
 func tooLarge(size Size) bool { return size == HalfGallon || size == Gallon }
@@ -202,9 +203,10 @@ type Setting struct {
 
 // Refusal says that nothing tested covers what was asked. Code is stable for scripts
 // and tells, with Case, which facts there are.
-type Refusal struct {
-	Code, Case string
-	Facts      []any
+type Refusal struct{ remark.Note }
+
+func refuse(code, which string, facts ...any) *Refusal {
+	return &Refusal{remark.Of(code, facts...).In(which)}
 }
 
 // The codes of refusals, with their facts and, in brackets, their cases; DEVELOPERS.md
@@ -233,16 +235,16 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 		return Setting{}, fault.New("altitude", "", "altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())
 	}
 	if stock == Mixed {
-		return Setting{}, &Refusal{Code: MixedKinds}
+		return Setting{}, refuse(MixedKinds, "")
 	}
 	if untested[stock] {
-		return Setting{}, &Refusal{Code: NoTestedProcess, Case: string(stock)}
+		return Setting{}, refuse(NoTestedProcess, string(stock))
 	}
 	if !tested[stock] {
 		return Setting{}, fmt.Errorf("stock %q is not known to the process table", stock)
 	}
 	if tooLarge(size) {
-		return Setting{}, &Refusal{Code: JarTooLarge, Facts: []any{size}}
+		return Setting{}, refuse(JarTooLarge, "", size)
 	}
 	minutes, known := processTimes[size]
 	if !known {
@@ -264,7 +266,7 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 	}
 	// Rounded up, so that 8,000.4 ft does not read as the limit it is above.
 	above := quantity.Length(math.Ceil(feet-edge)) * quantity.Foot
-	refusal := &Refusal{Code: AltitudeWeighted, Facts: []any{gauge, above, quantity.Length(over) * quantity.Foot}}
+	refusal := refuse(AltitudeWeighted, "", gauge, above, quantity.Length(over)*quantity.Foot)
 	if gauge == Dial {
 		refusal.Code = AltitudeDial
 	}

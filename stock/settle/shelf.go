@@ -1,4 +1,4 @@
-package stock
+package settle
 
 import (
 	"errors"
@@ -11,17 +11,21 @@ import (
 	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/process"
+	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
 
-// shelf is the jars of a kitchen: those the cook measured, and how many there are.
-type shelf struct {
+// jarGlass is the two walls of a jar together: 7 mm, 5 to 9, from memory.
+const jarGlass = 7 * quantity.Millimetre
+
+// Shelf is the jars of a kitchen: those the cook measured, and how many there are.
+type Shelf struct {
 	own    []runfile.OwnJar
 	onHand map[string]int
 }
 
-// measured returns the cook's own jar of a name and its place among them.
-func (s shelf) measured(name string) (own runfile.OwnJar, i int, ok bool) {
+// Measured returns the cook's own jar of a name and its place among them.
+func (s Shelf) Measured(name string) (own runfile.OwnJar, i int, ok bool) {
 	for i, own := range s.own {
 		if runfile.JarName(own.Name) == runfile.JarName(name) {
 			return own, i, true
@@ -30,20 +34,20 @@ func (s shelf) measured(name string) (own runfile.OwnJar, i int, ok bool) {
 	return runfile.OwnJar{}, 0, false
 }
 
-// class is the size whose tested process a jar takes: its own, or for a jar of the
+// Class is the size whose tested process a jar takes: its own, or for a jar of the
 // cook's own the class it falls in. Errors are a *process.Refusal or a *fault.Fault.
-func (s shelf) class(name string) (process.Size, error) {
-	if own, _, is := s.measured(name); is {
+func (s Shelf) Class(name string) (process.Size, error) {
+	if own, _, is := s.Measured(name); is {
 		size, err := process.ClassOf(valueOf(own.Brimful))
 		if err != nil && !isRefusal(err) {
-			return "", fault.Of(s.key(name), err, "")
+			return "", fault.Of(s.Key(name), err, "")
 		}
 		return size, err
 	}
 	size, err := process.ParseSize(name)
 	if err != nil {
 		if len(s.own) > 0 {
-			return "", fault.Of("jars", err, "or a jar of your own: "+strings.Join(s.names(), ", "))
+			return "", fault.Of("jars", err, "or a jar of your own: "+strings.Join(s.Names(), ", "))
 		}
 		return "", fault.Of("jars", err, "")
 	}
@@ -55,9 +59,9 @@ func isRefusal(err error) bool {
 	return errors.As(err, &refusal)
 }
 
-// find returns a jar of the catalogue or of the cook's own.
-func (s shelf) find(name string, mouth jar.Mouth) (jar.Jar, error) {
-	if own, _, is := s.measured(name); is {
+// Find returns a jar of the catalogue or of the cook's own.
+func (s Shelf) Find(name string, mouth jar.Mouth) (jar.Jar, error) {
+	if own, _, is := s.Measured(name); is {
 		return jar.Jar{
 			Name: runfile.JarName(own.Name), Trust: "measured",
 			Brimful: valueOf(own.Brimful), PackDiameter: valueOf(own.Diameter),
@@ -71,25 +75,20 @@ func (s shelf) find(name string, mouth jar.Mouth) (jar.Jar, error) {
 	return found, nil
 }
 
-// shape is what a jar is to the canner.
-func (s shelf) shape(name string, mouth jar.Mouth) (canner.Shape, error) {
-	j, err := s.find(name, mouth)
-	return shapeOf(j), err
-}
-
-func shapeOf(j jar.Jar) canner.Shape {
+// ShapeOf is what a jar is to the canner.
+func ShapeOf(j jar.Jar) canner.Shape {
 	return canner.Shape{Name: j.Name, Diameter: j.PackDiameter, Height: j.Height}
 }
 
-// key is the key an error about a jar's measures is about.
-func (s shelf) key(name string) string {
-	if _, i, is := s.measured(name); is {
+// Key is the key an error about a jar's measures is about.
+func (s Shelf) Key(name string) string {
+	if _, i, is := s.Measured(name); is {
 		return fmt.Sprintf("jar[%d]", i)
 	}
 	return "jars"
 }
 
-func (s shelf) names() []string {
+func (s Shelf) Names() []string {
 	var names []string
 	for _, own := range s.own {
 		names = append(names, runfile.JarName(own.Name))
@@ -97,18 +96,18 @@ func (s shelf) names() []string {
 	return names
 }
 
-// count is how many jars of a size there are; counted is false when nobody counted.
-func (s shelf) count(name string) (n int, counted bool) {
-	if own, _, is := s.measured(name); is {
+// Count is how many jars of a size there are; counted is false when nobody counted.
+func (s Shelf) Count(name string) (n int, counted bool) {
+	if own, _, is := s.Measured(name); is {
 		return valueOf(own.OnHand), own.OnHand != nil
 	}
 	n, counted = s.onHand[name]
 	return n, counted
 }
 
-// limit is how many jars of a size there are to fill; -1 when nobody counted.
-func (s shelf) limit(wish JarWish) int {
-	if n, counted := s.count(wish.Jar); counted && (wish.Limit < 0 || n < wish.Limit) {
+// Limit is how many jars of a size there are to fill; -1 when nobody counted.
+func (s Shelf) Limit(wish runfile.JarWish) int {
+	if n, counted := s.Count(wish.Jar); counted && (wish.Limit < 0 || n < wish.Limit) {
 		return n
 	}
 	return wish.Limit
@@ -116,7 +115,7 @@ func (s shelf) limit(wish JarWish) int {
 
 // holds is how many jars stand in one layer by the cook's count, the canner's own
 // figures and those of flags first.
-func (s shelf) holds(counted map[string]int) map[string]int {
+func (s Shelf) holds(counted map[string]int) map[string]int {
 	holds := maps.Clone(counted)
 	for _, own := range s.own {
 		name := runfile.JarName(own.Name)
@@ -131,10 +130,10 @@ func (s shelf) holds(counted map[string]int) map[string]int {
 	return holds
 }
 
-// chillJar is the jar a jars-in-fridge chill takes, or nothing, for a quart, where
+// ChillJar is the jar a jars-in-fridge chill takes, or nothing, for a quart, where
 // that is none the chill knows.
-func (s shelf) chillJar(name string) chill.Jar {
-	found, err := s.find(name, jar.Regular)
+func (s Shelf) ChillJar(name string) chill.Jar {
+	found, err := s.Find(name, jar.Regular)
 	if err != nil {
 		return chill.Jar{}
 	}
@@ -144,4 +143,21 @@ func (s shelf) chillJar(name string) chill.Jar {
 		return chill.Jar{}
 	}
 	return taken
+}
+
+// ChillJar is the jar a jars-in-fridge chill takes: the first of those to be filled.
+func (s Setup) ChillJar() chill.Jar {
+	if len(s.Jars) == 0 {
+		return chill.Jar{}
+	}
+	return s.Shelf.ChillJar(s.Jars[0].Jar)
+}
+
+// valueOf is what a pointer points at, or nothing where it is not given.
+func valueOf[T any](given *T) T {
+	var value T
+	if given != nil {
+		value = *given
+	}
+	return value
 }
