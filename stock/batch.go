@@ -1,9 +1,9 @@
-// Package stock plans one batch, from pot to leftover: Settle makes a kitchen and a
-// run, as their files give them, into a Setup, and Plan joins the rooms below it
-// (kettle, chill, jar, process, canner, loading, freezedry) into a Batch. What is
-// remarked on the way is a Note, a code and facts that export/words makes a sentence
-// of. It is pure: no clock, no files, no printing. The accuracy of a figure is that of
-// the room it comes from.
+// Package stock plans one batch, from pot to leftover: Plan takes the Setup that
+// stock/settle made of a kitchen and a run, and joins the rooms below it (kettle, chill,
+// jar, process, canner, loading, freezedry) into a Batch. What is remarked on the way is
+// a remark.Note, and what cannot be used a fault.Fault. The questions beside the plan are
+// stock/ask's, those of other plans stock/whatif's. It is pure: no clock, no files, no
+// printing. The accuracy of a figure is that of the room it comes from.
 package stock
 
 import (
@@ -76,7 +76,7 @@ type Batch struct {
 	// them with whatif.Levers.
 	Levers []Lever
 	// Drawings are the layers of the loads; nil unless the caller asked for them
-	// with Layout.
+	// with ask.Layout.
 	Drawings []LayerDrawing
 }
 

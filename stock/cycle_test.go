@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
-	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
@@ -112,21 +111,6 @@ func TestDangerousHeatIsBadInput(t *testing.T) {
 		assert.Equal(t, row.key, input.Key)
 		assert.Regexp(t, row.says, input.Reason)
 	}
-}
-
-func TestCheckKitchenJudgesNotedTimesAndWater(t *testing.T) {
-	kitchen, _ := demo()
-	kitchen.Canner.HeatUp, kitchen.Canner.Pressurise, kitchen.Canner.Depressurise = to(11*time.Minute), to(3*time.Minute), to(4*time.Minute)
-	report, err := ask.CheckKitchen(kitchen)
-	require.NoError(t, err)
-	assert.Contains(t, codes(report.Warnings), "heat-up-short")
-	assert.Contains(t, codes(report.Warnings), "depressurise-short")
-	assert.NotContains(t, codes(report.Warnings), "pressurise-short")
-	kitchen.Canner.Water = to(30 * quantity.Litre)
-	_, err = ask.CheckKitchen(kitchen)
-	var input *fault.Fault
-	require.ErrorAs(t, err, &input)
-	assert.Equal(t, "canner.water", input.Key)
 }
 
 // A noted time is of a usual load: two layers of pints take longer.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -12,7 +11,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
-	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
@@ -102,10 +100,6 @@ func TestOwnJarsAreCounted(t *testing.T) {
 		k.OwnJars, r.Jars = []runfile.OwnJar{own("a", 12, func(j *runfile.OwnJar) { j.OnHand = to(0) })}, "a"
 	})
 	assert.Contains(t, codes(none.Warnings), "no-jars")
-
-	holds, err := runfile.ParseHolds("Jam glasses=4,quart=7", runfile.Kitchen{OwnJars: []runfile.OwnJar{own("jam-glass", 12, nil)}})
-	require.NoError(t, err)
-	assert.Equal(t, map[string]int{"jam-glass": 4, "quart": 7}, holds)
 }
 
 func TestOwnJarErrorsNameTheirJar(t *testing.T) {
@@ -136,19 +130,6 @@ func TestATooLargeJarHidesNoOtherRefusal(t *testing.T) {
 		k.OwnJars, r.Jars, r.Kind = []runfile.OwnJar{own("bucket", 40, nil)}, "bucket", "pork"
 	})
 	assert.Equal(t, []string{"no-tested-process"}, codes(b.Refusals))
-}
-
-func TestOwnJarsInTheKitchenReport(t *testing.T) {
-	kitchen, _ := demo()
-	kitchen.Jars = nil
-	kitchen.OwnJars = []runfile.OwnJar{own("tall", 17.2, func(j *runfile.OwnJar) { j.OnHand = to(6) }), own("bucket", 40, nil)}
-	report, err := ask.CheckKitchen(kitchen)
-	require.NoError(t, err)
-	assert.True(t, slices.ContainsFunc(report.Findings, func(n remark.Note) bool {
-		return n.Code == "jar" && strings.HasPrefix(told(n), "jar found; tall; quart; ") && strings.HasSuffix(told(n), "; jar on-hand; 6")
-	}), report.Findings)
-	assert.Equal(t, []string{"jar"}, codes(report.Warnings), "the bucket is too large")
-	assert.NotContains(t, codes(report.Missing), "jars")
 }
 
 // pot is the demo with several kinds in its pot.

@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
-	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
@@ -64,14 +63,6 @@ func racksOf(kitchen runfile.Kitchen, run runfile.Run, question whatif.RackQuest
 		return whatif.RackAnswer{}, err
 	}
 	return whatif.Racks(setup, question)
-}
-
-func layoutOf(kitchen runfile.Kitchen, run runfile.Run, batch stock.Batch) ([]stock.LayerDrawing, error) {
-	setup, err := settle.Run(kitchen, run)
-	if err != nil {
-		return nil, err
-	}
-	return ask.Layout(setup, batch)
 }
 
 func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch {
@@ -406,26 +397,6 @@ func TestInputErrorsNameTheirKey(t *testing.T) {
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
 		assert.Equal(t, strings.ToLower(err.Error()[:1]), err.Error()[:1], "errors begin in lower case")
-	}
-}
-
-func TestParseJars(t *testing.T) {
-	got, err := runfile.ParseJars(" Quart = 14 , pint")
-	require.NoError(t, err)
-	assert.Equal(t, []runfile.JarWish{{Jar: "quart", Limit: 14}, {Jar: "pint", Limit: -1}}, got)
-	for _, text := range []string{"", ",", "quart,", "quart=", "quart=-1", "quart=1.5", "quart=1001", "quart,quart=2", "quart=99999999999999999999"} {
-		_, err := runfile.ParseJars(text)
-		assert.Error(t, err, text)
-	}
-}
-
-func TestParseHolds(t *testing.T) {
-	got, err := runfile.ParseHolds("quart=7, pint=9", runfile.Kitchen{})
-	require.NoError(t, err)
-	assert.Equal(t, map[string]int{"quart": 7, "pint": 9}, got)
-	for _, text := range []string{"", "quart", "quart=x", "quart=7,quart=8", "=7"} {
-		_, err := runfile.ParseHolds(text, runfile.Kitchen{})
-		assert.Error(t, err, text)
 	}
 }
 

@@ -1,3 +1,9 @@
+// Package ask answers the questions beside the plan: what a kitchen file gives
+// (CheckKitchen), which tested process there is (Process), how a pot can be cooled
+// (CompareChill) and where the jars of a planned load stand (Layout). It asks what
+// stock/settle has settled and stock has planned, and is pure; the accuracy of a figure is
+// that of the room it comes from. Errors are *fault.Fault; that something is refused or
+// does not pass is an answer.
 package ask
 
 import (

@@ -71,7 +71,8 @@ func Kitchen(kitchen runfile.Kitchen, gauge string) (House, error) {
 	}
 	h.settleCanner(kitchen)
 	h.settleDryer(kitchen.FreezeDryer)
-	return h, h.settleCold(kitchen)
+	err := h.settleCold(kitchen)
+	return h, err
 }
 
 func (h *House) assume(note remark.Note) { h.assumed = append(h.assumed, note) }

@@ -1,3 +1,9 @@
+// Package settle makes of what the cook wrote, a kitchen file and a run, what can be
+// planned with: every word read, every value typed, every default settled. Kitchen gives
+// a House, Run a Setup in it. What nobody gave is assumed and noted, for the plan to say
+// where it matters; altitude, kind, bones and pot have no default. It knows every room a
+// value goes to, works nothing out but whether the kitchen itself will do (limits.go),
+// and is pure. The defaults are common practice, no source, but for the rooms' own.
 package settle
 
 import (
@@ -82,7 +88,8 @@ func (h House) At(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	if err := s.settleKinds(run); err != nil {
 		return s, err
 	}
-	return s, s.settlePlace(kitchen, run)
+	err := s.settlePlace(kitchen, run)
+	return s, err
 }
 
 func (s *Setup) warn(note remark.Note) { s.Warnings = append(s.Warnings, note) }

@@ -1,4 +1,4 @@
-package stock_test
+package ask_test
 
 import (
 	"testing"
@@ -6,19 +6,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/stock"
 	"brothrun/stock/ask"
-	"brothrun/stock/chill"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
-	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 )
 
 func TestCompareChillTakesThePlan(t *testing.T) {
-	kitchen, run := demo()
-	batch, err := planOf(kitchen, run)
-	require.NoError(t, err)
+	kitchen, run := demo(t)
+	_, batch := planned(t, nil)
 	answer, err := ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true})
 	require.NoError(t, err)
 	assert.Equal(t, batch.Yield.Strained.Likely, answer.Pot.Volume)
@@ -43,43 +39,11 @@ func TestCompareChillTakesThePlan(t *testing.T) {
 	assert.Less(t, pints.Results[0].To41F.After, quarts.Results[0].To41F.After)
 	assert.Greater(t, pints.Results[0].Jars, quarts.Results[0].Jars)
 
-	run.Chill = "jars-in-fridge"
-	batch, err = planOf(kitchen, run)
-	require.NoError(t, err)
+	_, batch = planned(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Chill = "pint", "jars-in-fridge" })
 	assert.Equal(t, pints.Results[0].To41F, batch.Chill.To41F, "the plan takes them too")
 
 	_, err = ask.CompareChill(runfile.Kitchen{}, runfile.Run{}, ask.ChillQuery{})
 	require.ErrorContains(t, err, "not given")
-}
-
-func TestPlanSaysWhatTheChillDoes(t *testing.T) {
-	for _, row := range []struct {
-		method, warning string
-		passes          bool
-	}{
-		{"fridge", remark.ChillTooSlow, false},
-		{"shallow-pans", remark.ChillTooSlow, false},
-		{"freezer", remark.ChillTooSlow, false},
-		{"jars-in-fridge", remark.ChillTooSlow, false},
-		{"frozen-bottles", remark.ChillTooSlow, false},
-		{"ice-added", "diluted", true},
-		{"ice-bath", remark.ChillNarrow, true},
-	} {
-		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill = row.method })
-		assert.Contains(t, codes(append(b.Warnings, b.Refusals...)), row.warning, row.method)
-		assert.NotEqual(t, row.passes, b.Refused(), row.method)
-		assert.Equal(t, row.passes, b.Chill.Passes, row.method)
-		assert.Equal(t, row.passes, b.Chill.Verdict == "pass" || b.Chill.Verdict == "narrow", row.method)
-	}
-	// The kitchen's tap takes the place of the assumption: warmer water cools slower.
-	cold := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-		r.Chill, k.Tap = "cold-water+fridge", to(quantity.Celsius(5))
-	})
-	warm := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
-		r.Chill, k.Tap = "cold-water+fridge", to(quantity.Celsius(18))
-	})
-	assert.Less(t, cold.Chill.To70F.After, warm.Chill.To70F.After)
-	assert.NotContains(t, codes(warm.Assumed), "tap")
 }
 
 func TestChillErrorsNameTheirKey(t *testing.T) {
@@ -106,15 +70,4 @@ func TestChillErrorsNameTheirKey(t *testing.T) {
 		assert.Equal(t, row.key, wrong.Key)
 		assert.NotEmpty(t, wrong.Hint, row.key)
 	}
-}
-
-func TestOtherFood(t *testing.T) {
-	_, used, warm := stock.OtherFood(chill.Warming{})
-	assert.False(t, used || warm)
-	_, _, warm = stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(3), SlowPeak: quantity.Celsius(4)})
-	assert.False(t, warm)
-	other, _, warm := stock.OtherFood(chill.Warming{In: chill.Fridge, Peak: quantity.Celsius(4), SlowPeak: quantity.Celsius(9), SlowAbove41F: 90e9 * 60})
-	assert.True(t, warm)
-	assert.Contains(t, told(other), "; fridge-warms never; 41 °F (5 °C); ")
-	assert.Contains(t, told(other), "; fridge-warms for; 41 °F (5 °C); 1h30m0s")
 }
