@@ -10,6 +10,7 @@ import (
 	"brothrun/export/text"
 	"brothrun/export/words"
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 )
@@ -17,7 +18,7 @@ import (
 // Chill writes how a pot cools for a cook at a counter: the answer first, then a
 // table of the methods, and what to do every ten minutes. Every line stays within
 // 80 columns. The only errors are those of w.
-func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
+func Chill(w io.Writer, answer ask.ChillAnswer, colour bool) error {
 	s := newScreen(w, colour, answer.Units)
 	u := answer.Units
 	s.wrap("", s.bold(fmt.Sprintf("%s of broth in a pot %s wide", answer.Pot.Volume.Both(u), answer.Pot.Width.Both(u))))
@@ -38,7 +39,7 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 	case told == nil:
 		if answer.Wanted != nil {
 			s.wrap("", fmt.Sprintf("TOO LITTLE ICE: no method cools this broth in time with margin on %s. Have %s of ice for %s.",
-				answer.Around.Ice.Both(u), answer.Wanted.IceToHave.Up(u).Both(u), stock.ChillWords(answer.Wanted.Method)))
+				answer.Around.Ice.Both(u), answer.Wanted.IceToHave.Up(u).Both(u), ask.ChillWords(answer.Wanted.Method)))
 			break
 		}
 		s.wrap("", "No method cools this much broth in this pot in time with margin. Divide it into smaller pots, and ask again for one.")
@@ -53,7 +54,7 @@ func Chill(w io.Writer, answer stock.ChillAnswer, colour bool) error {
 	}
 
 	if told != nil {
-		s.heading("What to do: " + stock.ChillWords(told.Method))
+		s.heading("What to do: " + ask.ChillWords(told.Method))
 		for _, note := range chillNotes(*told, u) {
 			s.bullet(none, note)
 		}
@@ -130,7 +131,7 @@ func (s screen) chillTending(results []chill.Result) {
 
 // chillJudged is a method's answer as a sentence or two.
 func chillJudged(r chill.Result, u quantity.System) string {
-	text := fmt.Sprintf("%s: %s.", stock.ChillWords(r.Method), chillCourse(r, u))
+	text := fmt.Sprintf("%s: %s.", ask.ChillWords(r.Method), chillCourse(r, u))
 	switch {
 	case r.ForWantOfIce:
 		return fmt.Sprintf("%s TOO LITTLE ICE to be safe: it %s.", text, iceShort(r, u))
@@ -229,7 +230,7 @@ func clockTime(r chill.Reach) string {
 
 // ChillJSON writes the answer with stable keys. A time that never comes is null.
 // The only errors are those of w.
-func ChillJSON(w io.Writer, answer stock.ChillAnswer) error {
+func ChillJSON(w io.Writer, answer ask.ChillAnswer) error {
 	type method struct {
 		Method  string   `json:"method"`
 		To70F   *float64 `json:"to_70f_min"`

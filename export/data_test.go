@@ -14,9 +14,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -57,7 +57,7 @@ func TestNoCellRunsAsAFormula(t *testing.T) {
 		t.Run(test.title, func(t *testing.T) {
 			plan := turkeyFrames(t)
 			plan.Steps[0].ID, plan.Steps[0].Role = test.title, 0 // so that it is called by its ID
-			plan.Steps[0].Notes = []stock.Note{{Code: test.title}}
+			plan.Steps[0].Notes = []remark.Note{{Code: test.title}}
 			plan.Steps[0].Needs = []timeline.Resource{timeline.Resource(test.title)}
 			var file bytes.Buffer
 			require.NoError(t, export.CSV(&file, plan))
@@ -314,7 +314,7 @@ func TestPageShowsTextAsItIs(t *testing.T) {
 		t.Run(test.text, func(t *testing.T) {
 			plan := turkeyFrames(t)
 			plan.Steps[0].ID, plan.Steps[0].Role = test.text, 0 // so that it is called by its ID
-			plan.Batch.Cautions = []stock.Note{{Code: test.text}}
+			plan.Batch.Cautions = []remark.Note{{Code: test.text}}
 			var page bytes.Buffer
 			require.NoError(t, export.Markdown(&page, plan, quantity.US))
 			assert.Contains(t, page.String(), "\n- "+test.want+"\n")

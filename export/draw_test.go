@@ -16,9 +16,11 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -193,11 +195,11 @@ func TestSVGReadBackStands(t *testing.T) {
 	for _, width := range []quantity.Length{9.25, 11.7, 12.25, 15} {
 		for _, r := range runs {
 			kitchen, run := kitchenAndRun(t, width*quantity.Inch, r.jars, r.holds)
-			setup, err := stock.Settle(kitchen, run)
+			setup, err := settle.Run(kitchen, run)
 			require.NoError(t, err)
 			batch, err := stock.Plan(setup)
 			require.NoError(t, err)
-			batch.Drawings, err = stock.Layout(setup, batch)
+			batch.Drawings, err = ask.Layout(setup, batch)
 			require.NoError(t, err)
 			plan := timeline.Plan{Batch: batch}
 			picture := svgOf(t, plan)
@@ -241,7 +243,7 @@ func kitchenAndRun(t testing.TB, width quantity.Length, jars, holds string) (run
 	require.NoError(t, err)
 	kitchen.Canner.Width = &width
 	if holds != "" {
-		kitchen.Canner.Holds, err = stock.ParseHolds(holds, kitchen)
+		kitchen.Canner.Holds, err = runfile.ParseHolds(holds, kitchen)
 		require.NoError(t, err)
 	}
 	return kitchen, run

@@ -15,6 +15,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -68,7 +69,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 	}
 	plan := timeline.Plan{
 		RunID: "harvest-frames", Revision: 2, Location: place(t, "America/Denver"),
-		Warnings: []stock.Note{{Code: timeline.RepeatedHour, Facts: []any{"Sat 01:30"}}},
+		Warnings: []remark.Note{{Code: timeline.RepeatedHour, Facts: []any{"Sat 01:30"}}},
 		Batch: stock.Batch{
 			Name: "Frames after the feast", Kind: "turkey-frames", What: "turkey frames", Altitude: 3200 * quantity.Foot, Gauge: "weighted",
 			Weight: 9 * quantity.Pound, Simmer: 45 * time.Minute, HeatUp: span(60, 75, 90), Reheat: span(30, 40, 50),
@@ -92,9 +93,9 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 				Trays: 1, Batches: 1, Depth: 6 * quantity.Millimetre, PreFreeze: 12 * time.Hour, Hours: span(18*60, 24*60, 30*60),
 				Powder: 19 * quantity.Gram,
 			},
-			Assumed:  []stock.Note{{Code: stock.FridgeAssumed, Facts: []any{quantity.Fahrenheit(38)}}},
-			Warnings: []stock.Note{{Code: stock.NearOverflow}},
-			Cautions: []stock.Note{{Code: stock.SkimAndBoil}, {Code: stock.NeverForce}},
+			Assumed:  []remark.Note{{Code: remark.FridgeAssumed, Facts: []any{quantity.Fahrenheit(38)}}},
+			Warnings: []remark.Note{{Code: remark.NearOverflow}},
+			Cautions: []remark.Note{{Code: remark.SkimAndBoil}, {Code: remark.NeverForce}},
 		},
 	}
 	at := func(day, hour, minute int) time.Time {
@@ -136,8 +137,8 @@ func refused(t testing.TB) timeline.Plan {
 	plan.RunID, plan.Likeness, plan.Revision, plan.Warnings = "pork", "Pork bones\x00pork", 0, nil
 	plan.Batch.Name, plan.Batch.Kind, plan.Batch.What = "Pork bones", "pork", "pork bones"
 	plan.Batch.Jars, plan.Batch.Loads = nil, nil
-	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: []stock.Note{{Code: "In boxes with room to swell."}}}
-	plan.Batch.Refusals = []stock.Note{{Code: process.NoTestedProcess, Case: "pork"}}
+	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: []remark.Note{{Code: "In boxes with room to swell."}}}
+	plan.Batch.Refusals = []remark.Note{{Code: process.NoTestedProcess, Case: "pork"}}
 	steps := plan.Steps
 	plan.Steps = append(steps[:7:7], timeline.Step{ID: "leftover", Role: timeline.Pack, Start: steps[7].Start, End: steps[7].End,
 		Kind: timeline.HandsOn, Span: span(20, 30, 45), Needs: []timeline.Resource{timeline.Cook, timeline.Freezer}})
@@ -167,12 +168,12 @@ var hostileTitles = []string{
 func hostile(t testing.TB) timeline.Plan {
 	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Likeness: "alike\r\nX-INJECTED:2", Location: place(t, "America/Denver")}
 	plan.Batch.Name = "Name\r\nMETHOD:REQUEST"
-	plan.Batch.Warnings = []stock.Note{{Code: "1. a *bold* warning\n\n# heading"}}
+	plan.Batch.Warnings = []remark.Note{{Code: "1. a *bold* warning\n\n# heading"}}
 	start := time.Date(2026, 11, 28, 8, 0, 0, 0, plan.Location)
 	for i, title := range hostileTitles {
 		from := start.Add(time.Duration(i) * time.Hour)
 		plan.Steps = append(plan.Steps, timeline.Step{
-			ID: title, Notes: []stock.Note{{Code: title}, {Code: "then more"}}, Kind: timeline.HandsOn,
+			ID: title, Notes: []remark.Note{{Code: title}, {Code: "then more"}}, Kind: timeline.HandsOn,
 			Start: from, End: from.Add(30 * time.Minute),
 		})
 	}

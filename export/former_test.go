@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 	"brothrun/timeline/ical"
 )
@@ -58,7 +58,7 @@ func TestReplacedCalendarSaysWhatChanged(t *testing.T) {
 			changed.Revision = 1 // lower than it was: sequences do not fall
 			changed.Steps[0].End = changed.Steps[0].End.Add(time.Minute)
 			changed.Steps[1].Start = changed.Steps[1].Start.Add(time.Minute)
-			changed.Steps[3].Notes = []stock.Note{{Code: "And the big sieve."}}
+			changed.Steps[3].Notes = []remark.Note{{Code: "And the big sieve."}}
 			changed.Steps[2].Remind = time.Hour // not a change of the event
 			gone := changed.Steps[9]
 			changed.Steps = append(changed.Steps[:9:9], changed.Steps[10:]...)

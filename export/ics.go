@@ -15,6 +15,7 @@ import (
 	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 	"brothrun/timeline/ical"
 )
@@ -197,7 +198,7 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 func (r *runEvents) addUseBys() error {
 	name := cmp.Or(ical.OneLine(r.plan.Batch.Name), "broth")
 	for _, date := range r.plan.UseBy {
-		if date.What == stock.InTheFridge && r.plan.Batch.Leftover.Route != stock.Fridge {
+		if date.What == stock.InTheFridge && r.plan.Batch.Leftover.Route != settle.Fridge {
 			continue // by then it is canned, frozen or dried
 		}
 		year, month, day := date.By.Date()

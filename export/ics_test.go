@@ -18,8 +18,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -380,8 +380,8 @@ func FuzzICSText(f *testing.F) {
 	f.Fuzz(func(t *testing.T, title, detail string) {
 		start := time.Date(2026, 11, 28, 8, 0, 0, 0, time.UTC)
 		plan := timeline.Plan{RunID: title + "x", Steps: []timeline.Step{
-			{ID: title + "a", Notes: []stock.Note{{Code: detail}, {Code: detail}}, Kind: timeline.Kind(title), Start: start, End: start.Add(time.Minute)},
-			{ID: detail + "b", Notes: []stock.Note{{Code: title}}, Start: start, End: start.Add(time.Minute)},
+			{ID: title + "a", Notes: []remark.Note{{Code: detail}, {Code: detail}}, Kind: timeline.Kind(title), Start: start, End: start.Add(time.Minute)},
+			{ID: detail + "b", Notes: []remark.Note{{Code: title}}, Start: start, End: start.Add(time.Minute)},
 		}}
 		plan.Batch.Name = title
 		if plan.Steps[1].ID == plan.Steps[0].ID {

@@ -12,6 +12,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -329,7 +330,7 @@ func causesData(causes []kettle.Cause) []causeData {
 	return data
 }
 
-func notesData(form words.Form, lists ...[]stock.Note) []noteData {
+func notesData(form words.Form, lists ...[]remark.Note) []noteData {
 	data := []noteData{}
 	for _, notes := range lists {
 		for _, note := range notes {

@@ -5,12 +5,12 @@ import (
 
 	"brothrun/export/text"
 	"brothrun/export/words"
-	"brothrun/stock"
+	"brothrun/stock/ask"
 )
 
 // Kitchen writes what a kitchen file holds and lacks. name is the file's. The
 // only errors are those of w.
-func Kitchen(w io.Writer, name string, report stock.KitchenReport, colour bool) error {
+func Kitchen(w io.Writer, name string, report ask.KitchenReport, colour bool) error {
 	s := newScreen(w, colour, report.Units)
 	verdict := " can be used"
 	if report.NoAltitude {

@@ -20,7 +20,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -194,7 +194,7 @@ func outsideFiles(t *testing.T) []outsideFile {
 	for i := range 1000 {
 		from := start.Add(time.Duration(i) * time.Hour).In(long.Location)
 		long.Steps = append(long.Steps, timeline.Step{ID: fmt.Sprintf("Load %d: 7 quarts, 15 psi for 25 min", i), Kind: timeline.HandsOn,
-			Start: from, End: from.Add(45 * time.Minute), Notes: []stock.Note{{Code: "Vent 10 min of steady steam, then weight on."}}})
+			Start: from, End: from.Add(45 * time.Minute), Notes: []remark.Note{{Code: "Vent 10 min of steady steam, then weight on."}}})
 	}
 	slash := turkeyFrames(t)
 	slash.Steps = slash.Steps[:1]

@@ -10,6 +10,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -123,7 +124,7 @@ func (f form) whole(text string) string {
 	return text
 }
 
-func (f form) notes(lists ...[]stock.Note) []string {
+func (f form) notes(lists ...[]remark.Note) []string {
 	var texts []string
 	for _, notes := range lists {
 		for _, note := range notes {
@@ -201,7 +202,7 @@ func inOneLine(b stock.Batch, f form) []row {
 	if n := len(b.Assumed); n > 0 {
 		var names []string
 		for _, one := range assumedWords {
-			assumed := slices.ContainsFunc(b.Assumed, func(note stock.Note) bool { return note.Code == one.code })
+			assumed := slices.ContainsFunc(b.Assumed, func(note remark.Note) bool { return note.Code == one.code })
 			if assumed && len(names) < mostAssumed {
 				names = append(names, one.words)
 			}
@@ -372,7 +373,7 @@ func chanceWords(chance []float64) string {
 
 // warned reports whether the batch carries a warning of this code.
 func warned(b stock.Batch, code string) bool {
-	return slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == code })
+	return slices.ContainsFunc(b.Warnings, func(n remark.Note) bool { return n.Code == code })
 }
 
 func sameSetting(a, b stock.Load) bool {
@@ -407,7 +408,7 @@ func chillText(b stock.Batch) string {
 
 // ifAllGoesWell comes before a chill that only just keeps its limits.
 func ifAllGoesWell(b stock.Batch) string {
-	if warned(b, stock.ChillNarrow) {
+	if warned(b, remark.ChillNarrow) {
 		return "SAFE ONLY IF ALL GOES WELL: "
 	}
 	return ""

@@ -6,7 +6,7 @@ import (
 	"io"
 	"strings"
 
-	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 )
@@ -14,7 +14,7 @@ import (
 // Process writes the tested settings of answer for a cook at a counter, with
 // what is refused and the directions that go with them. The only errors are
 // those of w.
-func Process(w io.Writer, answer stock.ProcessAnswer, units quantity.System, colour bool) error {
+func Process(w io.Writer, answer ask.ProcessAnswer, units quantity.System, colour bool) error {
 	s := newScreen(w, colour, units)
 	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", cmp.Or(answer.What, "chicken, turkey or beef"), quantity.AltitudeBoth(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {

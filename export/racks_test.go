@@ -18,6 +18,7 @@ import (
 	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
 )
@@ -38,8 +39,8 @@ func answered() whatif.RackAnswer {
 			{Racks: 3, Jars: pints[:1], Low: 1, Likely: 1, High: 1, Chance: []float64{0, 1}, Hours: 2 * time.Hour, Attended: time.Hour, Fuel: fuel, Price: 60},
 		}}},
 		Instead:  []whatif.Instead{{Code: "freeze", Loads: 1, Hours: 90 * time.Minute, Uncanned: 2 * quantity.Litre}},
-		Warnings: []stock.Note{{Code: stock.TooLittleToCan}},
-		Assumed:  []stock.Note{{Code: whatif.RackPrice, Facts: []any{30.0}}},
+		Warnings: []remark.Note{{Code: remark.TooLittleToCan}},
+		Assumed:  []remark.Note{{Code: whatif.RackPrice, Facts: []any{30.0}}},
 	}
 }
 

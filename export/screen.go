@@ -9,8 +9,8 @@ import (
 
 	"brothrun/export/text"
 	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -110,7 +110,7 @@ var rowTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 15}, {Width:
 
 func (s screen) row(r row) { s.lines(rowTable.Row(r.label, r.value, r.remark)) }
 
-func (s screen) notes(title, sgr string, notes []stock.Note) {
+func (s screen) notes(title, sgr string, notes []remark.Note) {
 	if len(notes) == 0 {
 		return
 	}

@@ -1,9 +1,9 @@
-// Package stock plans one batch, from pot to leftover: Settle makes a kitchen and a
-// run, as their files give them, into a Setup, and Plan joins the rooms below it
-// (kettle, chill, jar, process, canner, loading, freezedry) into a Batch. What is
-// remarked on the way is a Note, a code and facts that export/words makes a sentence
-// of. It is pure: no clock, no files, no printing. The accuracy of a figure is that of
-// the room it comes from.
+// Package stock plans one batch, from pot to leftover: Plan takes the Setup that
+// stock/settle made of a kitchen and a run, and joins the rooms below it (kettle, chill,
+// jar, process, canner, loading, freezedry) into a Batch. What is remarked on the way is
+// a remark.Note, and what cannot be used a fault.Fault. The questions beside the plan are
+// stock/ask's, those of other plans stock/whatif's. It is pure: no clock, no files, no
+// printing. The accuracy of a figure is that of the room it comes from.
 package stock
 
 import (
@@ -16,15 +16,19 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
+	"brothrun/stock/packing"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // Batch is everything one run gives, without a clock: how much broth, which
 // jars, which canner loads, how it is chilled and where the rest goes.
 type Batch struct {
 	Name     string
-	Kind     Kind            // "turkey-frames"; several in one pot are joined: "chicken-frames+turkey-necks"
+	Kind     settle.Kind     // "turkey-frames"; several in one pot are joined: "chicken-frames+turkey-necks"
 	Altitude quantity.Length // above sea level
 	Gauge    process.Gauge
 	// OtherGauge is what a canner with the other gauge needs; nil when the cook said
@@ -63,28 +67,28 @@ type Batch struct {
 	Leftover Leftover
 	Freezer  *quantity.Temperature // as the cook gave it; nil: not known
 
-	Assumed  []Note // what was not given and had to be assumed
-	Warnings []Note // what may go wrong with this plan
-	Refusals []Note // what must not be done, each with what to do instead
-	Cautions []Note // what every plan says
+	Assumed  []remark.Note // what was not given and had to be assumed
+	Warnings []remark.Note // what may go wrong with this plan
+	Refusals []remark.Note // what must not be done, each with what to do instead
+	Cautions []remark.Note // what every plan says
 
 	// Levers is what single changes would do; nil unless the caller asked for
 	// them with whatif.Levers.
 	Levers []Lever
 	// Drawings are the layers of the loads; nil unless the caller asked for them
-	// with Layout.
+	// with ask.Layout.
 	Drawings []LayerDrawing
 }
 
 // Refused reports whether canning was refused for safety.
 func (b Batch) Refused() bool {
-	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code != UnattendedCode })
+	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool { return n.Code != remark.UnattendedCode })
 }
 
 // EndsAtStraining reports whether a refusal leaves nothing to plan after the
 // straining: no chill, loads, route or dates.
 func (b Batch) EndsAtStraining() bool {
-	return slices.ContainsFunc(b.Refusals, func(n Note) bool { return n.Code == ChillTooSlow || n.Code == FridgeTooWarm })
+	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool { return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm })
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -190,11 +194,11 @@ func (l Load) Contents() string {
 
 // JarsOf writes the jars of some of its loads as ParseJars reads them, in the order
 // of preference: "quart=7,pint=9". A run that asks for these fills no others.
-func (b Batch) JarsOf(loads []Load) string { return JarsText(b.WishesOf(loads)...) }
+func (b Batch) JarsOf(loads []Load) string { return runfile.JarsText(b.WishesOf(loads)...) }
 
 // WishesOf is the jars of some of its loads, as limits, in the order of preference.
-func (b Batch) WishesOf(loads []Load) []JarWish {
-	var wishes []JarWish
+func (b Batch) WishesOf(loads []Load) []runfile.JarWish {
+	var wishes []runfile.JarWish
 	for _, j := range b.Jars {
 		n := 0
 		for _, load := range loads {
@@ -207,7 +211,7 @@ func (b Batch) WishesOf(loads []Load) []JarWish {
 			}
 		}
 		if n > 0 {
-			wishes = append(wishes, JarWish{j.Jar, n})
+			wishes = append(wishes, runfile.JarWish{Jar: j.Jar, Limit: n})
 		}
 	}
 	return wishes
@@ -256,8 +260,8 @@ type Chill struct {
 	Ice     quantity.Mass // what melts, likely
 	// IceToHave is what to have in the house: what melts on the slow side, rounded up.
 	IceToHave quantity.Mass
-	Result    chill.Result // all that was worked out, and what the method asks
-	Notes     []Note       // what else to know
+	Result    chill.Result  // all that was worked out, and what the method asks
+	Notes     []remark.Note // what else to know
 }
 
 // Words reads the method aloud: "ice bath stirred, then fridge".
@@ -265,20 +269,10 @@ func (c Chill) Words() string {
 	return strings.ReplaceAll(strings.ReplaceAll(string(c.Method), "-", " "), "+", ", then ")
 }
 
-// Route is where broth goes that fills no jar.
-type Route string
-
-// The routes.
-const (
-	FreezeDry Route = "freeze-dry"
-	Freezer   Route = "freezer"
-	Fridge    Route = "fridge"
-)
-
 // Leftover is broth that fills no jar, and where it goes.
 type Leftover struct {
 	Volume quantity.Band[quantity.Volume]
-	Route  Route
+	Route  settle.Route
 	Splash bool // too little to be worth a step of its own
 	// The rest is for the freeze-dry route only.
 	Trays     int                          // in the fullest batch
@@ -290,7 +284,7 @@ type Leftover struct {
 	Drying    freezedry.Drying             // the whole of it
 	// Advice is what to do, for every route; what a freeze-dried one asks stands in
 	// Drying.
-	Advice []Note
+	Advice []remark.Note
 }
 
 // DryerHours writes the hours of one batch to whole hours: there are no data that
@@ -335,17 +329,6 @@ type Lever struct {
 	Warnings []string
 }
 
-// Noted returns the notes of some codes.
-func Noted(notes []Note, codes ...string) []Note {
-	var kept []Note
-	for _, note := range notes {
-		if slices.Contains(codes, note.Code) {
-			kept = append(kept, note)
-		}
-	}
-	return kept
-}
-
 // JarCounts are the jars to fill, size by size.
 func (b Batch) JarCounts() []JarCount {
 	var counts []JarCount
@@ -371,4 +354,27 @@ func SameJars(a, b []JarCount) bool {
 		}
 	}
 	return true
+}
+
+// LayerDrawing is one layer of a canner load, seen from above.
+type LayerDrawing struct {
+	Loads []int // the loads that stack up like this, by number
+	Racks []int // the racks of each that carry this layer; 1 is the lowest
+	Jars  []JarCount
+
+	Width        quantity.Length // of the canner, inside
+	WidthAssumed bool            // nobody measured Width
+	Clearance    quantity.Length // that the arrangement keeps off Width
+	// Spots is where each jar stands; empty when no arrangement of so many jars is
+	// known, because the cook counted more than geometry places (Counted) or none
+	// was found.
+	Spots   []Spot
+	Counted bool // how many jars stand in a layer is by the cook's count
+}
+
+// Spot is one jar in a layer.
+type Spot struct {
+	Jar      string
+	Diameter quantity.Length
+	At       packing.Point // of its centre, from the middle of the canner
 }

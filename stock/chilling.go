@@ -6,23 +6,17 @@ import (
 	"time"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 )
 
-// warmestFridge is the warmest a fridge may be to hold broth: 41 °F (5 °C), FDA Food
-// Code 3-501.16(A)(2).
-var warmestFridge = quantity.Fahrenheit(41)
-
-// warmestFreezer is the warmest freezer that broth freezes through in: 23 °F (-5 °C),
-// from memory: unsalted broth begins to freeze at about -0.4 °C, and a twelfth of its
-// water is still liquid at -5 °C.
-var warmestFreezer = quantity.Celsius(-5)
-
-// publishedFreezer is the freezer that the published storage times are for: 0 °F
+// PublishedFreezer is the freezer that the published storage times are for: 0 °F
 // (-18 °C), USDA; freezerSlack is what a thermometer misreads, 0.5 °C, common
 // practice, no source.
-var publishedFreezer = quantity.Fahrenheit(0)
+var PublishedFreezer = quantity.Fahrenheit(0)
 
 const freezerSlack = 0.5
 
@@ -34,41 +28,41 @@ const freezerHalves = 5.0
 func (p *planner) chill() error {
 	b := &p.batch
 	around := p.Around
-	p.assumed(FridgeAssumed)
+	p.assumed(remark.FridgeAssumed)
 	// Less broth than the model knows cools faster than its least.
 	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.Pot.PotWidth}
 	p.warmFridge(around)
 
 	proposed, ok, err := chill.Propose(pot, around)
 	if err != nil {
-		return chillError("chill", err)
+		return fault.Of("chill", err, "")
 	}
 	result := proposed
 	if p.Setup.Chill == "" {
 		b.Chill.Proposed = true
 		if !ok {
-			p.refuse(note(ChillTooSlow, divide(pot, around)).in("none"))
+			p.refuse(remark.Of(remark.ChillTooSlow, divide(pot, around)).In("none"))
 			b.Chill.Verdict = chill.Fail
 			return nil
 		}
 	} else {
 		chilled := pot
-		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.chillJar()
+		chilled.Volume, chilled.Jar = chilled.Volume+b.Yield.IceMelted, p.ChillJar()
 		if result, err = chill.Cool(chilled, around, p.Setup.Chill); err != nil {
-			return chillError("chill", err)
+			return fault.Of("chill", err, "")
 		}
 	}
 	p.take(result, around)
 	switch {
 	case result.Verdict == chill.Fail && ok:
-		use := note(ChillTooSlow, proposed.Method, proposed.Method, chillTimes(proposed.To70F, proposed.To41F)).in("use")
-		p.refuse(note(ChillTooSlow, tooSlow(result), use))
+		use := remark.Of(remark.ChillTooSlow, proposed.Method, proposed.Method, chillTimes(proposed.To70F, proposed.To41F)).In("use")
+		p.refuse(remark.Of(remark.ChillTooSlow, tooSlow(result), use))
 	case result.Verdict == chill.Fail:
-		p.refuse(note(ChillTooSlow, tooSlow(result), divide(pot, around)))
+		p.refuse(remark.Of(remark.ChillTooSlow, tooSlow(result), divide(pot, around)))
 	case result.Verdict == chill.Narrow && p.ice > 0 && b.Chill.To41F == b.Chill.To70F:
-		p.warn(note(ChillNarrow, b.Chill.To41F).in("melts"))
+		p.warn(remark.Of(remark.ChillNarrow, b.Chill.To41F).In("melts"))
 	case result.Verdict == chill.Narrow:
-		p.warn(note(ChillNarrow, chillTimes(b.Chill.To70F, b.Chill.To41F)))
+		p.warn(remark.Of(remark.ChillNarrow, chillTimes(b.Chill.To70F, b.Chill.To41F)))
 	}
 	return nil
 }
@@ -96,10 +90,10 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 		return // what it asks for and warms does not matter any more
 	}
 	if p.ice > 0 {
-		b.Chill.Notes = append(b.Chill.Notes, note(IceCounted, b.Yield.IceMelted))
+		b.Chill.Notes = append(b.Chill.Notes, remark.Of(remark.IceCounted, b.Yield.IceMelted))
 	}
 	if strings.HasPrefix(string(b.Chill.Method), string(chill.ColdWater)) && !p.TapGiven {
-		p.assume(note(TapAssumed, around.Tap))
+		p.assume(remark.Of(remark.TapAssumed, around.Tap))
 	}
 	if other, used, warm := OtherFood(result.Other); warm {
 		p.warn(other)
@@ -110,40 +104,40 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 
 // warmFridge refuses to hold broth in a fridge that is too warm.
 func (p *planner) warmFridge(around chill.Surroundings) {
-	if around.Fridge > warmestFridge {
-		p.refuse(note(FridgeTooWarm, around.Fridge, warmestFridge))
+	if around.Fridge > settle.WarmestFridge {
+		p.refuse(remark.Of(remark.FridgeTooWarm, around.Fridge, settle.WarmestFridge))
 	}
 }
 
 // tooSlow says why a chill fails.
-func tooSlow(r chill.Result) Note {
+func tooSlow(r chill.Result) remark.Note {
 	if r.To70F.Within(chill.WithinTo70F) && r.To41F.Within(chill.WithinTo41F) {
-		return note(ChillTooSlow, r.Method).in("trials")
+		return remark.Of(remark.ChillTooSlow, r.Method).In("trials")
 	}
-	return note(ChillTooSlow, r.Method, chillTimes(r.To70F, r.To41F), quantity.Fahrenheit(135)).in("slow")
+	return remark.Of(remark.ChillTooSlow, r.Method, chillTimes(r.To70F, r.To41F), quantity.Fahrenheit(135)).In("slow")
 }
 
 // chillTimes is the clause of "1 h 2 min to 70 °F (21 °C) and 3 h to 41 °F (5 °C)".
-func chillTimes(to70F, to41F chill.Reach) Note {
-	return note(ChillTooSlow, to70F, quantity.Fahrenheit(70), to41F, quantity.Fahrenheit(41)).in("times")
+func chillTimes(to70F, to41F chill.Reach) remark.Note {
+	return remark.Of(remark.ChillTooSlow, to70F, quantity.Fahrenheit(70), to41F, quantity.Fahrenheit(41)).In("times")
 }
 
 // mostPots is into how many pots a batch is divided at most before that is no help.
 const mostPots = 12
 
 // divide says what to do with a pot that no method cools in time with margin.
-func divide(pot chill.Pot, around chill.Surroundings) Note {
-	instead := note(ChillTooSlow).in("less")
+func divide(pot chill.Pot, around chill.Surroundings) remark.Note {
+	instead := remark.Of(remark.ChillTooSlow).In("less")
 	for n := 2; n <= mostPots; n++ {
 		part := chill.Pot{Volume: pot.Volume / quantity.Volume(n)}
 		part.Width = kettle.PotWidth(part.Volume)
 		if r, ok, err := chill.Propose(part, around); err == nil && ok {
-			instead = note(ChillTooSlow, n, part.Volume, r.Method).in("divide")
+			instead = remark.Of(remark.ChillTooSlow, n, part.Volume, r.Method).In("divide")
 			break
 		}
 	}
 	first, second := quantity.Fahrenheit(70), quantity.Fahrenheit(41)
-	return note(ChillTooSlow, pot.Volume, pot.Width, first, second, instead).in("one-pot")
+	return remark.Of(remark.ChillTooSlow, pot.Volume, pot.Width, first, second, instead).In("one-pot")
 }
 
 // watched is how long a pot is looked after that stands in a freezer, on a porch
@@ -158,35 +152,57 @@ func watched(r chill.Result) quantity.Band[time.Duration] {
 	return quantity.Band[time.Duration]{Low: until(r.To41F), Likely: until(r.To41F), High: until(r.SlowTo41F)}
 }
 
-// tooWarm reports whether a freezer is warmer than the published times are for.
-func tooWarm(freezer quantity.Temperature) bool {
-	return freezer.Celsius() > publishedFreezer.Celsius()+freezerSlack
+// TooWarm reports whether a freezer is warmer than the published times are for.
+func TooWarm(freezer quantity.Temperature) bool {
+	return freezer.Celsius() > PublishedFreezer.Celsius()+freezerSlack
 }
 
 // frozenKeeps is how long frozen broth keeps its taste in a freezer: as published at
 // 0 °F and below, and in a warmer one half as long for every freezerHalves.
 func frozenKeeps(freezer quantity.Temperature, published Keeps) Keeps {
-	if !tooWarm(freezer) {
+	if !TooWarm(freezer) {
 		return published
 	}
-	over := freezer.Fahrenheit() - publishedFreezer.Fahrenheit()
+	over := freezer.Fahrenheit() - PublishedFreezer.Fahrenheit()
 	days := float64(published.Years*365 + published.Months*30 + published.Days)
 	return Keeps{Days: int(days * math.Exp2(-over/freezerHalves))}
 }
 
 // warmFreezer warns of a freezer in which broth keeps shorter than is published, or
 // freezes more slowly.
-func (p *planner) warmFreezer() error {
+func (p *planner) warmFreezer() {
 	b := &p.batch
 	frozen, _ := b.Holding(Frozen)
 	if published, _ := HoldingOf(Frozen); b.Leftover.Splash || frozen.Least == published.Least {
-		return nil
+		return
 	}
 	switch b.Leftover.Route {
-	case Freezer:
-		p.warn(note(FreezerWarm, *b.Freezer, publishedFreezer, frozen.Least))
-	case FreezeDry:
-		p.warn(note(FreezerWarm, *b.Freezer, publishedFreezer).in("trays"))
+	case settle.Freezer:
+		p.warn(remark.Of(remark.FreezerWarm, *b.Freezer, PublishedFreezer, frozen.Least))
+	case settle.FreezeDry:
+		p.warn(remark.Of(remark.FreezerWarm, *b.Freezer, PublishedFreezer).In("trays"))
 	}
-	return nil
+}
+
+// OtherFood says what the other food in the fridge or freezer would feel; used is false
+// for a method that uses neither. warm reports whether that is a danger to it.
+func OtherFood(w chill.Warming) (other remark.Note, used, warm bool) {
+	limit := quantity.Fahrenheit(41)
+	other = remark.Of(remark.FridgeWarms, w.Peak, w.SlowPeak)
+	switch {
+	case w.In == "":
+		return remark.Note{}, false, false
+	case w.In == chill.Freezer && w.SlowPeak > settle.WarmestFreezer:
+		return other.In("thaws"), true, true
+	case w.In == chill.Freezer:
+		return other.In("freezer"), true, false
+	case w.SlowPeak <= limit:
+		return other, true, false
+	}
+	likely := remark.Of(remark.FridgeWarms, limit, w.Above41F).In("for")
+	if w.Above41F < time.Minute {
+		likely = remark.Of(remark.FridgeWarms, limit).In("never")
+	}
+	slow := remark.Of(remark.FridgeWarms, limit, w.SlowAbove41F).In("for")
+	return remark.Of(remark.FridgeWarms, w.Peak, likely, w.SlowPeak, slow).In("above"), true, true
 }

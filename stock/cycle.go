@@ -8,6 +8,8 @@ import (
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/stock/thermo"
 )
 
@@ -101,27 +103,27 @@ func (p *planner) cycleWarnings() {
 	}
 	if water > 0 && len(p.ran) > 0 {
 		if usual := p.ran[0].estimate.WaterUsual; water > mostWater*usual {
-			p.warn(note(CannerTooFull, water, usual))
+			p.warn(remark.Of(remark.CannerTooFull, water, usual))
 		}
 	}
 	if driest != nil {
-		usual := Note{}
+		usual := remark.Note{}
 		if driest.WaterPutIn < driest.WaterUsual/2 {
-			usual = note(NearDryCode, driest.WaterUsual).in("usual")
+			usual = remark.Of(remark.NearDryCode, driest.WaterUsual).In("usual")
 		}
-		p.warn(note(NearDryCode, driest.WaterPutIn, driest.WaterLeft.Low, driest.WaterLeft.Likely, usual))
+		p.warn(remark.Of(remark.NearDryCode, driest.WaterPutIn, driest.WaterLeft.Low, driest.WaterLeft.Likely, usual))
 	}
 	if slowest != nil {
-		p.warn(note(CannerSlow, slowest.HeatUp.Likely, slowest.Pressurise.Likely))
+		p.warn(remark.Of(remark.CannerSlow, slowest.HeatUp.Likely, slowest.Pressurise.Likely))
 	}
 	p.outdoorBurner()
-	for _, short := range p.notedShort() {
+	for _, short := range p.NotedShort() {
 		used := slices.ContainsFunc(p.ran, func(r ranLoad) bool {
 			s := r.estimate.Short
 			return map[string]bool{"heat_up": s.HeatUp, "pressurise": s.Pressurise, "depressurise": s.Depressurise}[short.Key]
 		})
 		if used {
-			p.warn(tooShort(short))
+			p.warn(settle.TooShort(short))
 		}
 	}
 }
@@ -136,23 +138,8 @@ func (p *planner) outdoorBurner() {
 	switch {
 	case len(p.ran) == 0:
 	case p.Firing.Place.Outdoors:
-		p.warn(note(OutdoorBurnerCode))
+		p.warn(remark.Of(remark.OutdoorBurnerCode))
 	case flame && p.Burner > strongBurner:
-		p.warn(note(OutdoorBurnerCode, p.Burner).in("strong"))
+		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Burner).In("strong"))
 	}
-}
-
-// notedShort are the noted times that are shorter than published.
-func (h *House) notedShort() []canner.NotedShort {
-	return h.Firing.Noted.TooShort(h.Firing.Vessel.Wall)
-}
-
-// tooShort is the note of a noted time that is not used.
-func tooShort(s canner.NotedShort) Note {
-	codes := map[string]string{"heat_up": HeatUpShort, "pressurise": PressuriseShort, "depressurise": DepressuriseShort}
-	n := note(codes[s.Key], s.Noted, s.LeastFor)
-	if s.QuartsOnly {
-		n.Case = "quarts"
-	}
-	return n
 }

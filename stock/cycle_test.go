@@ -8,7 +8,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
 )
@@ -86,7 +88,7 @@ func TestAWeakBurnerIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Burner = to(500 * quantity.Watt)
 	_, err := planOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "burner", input.Key)
 	assert.Regexp(t, `at least \d+ W`, input.Reason)
@@ -104,26 +106,11 @@ func TestDangerousHeatIsBadInput(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key)
 		assert.Regexp(t, row.says, input.Reason)
 	}
-}
-
-func TestCheckKitchenJudgesNotedTimesAndWater(t *testing.T) {
-	kitchen, _ := demo()
-	kitchen.Canner.HeatUp, kitchen.Canner.Pressurise, kitchen.Canner.Depressurise = to(11*time.Minute), to(3*time.Minute), to(4*time.Minute)
-	report, err := stock.CheckKitchen(kitchen)
-	require.NoError(t, err)
-	assert.Contains(t, codes(report.Warnings), "heat-up-short")
-	assert.Contains(t, codes(report.Warnings), "depressurise-short")
-	assert.NotContains(t, codes(report.Warnings), "pressurise-short")
-	kitchen.Canner.Water = to(30 * quantity.Litre)
-	_, err = stock.CheckKitchen(kitchen)
-	var input *stock.InputError
-	require.ErrorAs(t, err, &input)
-	assert.Equal(t, "canner.water", input.Key)
 }
 
 // A noted time is of a usual load: two layers of pints take longer.
@@ -177,7 +164,7 @@ func TestABurnerOutdoorsIsWarnedOf(t *testing.T) {
 	} {
 		text := ""
 		for _, n := range plan(t, row.change).Warnings {
-			if n.Code == stock.OutdoorBurnerCode {
+			if n.Code == remark.OutdoorBurnerCode {
 				text = told(n)
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/thermo"
 )
 
@@ -105,12 +106,12 @@ const heavyToFreeze = 3 * freezesADay
 
 // muchToFreeze says how much freezer a volume of broth wants if it is heavy; else
 // nothing.
-func muchToFreeze(broth quantity.Volume) []Note {
+func muchToFreeze(broth quantity.Volume) []remark.Note {
 	mass := thermo.ColdBroth.Times(broth)
 	if mass <= heavyToFreeze {
 		return nil
 	}
 	const litres = 28.3168 // in a cubic foot
 	feet := math.Ceil(float64(mass / freezesADay))
-	return []Note{note(MuchToFreeze, freezesADay, mass, feet, feet*litres)}
+	return []remark.Note{remark.Of(remark.MuchToFreeze, freezesADay, mass, feet, feet*litres)}
 }

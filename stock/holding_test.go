@@ -12,7 +12,9 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 func TestHoldingsTakeTheShortEnd(t *testing.T) {
@@ -56,7 +58,7 @@ func TestTheDryersCapacityMakesMoreLoads(t *testing.T) {
 		r.Jars = "quart=4"
 		k.FreezeDryer = runfile.FreezeDryer{Capacity: to(2 * quantity.Kilogram)}
 	})
-	assert.Equal(t, stock.FreezeDry, only.Leftover.Route)
+	assert.Equal(t, settle.FreezeDry, only.Leftover.Route)
 }
 
 func TestBoilingBeforeEatingGrowsWithTheAltitude(t *testing.T) {
@@ -69,7 +71,7 @@ func TestBoilingBeforeEatingGrowsWithTheAltitude(t *testing.T) {
 // About 3 lb for each cubic foot of freezer a day: from memory, no source. What 3
 // cubic feet take, 9 lb, is not worth a word.
 func TestAFreezerIsNotAskedForTooMuchAtOnce(t *testing.T) {
-	const code = stock.MuchToFreeze
+	const code = remark.MuchToFreeze
 	for _, route := range []string{"freezer", "freeze-dry", "fridge"} {
 		// All of a refused broth goes there: some 28 lb of it.
 		heavy := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {

@@ -2,6 +2,9 @@ package stock
 
 import (
 	"slices"
+
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 )
 
 // oftenSmall is the chance from which the cook is told beforehand what to do with
@@ -16,13 +19,13 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 	leftOut := slices.ContainsFunc(b.Rivals, func(plan LoadPlan) bool { return plan.SmallLoads })
 	switch {
 	case len(b.Loads) == 0 && leftOut && lessThanALoad:
-		p.warn(note(LessThanALoad))
+		p.warn(remark.Of(remark.LessThanALoad))
 		return
 	case len(b.Loads) == 0 && leftOut:
-		p.warn(note(LessThanALoad).in("jars"))
+		p.warn(remark.Of(remark.LessThanALoad).In("jars"))
 		return
 	case len(b.Loads) > 0 && lessThanALoad:
-		p.warn(note(LessThanALoad).in("canned"))
+		p.warn(remark.Of(remark.LessThanALoad).In("canned"))
 		return
 	}
 	var small, sensible []Load
@@ -33,39 +36,30 @@ func (p *planner) smallLoads(lessThanALoad bool) {
 			sensible = append(sensible, load)
 		}
 	}
-	instead := note(SmallLoad).in("none")
+	instead := remark.Of(remark.SmallLoad).In("none")
 	switch {
 	case len(sensible) > 0 && len(small) > 1:
-		instead = note(SmallLoad, b.JarsOf(sensible)).in("saves")
+		instead = remark.Of(remark.SmallLoad, b.JarsOf(sensible)).In("saves")
 	case len(sensible) > 0:
-		instead = note(SmallLoad, b.JarsOf(sensible)).in("save")
+		instead = remark.Of(remark.SmallLoad, b.JarsOf(sensible)).In("save")
 	}
 	switch len(small) {
 	case 0:
 		if b.SmallLastLoadChance > oftenSmall {
-			p.warn(note(SmallLastLoad, 100*b.SmallLastLoadChance))
+			p.warn(remark.Of(remark.SmallLastLoad, 100*b.SmallLastLoadChance))
 		}
 	case 1:
-		p.warn(note(SmallLoad, small[0].Number, small[0], instead))
+		p.warn(remark.Of(remark.SmallLoad, small[0].Number, small[0], instead))
 	default:
-		p.warn(note(SmallLoad, len(small), small[0].Number, small[0], instead).in("several"))
+		p.warn(remark.Of(remark.SmallLoad, len(small), small[0].Number, small[0], instead).In("several"))
 	}
-}
-
-// valueOf is what a pointer points at, or nothing where it is not given.
-func valueOf[T any](given *T) T {
-	var value T
-	if given != nil {
-		value = *given
-	}
-	return value
 }
 
 // SharedJars tells that several batches of one kitchen, that of setup, together fill
 // more jars of a size than it has on hand; short is false when they do not.
-func SharedJars(setup Setup, batches []Batch) (few Note, short bool) {
+func SharedJars(setup settle.Setup, batches []Batch) (few remark.Note, short bool) {
 	if len(batches) < 2 {
-		return Note{}, false
+		return remark.Note{}, false
 	}
 	wanted := map[string]int{}
 	var sizes []string
@@ -77,15 +71,15 @@ func SharedJars(setup Setup, batches []Batch) (few Note, short bool) {
 			wanted[j.Jar] += j.Count
 		}
 	}
-	var sizesShort []Note
+	var sizesShort []remark.Note
 	for _, size := range sizes {
-		onHand, counted := setup.shelf.count(size)
+		onHand, counted := setup.Shelf.Count(size)
 		if counted && wanted[size] > onHand {
-			sizesShort = append(sizesShort, note(SharedJarsCode, JarCount{size, wanted[size]}, onHand).in("few"))
+			sizesShort = append(sizesShort, remark.Of(remark.SharedJarsCode, JarCount{size, wanted[size]}, onHand).In("few"))
 		}
 	}
 	if len(sizesShort) == 0 {
-		return Note{}, false
+		return remark.Note{}, false
 	}
-	return note(SharedJarsCode, sizesShort), true
+	return remark.Of(remark.SharedJarsCode, sizesShort), true
 }

@@ -12,8 +12,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 func levers(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.Lever {
@@ -191,7 +193,7 @@ func leverRuns(n int, each func(runfile.Kitchen, runfile.Run)) {
 	random := rand.New(rand.NewPCG(4, 2))
 	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
 	pick := func(all ...string) string { return all[random.IntN(len(all))] }
-	kinds := stock.Kinds()
+	kinds := settle.Kinds()
 	for range n {
 		kitchen, run := demo()
 		run.Kind = string(kinds[random.IntN(len(kinds))])
@@ -268,7 +270,7 @@ func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Altitude = nil
 	_, err := leversOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "altitude", input.Key)
 }

@@ -2,18 +2,14 @@ package stock
 
 import (
 	"errors"
-	"fmt"
-	"maps"
-	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock/canner"
-	"brothrun/stock/jar"
+	"brothrun/stock/fault"
 	"brothrun/stock/kettle"
 	"brothrun/stock/packing"
 	"brothrun/stock/process"
-	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // slowHeatUp is how long raw meat may take through the warm zone: 4 h, as food may
@@ -29,21 +25,21 @@ func (p *planner) watch(e kettle.Estimate) error {
 		in.TopUp = false
 		var err error
 		if e, err = kettle.Balance(in); err != nil {
-			return balanceError(err)
+			return fault.Of("", err, "")
 		}
 	}
 	p.batch.NeedsWatching = !e.Covered || e.MayUncover || e.MayBoilDry
 	if !p.batch.NeedsWatching || !p.SimmersAlone {
 		return nil
 	}
-	what := note(UnattendedCode).in("falls")
+	what := remark.Of(remark.UnattendedCode).In("falls")
 	switch {
 	case e.MayBoilDry:
-		what = note(UnattendedCode).in("dry")
+		what = remark.Of(remark.UnattendedCode).In("dry")
 	case !e.Covered:
-		what = note(UnattendedCode).in("bare")
+		what = remark.Of(remark.UnattendedCode).In("bare")
 	}
-	p.refuse(note(UnattendedCode, in.Simmer, what))
+	p.refuse(remark.Of(remark.UnattendedCode, in.Simmer, what))
 	return nil
 }
 
@@ -54,96 +50,65 @@ func (p *planner) strength() {
 	many, err := process.Vegetables(p.Vegetables, p.Bare)
 	var refusal *process.Refusal
 	if errors.As(err, &refusal) {
-		p.refuse(refused(refusal))
+		p.refuse(refusal.Note)
 	} else if many {
-		p.warn(note(ManyVegetables))
+		p.warn(remark.Of(remark.ManyVegetables))
 	}
 
 	// By the likely estimate: the cook measures what is strained, and is told how much
 	// that has to be. The low end would refuse a simmer that nine times in ten is sound.
 	boiledOff := y.Evaporated - y.ToppedUp - y.IceMelted
-	longest := p.simmers.longest
+	longest := p.LongestSimmer()
 	switch tier := process.TierOf(b.Simmer, longest, y.Water, boiledOff); tier.Code {
 	case process.ReducedTooFar:
 		half := y.Water / 2
-		instead := note(tier.Code).in("dry")
+		instead := remark.Of(tier.Code).In("dry")
 		if strained := y.Strained.Likely; strained > 0 {
 			// At least half of what was put in strained, so that what the bones hold is on
 			// the safe side.
 			back := max(boiledOff-half, half-strained)
-			instead = note(tier.Code, back, strained+back).in("back")
+			instead = remark.Of(tier.Code, back, strained+back).In("back")
 		}
-		p.refuse(note(tier.Code, y.Water, boiledOff, instead))
-	case LongSimmerCode:
-		p.warn(note(tier.Code, b.Simmer, longest, p.What, y.Water/2))
+		p.refuse(remark.Of(tier.Code, y.Water, boiledOff, instead))
+	case process.LongSimmer:
+		p.warn(remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2))
 	}
 }
 
-// tooSmall refuses a canner in which fewer quarts stand than the tested process is
-// meant for; ok is false for one that is large enough. Her own count of quarts wins over the
-// measures, unless the canner is lower than a quart. Where she counted only other
-// jars and gave no width, the canner is taken to be as narrow as they allow. Whose
-// quarts does not matter, so regular ones, the narrower, are stood in it.
-func (h *House) tooSmall() (refusal Note, ok bool, err error) {
-	quart, err := jar.Find(string(process.Quart), jar.Regular)
-	if err != nil {
-		return Note{}, false, wrong("jars", err, "")
-	}
-	can := h.Canner
-	capacity, err := can.Capacity(shapeOf(quart))
-	var narrow *canner.FitError
-	if err != nil && !errors.As(err, &narrow) {
-		return Note{}, false, cannerError(err)
-	}
-	stand, by := capacity.PerLayer, note(CannerTooSmall, canner.MinimumQuarts).in("measured")
-	counted, told := can.Holds[quart.Name]
-	upright := can.Height >= quart.Height
-	switch {
-	case told && upright:
-		stand, by.Case = counted, "counted"
-	case told:
-		stand = 0
-	case err == nil && !h.WidthGiven && len(can.Holds) > 0:
-		by.Case = "others"
-		if stand, err = packing.Count(h.narrowest(), quart.PackDiameter); err != nil {
-			return Note{}, false, wrong("canner.holds", err, "")
-		}
-	}
-	if stand >= canner.MinimumQuarts {
-		return Note{}, false, nil
-	}
-	instead := note(CannerTooSmall).in("larger")
-	if upright && !told {
-		instead = note(CannerTooSmall, canner.MinimumQuarts, h.withQuarts()).in("try")
-	}
-	why := Note{}
-	if narrow != nil {
-		why = note(CannerTooSmall, strings.TrimPrefix(narrow.Reason, "canner ")).in("because")
-	}
-	return note(CannerTooSmall, by, why, instead), true, nil
-}
-
-// narrowest is the least width of a canner in which as many jars stand as were
-// counted.
-func (h *House) narrowest() quantity.Length {
-	var width quantity.Length
-	for name, n := range h.Canner.Holds {
-		j, err := h.shelf.find(name, jar.Regular)
-		if err != nil {
+// checkHolds says where the cook's count of jars in a layer and a measured canner
+// contradict each other: more than geometry places at no clearance, or two fewer
+// than it places with clearance. One fewer is a stiff rack or a thick jar. Of a canner
+// nobody measured a usual one is thought: half as many again may be a count of the
+// whole canner (common practice, no source).
+// The count is planned with all the same.
+func (p *planner) checkHolds(can canner.Canner) error {
+	for _, j := range p.batch.Jars {
+		counted, given := can.Holds[j.Jar]
+		if !given {
 			continue
 		}
-		if ratio, err := packing.RadiusRatio(n); err == nil {
-			width = max(width, j.PackDiameter*quantity.Length(ratio))
+		shape, err := p.Shape(j.Jar)
+		if err != nil {
+			return err
+		}
+		diameter := shape.Diameter
+		most, err := packing.Count(can.Width, diameter)
+		if err != nil {
+			return fault.Of("canner", err, "")
+		}
+		roomy, err := packing.Count(can.Width-can.Gap(), diameter)
+		if err != nil {
+			return fault.Of("canner", err, "")
+		}
+		switch {
+		case !p.WidthGiven && 2*counted > 3*most:
+			p.warn(remark.Of(remark.HoldsGeometry, JarCount{j.Jar, counted}, most, diameter, can.Width).In("unmeasured"))
+		case !p.WidthGiven:
+		case counted > most && most < packing.Most:
+			p.warn(remark.Of(remark.HoldsGeometry, JarCount{j.Jar, counted}, most, diameter, can.Width))
+		case counted <= roomy-2:
+			p.warn(remark.Of(remark.HoldsGeometry, JarCount{j.Jar, counted}, roomy, diameter, can.Width).In("few"))
 		}
 	}
-	return width
-}
-
-// withQuarts is --holds as given, with the least quarts that do.
-func (h *House) withQuarts() string {
-	parts := []string{fmt.Sprintf("%s=%d", process.Quart, canner.MinimumQuarts)}
-	for _, name := range slices.Sorted(maps.Keys(h.Counted)) {
-		parts = append(parts, fmt.Sprintf("%s=%d", name, h.Counted[name]))
-	}
-	return strings.Join(parts, ",")
+	return nil
 }

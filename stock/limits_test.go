@@ -12,8 +12,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
 )
 
@@ -29,7 +33,7 @@ func refusedAs(t *testing.T, b stock.Batch, code, why string) {
 	assert.NotEmpty(t, b.Leftover.Route, why)
 }
 
-func text(t *testing.T, notes []stock.Note, code string) string {
+func text(t *testing.T, notes []remark.Note, code string) string {
 	t.Helper()
 	for _, note := range notes {
 		if note.Code == code {
@@ -123,7 +127,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		b := plan(t, change)
 		kitchen, run := demo()
 		change(&kitchen, &run)
-		report, err := stock.CheckKitchen(kitchen)
+		report, err := ask.CheckKitchen(kitchen)
 		require.NoError(t, err)
 		racks, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
 		require.NoError(t, err)
@@ -144,7 +148,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		}
 		// What it says to say is enough.
 		if _, hint, try := strings.Cut(told(b.Refusals[0]), "; canner-too-small try; 4; "); try {
-			counted, err := stock.ParseHolds(hint, kitchen)
+			counted, err := runfile.ParseHolds(hint, kitchen)
 			require.NoError(t, err)
 			for name, n := range row.canner.Holds {
 				assert.Equal(t, n, counted[name], "what she counted stays: %s", hint)
@@ -158,7 +162,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Canner.Holds = map[string]int{"quart": 0}
 	_, err := planOf(kitchen, run)
-	assert.ErrorAs(t, err, new(*stock.InputError), "a slip, not a canner")
+	assert.ErrorAs(t, err, new(*fault.Fault), "a slip, not a canner")
 }
 
 // boiling is the demo's pot with a measured boil-off of a quart an hour, filled with
@@ -287,7 +291,7 @@ func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 	} {
 		attended := plan(t, row.change)
 		assert.Equal(t, row.watching, attended.NeedsWatching, row.why)
-		assert.NotContains(t, codes(attended.Refusals), stock.UnattendedCode, "nobody asked")
+		assert.NotContains(t, codes(attended.Refusals), remark.UnattendedCode, "nobody asked")
 		if row.warning != "" {
 			assert.Contains(t, codes(attended.Warnings), row.warning, row.why)
 			assert.Positive(t, attended.Yield.Strained.Likely, row.why)
@@ -297,7 +301,7 @@ func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 				row.change(k, r)
 				k.Pots[0].Unattended, r.TopUp = true, level
 			})
-			assert.Equal(t, row.watching, strings.Contains(strings.Join(codes(alone.Refusals), " "), stock.UnattendedCode), "%s, top up %s", row.why, level)
+			assert.Equal(t, row.watching, strings.Contains(strings.Join(codes(alone.Refusals), " "), remark.UnattendedCode), "%s, top up %s", row.why, level)
 			if level == "level" {
 				assert.False(t, alone.Refused(), "the canning stands: %s", row.why)
 				assert.NotEmpty(t, alone.Loads, row.why)
@@ -306,7 +310,7 @@ func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 				row.change(k, r)
 				k.Pots[0].Unattended, r.Unattended = true, to(false)
 			})
-			assert.NotContains(t, codes(staying.Refusals), stock.UnattendedCode, "the run's word wins")
+			assert.NotContains(t, codes(staying.Refusals), remark.UnattendedCode, "the run's word wins")
 		}
 	}
 	kitchen, run := demo()
@@ -375,7 +379,7 @@ func TestNothingIsBelowZero(t *testing.T) {
 	random := rand.New(rand.NewPCG(10, 11))
 	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
 	pick := func(all ...string) string { return all[random.IntN(len(all))] }
-	kinds := stock.Kinds()
+	kinds := settle.Kinds()
 	planned, level, dry := 0, 0, 0
 	for planned < 10000 {
 		kitchen, run := demo()
@@ -403,7 +407,7 @@ func TestNothingIsBelowZero(t *testing.T) {
 		run.Jars, run.Unattended = pick("quart", "pint", "quart=3,pint"), to(random.IntN(3) == 0)
 		b, err := planOf(kitchen, run)
 		if err != nil {
-			var input *stock.InputError
+			var input *fault.Fault
 			require.ErrorAs(t, err, &input)
 			continue
 		}

@@ -1,20 +1,19 @@
 package stock
 
 import (
-	"fmt"
 	"math"
 
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/thermo"
 )
 
 const (
 	// iceDensity is that of ice at 0 °C: 917 kg/m³, within 0.2 %, from memory.
 	iceDensity quantity.Density = 917
-	// jarGlass is the two walls of a jar together: 7 mm, 5 to 9, from memory.
-	jarGlass = 7 * quantity.Millimetre
 	// mostBroth is the largest pot the kettle and the chill know.
 	mostBroth = 200 * quantity.Litre
 )
@@ -30,20 +29,20 @@ func (p *planner) melt() error {
 	}
 	ice, err := chill.MeltsInto(y.Strained.Likely, 0, p.Setup.Chill)
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	if ice == 0 {
 		return nil
 	}
 	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	strained := y.Strained.Likely
 	melted := ice.At(cold)
 	if both := strained + melted; both > mostBroth {
-		return &InputError{"chill", fmt.Sprintf("broth and melted ice come to %s, more than the %s that can be planned",
-			both.Both(p.batch.Units), mostBroth.Both(p.batch.Units)), "cool it with ice round the pot: --chill ice-bath-stirred"}
+		return fault.New("chill", "cool it with ice round the pot: --chill ice-bath-stirred",
+			"broth and melted ice come to %s, more than the %s that can be planned", both.Both(p.batch.Units), mostBroth.Both(p.batch.Units))
 	}
 	lost := melted * y.Lost / strained
 	p.ice = ice
@@ -57,17 +56,17 @@ func (p *planner) melt() error {
 
 	// Less broth takes less ice: what is held back so that it comes to the same.
 	held := strained * melted / (strained + melted)
-	instead := note(Diluted).in("round")
+	instead := remark.Of(remark.Diluted).In("round")
 	if held < y.Water {
-		instead = note(Diluted, held).in("hold")
+		instead = remark.Of(remark.Diluted, held).In("hold")
 	}
-	p.warn(note(Diluted, melted, 100*float64(melted/y.Strained.Likely), instead))
+	p.warn(remark.Of(remark.Diluted, melted, 100*float64(melted/y.Strained.Likely), instead))
 	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
 	if err != nil {
-		return wrong("chill", err, "")
+		return fault.Of("chill", err, "")
 	}
 	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
-		p.warn(note(IceOverflows, both, p.Pot.Pot))
+		p.warn(remark.Of(remark.IceOverflows, both, p.Pot.Pot))
 	}
 	return nil
 }
@@ -77,15 +76,15 @@ func (p *planner) reheatPots() error {
 	b := &p.batch
 	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
 	if err != nil {
-		return wrong("pot", err, "")
+		return fault.Of("pot", err, "")
 	}
 	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
 	if err != nil {
-		return wrong("pot", err, "")
+		return fault.Of("pot", err, "")
 	}
 	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
 	if pots := b.PotsToReheat(b.Loads); pots > 1 {
-		p.warn(note(ReheatPots, p.filled(), p.Pot.Pot, pots))
+		p.warn(remark.Of(remark.ReheatPots, p.filled(), p.Pot.Pot, pots))
 	}
 	return nil
 }
@@ -128,12 +127,4 @@ func (p *planner) thinned(d freezedry.Drying) freezedry.Drying {
 
 func shifted(band quantity.Band[quantity.Volume], by quantity.Volume) quantity.Band[quantity.Volume] {
 	return quantity.Band[quantity.Volume]{Low: band.Low + by, Likely: band.Likely + by, High: band.High + by}
-}
-
-// chillJar is the jar a jars-in-fridge chill takes: the first of those to be filled.
-func (s Setup) chillJar() chill.Jar {
-	if len(s.Jars) == 0 {
-		return chill.Jar{}
-	}
-	return s.shelf.chillJar(s.Jars[0].Jar)
 }

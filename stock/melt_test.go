@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -123,11 +125,11 @@ func TestMoreMeltedIceThanCanBePlanned(t *testing.T) {
 	kitchen.Pots, run.Pot, run.PotWidth = nil, "200 l", to(70*quantity.Centimetre)
 	run.Chill = "ice-added"
 	_, err := planOf(kitchen, run)
-	var wrong *stock.InputError
+	var wrong *fault.Fault
 	require.ErrorAs(t, err, &wrong)
 	assert.Equal(t, "chill", wrong.Key)
 	assert.Contains(t, wrong.Hint, "ice-bath-stirred")
-	_, err = stock.CompareChill(kitchen, run, stock.ChillQuery{FromRun: true})
+	_, err = ask.CompareChill(kitchen, run, ask.ChillQuery{FromRun: true})
 	require.NoError(t, err, "what the run would add does not matter to the comparison")
 }
 

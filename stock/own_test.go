@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -12,8 +11,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // own is a jar of the cook's with the outside of a regular pint, unless changed.
@@ -98,10 +100,6 @@ func TestOwnJarsAreCounted(t *testing.T) {
 		k.OwnJars, r.Jars = []runfile.OwnJar{own("a", 12, func(j *runfile.OwnJar) { j.OnHand = to(0) })}, "a"
 	})
 	assert.Contains(t, codes(none.Warnings), "no-jars")
-
-	holds, err := stock.ParseHolds("Jam glasses=4,quart=7", runfile.Kitchen{OwnJars: []runfile.OwnJar{own("jam-glass", 12, nil)}})
-	require.NoError(t, err)
-	assert.Equal(t, map[string]int{"jam-glass": 4, "quart": 7}, holds)
 }
 
 func TestOwnJarErrorsNameTheirJar(t *testing.T) {
@@ -109,7 +107,7 @@ func TestOwnJarErrorsNameTheirJar(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.OwnJars, run.Jars = []runfile.OwnJar{own("tall", 12, nil), shallow}, "saucer"
 	_, err := planOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jar[1]", input.Key)
 	assert.EqualError(t, err, "headspace 1 in leaves nothing in a saucer: give less")
@@ -134,19 +132,6 @@ func TestATooLargeJarHidesNoOtherRefusal(t *testing.T) {
 	assert.Equal(t, []string{"no-tested-process"}, codes(b.Refusals))
 }
 
-func TestOwnJarsInTheKitchenReport(t *testing.T) {
-	kitchen, _ := demo()
-	kitchen.Jars = nil
-	kitchen.OwnJars = []runfile.OwnJar{own("tall", 17.2, func(j *runfile.OwnJar) { j.OnHand = to(6) }), own("bucket", 40, nil)}
-	report, err := stock.CheckKitchen(kitchen)
-	require.NoError(t, err)
-	assert.True(t, slices.ContainsFunc(report.Findings, func(n stock.Note) bool {
-		return n.Code == "jar" && strings.HasPrefix(told(n), "jar found; tall; quart; ") && strings.HasSuffix(told(n), "; jar on-hand; 6")
-	}), report.Findings)
-	assert.Equal(t, []string{"jar"}, codes(report.Warnings), "the bucket is too large")
-	assert.NotContains(t, codes(report.Missing), "jars")
-}
-
 // pot is the demo with several kinds in its pot.
 func pot(portions ...runfile.Portion) func(*runfile.Kitchen, *runfile.Run) {
 	return func(_ *runfile.Kitchen, r *runfile.Run) {
@@ -164,7 +149,7 @@ func TestSeveralKindsInOnePot(t *testing.T) {
 		portions []runfile.Portion
 		refused  []string
 		what     string
-		kind     stock.Kind
+		kind     settle.Kind
 	}{
 		{"USDA Guide 5: chicken or turkey", []runfile.Portion{portion("chicken-frames", 5), portion("Turkey necks", 4)}, nil, "chicken frames and turkey necks", "chicken-frames+turkey-necks"},
 		{"beef with beef", []runfile.Portion{portion("beef", 5), portion("beef-shank", 4)}, nil, "beef bones and beef shank", "beef+beef-shank"},
@@ -236,7 +221,7 @@ func TestBadPortionsNameTheirKey(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
 	}
@@ -264,7 +249,7 @@ func TestMeasuredHeld(t *testing.T) {
 		kitchen, run := demo()
 		kitchen.Pots[0].Held = &share
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, "%v", share)
 		assert.Equal(t, "held", input.Key)
 	}
@@ -298,7 +283,7 @@ func TestLessThanALoad(t *testing.T) {
 				})
 				closed(t, b)
 				about := fmt.Sprintf("%+v, for %s, small loads %v", row, prefer, small)
-				at := slices.IndexFunc(b.Warnings, func(n stock.Note) bool { return n.Code == "less-than-a-load" })
+				at := slices.IndexFunc(b.Warnings, func(n remark.Note) bool { return n.Code == "less-than-a-load" })
 				if row.less == "" {
 					require.NotEmpty(t, b.Loads, about)
 					assert.Negative(t, at, about)

@@ -7,11 +7,15 @@ import (
 	"strings"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // Splash is less broth than is worth a route of its own: 1 cup; common
@@ -24,7 +28,7 @@ const sparesWashed = 1
 
 // planner gathers a batch while it is worked out.
 type planner struct {
-	Setup
+	settle.Setup
 	sample []quantity.Volume // what may be ready to fill
 	ice    quantity.Mass     // that melts into the broth
 	ran    []ranLoad         // the loads worked out so far
@@ -36,10 +40,10 @@ type planner struct {
 // it matters.
 //
 // Canning is refused, with the yield, chill and another route still planned,
-// where no tested process exists: see Batch.Refusals. Errors are *InputError.
+// where no tested process exists: see Batch.Refusals. Errors are *fault.Fault.
 // The figures of the balance and their accuracy are those of kettle.Balance;
 // pressures and times come from process.Lookup alone.
-func Plan(setup Setup) (Batch, error) {
+func Plan(setup settle.Setup) (Batch, error) {
 	cooked, err := Cook(setup)
 	if err != nil {
 		return Batch{}, err
@@ -51,22 +55,26 @@ func Plan(setup Setup) (Batch, error) {
 type Cooked struct{ planner }
 
 // Cook works out what comes before the jars. Errors are those of Plan.
-func Cook(setup Setup) (Cooked, error) {
+func Cook(setup settle.Setup) (Cooked, error) {
 	p := planner{Setup: setup, known: new([]ranLoad)}
 	p.batch = Batch{
 		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What,
 		Gauge: setup.Gauge, Altitude: setup.Altitude,
-		Freezer: setup.Freezer, Warnings: slices.Clone(setup.warnings),
+		Freezer: setup.Freezer, Warnings: slices.Clone(setup.Warnings),
 	}
-	err := inTurn(p.yield, p.melt, p.chill)
-	return Cooked{p}, err
+	for _, stage := range []func() error{p.yield, p.melt, p.chill} {
+		if err := stage(); err != nil {
+			return Cooked{p}, err
+		}
+	}
+	return Cooked{p}, nil
 }
 
 // Can is Plan for a setup that differs from the one cooked in its jars, its canner or
 // its route at most. The pot and the chill are not worked out again, nor is a load
 // that another plan had. Errors are those of Plan.
-func (c Cooked) Can(setup Setup) (Batch, error) {
-	if setup.Chill != "" && setup.chillJar() != c.chillJar() {
+func (c Cooked) Can(setup settle.Setup) (Batch, error) {
+	if setup.Chill != "" && setup.ChillJar() != c.ChillJar() {
 		return Plan(setup) // the jars it is chilled in are others
 	}
 	p := c.planner
@@ -78,48 +86,49 @@ func (c Cooked) Can(setup Setup) (Batch, error) {
 
 // can works out the rest.
 func (p *planner) can() (Batch, error) {
-	if err := inTurn(p.jarsAndLoads, p.leftover, p.warmFreezer); err != nil {
+	if err := p.jarsAndLoads(); err != nil {
 		return Batch{}, err
 	}
+	if err := p.leftover(); err != nil {
+		return Batch{}, err
+	}
+	p.warmFreezer()
 	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
-		p.warn(note(DryerBatches, n))
+		p.warn(remark.Of(remark.DryerBatches, n))
 	}
 	return p.batch, nil
 }
 
-func (p *planner) assume(note Note) { p.batch.Assumed = append(p.batch.Assumed, note) }
+func (p *planner) assume(note remark.Note) { p.batch.Assumed = append(p.batch.Assumed, note) }
 
 // assumed lists what Setup assumed under some codes, where it matters.
 func (p *planner) assumed(codes ...string) {
-	p.batch.Assumed = append(p.batch.Assumed, p.assumption(codes...)...)
+	p.batch.Assumed = append(p.batch.Assumed, p.Assumption(codes...)...)
 }
 
-func (p *planner) warn(note Note) { p.batch.Warnings = append(p.batch.Warnings, note) }
+func (p *planner) warn(note remark.Note) { p.batch.Warnings = append(p.batch.Warnings, note) }
 
 // refuse adds a refusal once.
-func (p *planner) refuse(refusal Note) {
-	if len(Noted(p.batch.Refusals, refusal.Code)) == 0 {
+func (p *planner) refuse(refusal remark.Note) {
+	if len(remark.Noted(p.batch.Refusals, refusal.Code)) == 0 {
 		p.batch.Refusals = append(p.batch.Refusals, refusal)
 	}
 }
 
-// refused is the note of a refusal of process.
-func refused(r *process.Refusal) Note { return Note{Code: r.Code, Case: r.Case, Facts: r.Facts} }
-
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	b := &p.batch
-	p.assumed(PotWidthAssumed, SimmerAssumed, LidAssumed, LidMeasured)
+	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
-		return balanceError(err)
+		return fault.Of("", err, "")
 	}
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
-	b.ShortestSimmer = p.simmers.shortest
+	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: p.Pot.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
@@ -130,46 +139,30 @@ func (p *planner) yield() error {
 	return p.watch(e)
 }
 
-// balanceError says which input a balance error is about.
-func balanceError(err error) error {
-	var fit *kettle.FitError
-	if errors.As(err, &fit) {
-		if fit.Field == "water" {
-			return wrong("water", err, "write fit to fill it with room left for the boil")
-		}
-		return wrong(fit.Field, err, "take less, a bigger pot, or two runs")
-	}
-	var field *kettle.RangeError
-	if errors.As(err, &field) {
-		return wrong(field.Field, err, "")
-	}
-	return wrong("", err, "")
-}
-
 func (p *planner) yieldWarnings(e kettle.Estimate) {
 	if !e.Covered {
-		p.warn(note(BonesNotCovered))
+		p.warn(remark.Of(remark.BonesNotCovered))
 	}
 	if e.NearOverflow {
-		p.warn(note(NearOverflow))
+		p.warn(remark.Of(remark.NearOverflow))
 	}
 	if e.MayUncover {
-		p.warn(note(LevelFalls))
+		p.warn(remark.Of(remark.LevelFalls))
 	}
 	if e.MayBoilDry {
-		may := note(BoilsDry).in("may")
+		may := remark.Of(remark.BoilsDry).In("may")
 		if e.BoilsDry {
-			may = note(BoilsDry).in("would")
+			may = remark.Of(remark.BoilsDry).In("would")
 		}
-		p.warn(note(BoilsDry, may))
+		p.warn(remark.Of(remark.BoilsDry, may))
 	} else if boiled := e.Evaporated - e.ToppedUp; boiled > (e.Water+e.GivenOff)/2 {
-		p.warn(note(ReducedHard))
+		p.warn(remark.Of(remark.ReducedHard))
 	}
 	if e.BurnerLimited {
-		p.warn(note(BurnerLimit))
+		p.warn(remark.Of(remark.BurnerLimit))
 	}
 	if e.HeatUp.High > slowHeatUp {
-		p.warn(note(SlowHeatUp, e.HeatUp))
+		p.warn(remark.Of(remark.SlowHeatUp, e.HeatUp))
 	}
 }
 
@@ -189,11 +182,11 @@ func (p *planner) jarsAndLoads() error {
 	if b.Refused() {
 		return nil
 	}
-	if slices.ContainsFunc(wishes, func(w JarWish) bool { _, _, own := p.shelf.measured(w.Jar); return !own }) {
-		p.assumed(MouthAssumed)
+	if slices.ContainsFunc(wishes, func(w runfile.JarWish) bool { _, _, own := p.Shelf.Measured(w.Jar); return !own }) {
+		p.assumed(remark.MouthAssumed)
 	}
-	p.assumed(CannerAssumed)
-	small, isSmall, err := p.tooSmall()
+	p.assumed(remark.CannerAssumed)
+	small, isSmall, err := p.TooSmall()
 	if err != nil {
 		return err
 	}
@@ -212,15 +205,15 @@ func (p *planner) jarsAndLoads() error {
 		return err
 	}
 	if len(unfit) > 0 {
-		p.warn(note(JarDoesNotFit, strings.Join(unfit, "; ")))
+		p.warn(remark.Of(remark.JarDoesNotFit, strings.Join(unfit, "; ")))
 	}
 	return p.judgeLoads(sizes)
 }
 
 // wanted is the jars to fill: a size of which none is to be filled asks for no
 // process, unless there are no others.
-func (p *planner) wanted() []JarWish {
-	wanted := slices.DeleteFunc(slices.Clone(p.Jars), func(w JarWish) bool { return w.Limit == 0 })
+func (p *planner) wanted() []runfile.JarWish {
+	wanted := slices.DeleteFunc(slices.Clone(p.Jars), func(w runfile.JarWish) bool { return w.Limit == 0 })
 	if len(wanted) == 0 {
 		return p.Jars
 	}
@@ -228,13 +221,13 @@ func (p *planner) wanted() []JarWish {
 }
 
 // settings are the tested processes of the jars to fill; what has none is refused.
-func (p *planner) settings(wishes []JarWish) (settings []process.Setting, err error) {
+func (p *planner) settings(wishes []runfile.JarWish) (settings []process.Setting, err error) {
 	for _, wish := range wishes {
 		setting, err := p.setting(wish.Jar)
 		var refusal *process.Refusal
 		switch {
 		case errors.As(err, &refusal):
-			p.refuse(refused(refusal))
+			p.refuse(refusal.Note)
 		case err != nil:
 			return nil, err
 		}
@@ -245,13 +238,13 @@ func (p *planner) settings(wishes []JarWish) (settings []process.Setting, err er
 
 // sizes are the jars to fill that stand in the canner, and why the others do not; that
 // none does is an error.
-func (p *planner) sizes(wishes []JarWish, settings []process.Setting) (sizes []fillable, unfit []string, err error) {
-	var tight *canner.FitError // of the first that does not
+func (p *planner) sizes(wishes []runfile.JarWish, settings []process.Setting) (sizes []fillable, unfit []string, err error) {
+	var tight *fault.Fault // of the first that does not
 	for i, wish := range wishes {
 		size, err := p.size(wish, settings[i])
-		var narrow *canner.FitError
+		narrow, isNarrow := fault.AsMisfit(err)
 		switch {
-		case errors.As(err, &narrow):
+		case isNarrow:
 			if unfit = append(unfit, narrow.Reason); tight == nil {
 				tight = narrow
 			}
@@ -262,44 +255,40 @@ func (p *planner) sizes(wishes []JarWish, settings []process.Setting) (sizes []f
 		}
 	}
 	if tight != nil && len(sizes) == 0 {
-		return nil, nil, wrong("canner."+tight.Field, tight, "measure it inside, or give another jar (--jars pint)")
+		return nil, nil, tight
 	}
 	return sizes, unfit, nil
 }
 
-// size is one size of jar. Errors are a *canner.FitError where it does not stand in
-// the canner, or an *InputError.
-func (p *planner) size(wish JarWish, setting process.Setting) (fillable, error) {
-	j, err := p.shelf.find(wish.Jar, p.Mouth)
+// size is one size of jar. Errors are a *fault.Fault, a misfit where it does not stand in
+// the canner.
+func (p *planner) size(wish runfile.JarWish, setting process.Setting) (fillable, error) {
+	j, err := p.Shelf.Find(wish.Jar, p.Mouth)
 	if err != nil {
 		return fillable{}, err
 	}
-	class, err := p.shelf.class(wish.Jar)
+	class, err := p.Shelf.Class(wish.Jar)
 	if err != nil {
 		return fillable{}, err
 	}
 	fill, err := j.ColdFill(process.Headspace, p.Boiling)
 	if err != nil {
-		return fillable{}, wrong(p.shelf.key(wish.Jar), err, "")
+		return fillable{}, fault.Of(p.Shelf.Key(wish.Jar), err, "")
 	}
-	shape := shapeOf(j)
+	shape := settle.ShapeOf(j)
 	capacity, err := p.Canner.Capacity(shape)
-	var narrow *canner.FitError
-	switch {
-	case errors.As(err, &narrow):
-		return fillable{}, narrow
-	case err != nil:
-		return fillable{}, cannerError(err)
+	if err != nil {
+		return fillable{}, fault.Of("canner", err, "")
 	}
-	limit := p.shelf.limit(wish)
+	limit := p.Shelf.Limit(wish)
 	if wish.Limit > limit {
-		p.assume(note(JarsOnHand, JarCount{wish.Jar, limit}, wish.Limit))
+		p.assume(remark.Of(remark.JarsOnHand, JarCount{wish.Jar, limit}, wish.Limit))
 	}
 	one := fillable{mouth: string(j.Mouth), class: class, setting: setting, glass: canner.GlassOf(j.Brimful),
 		Size: loading.Size{Fill: fill, Limit: limit, Shape: shape, Capacity: capacity, QuartTime: class.QuartTime(),
 			Pressure: setting.Pressure, Published: canner.Published(class.QuartTime(), setting.Time).Total().Likely}}
 	if one.LoadTime, err = p.fullLoad(one); err != nil {
-		return fillable{}, cannerError(err)
+		return fillable{}, fault.Of("canner", err, "")
 	}
 	return one, nil
 }
@@ -318,11 +307,11 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 		return err
 	}
 	switch {
-	case len(b.Loads) > 0 || len(Noted(b.Warnings, LessThanALoad)) > 0:
+	case len(b.Loads) > 0 || len(remark.Noted(b.Warnings, remark.LessThanALoad)) > 0:
 	case slices.ContainsFunc(sizes, func(s fillable) bool { return s.Limit == 0 }):
-		p.warn(note(NoJars))
+		p.warn(remark.Of(remark.NoJars))
 	default:
-		p.warn(note(TooLittleToCan))
+		p.warn(remark.Of(remark.TooLittleToCan))
 	}
 	return nil
 }
@@ -336,9 +325,9 @@ func fewEnough(sizes []fillable, most quantity.Volume) error {
 	for _, s := range sizes {
 		aLoad := s.Capacity.Jars()
 		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > MostLoads {
-			return &InputError{"jars", fmt.Sprintf("the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
-				loads, plural(s.name()), aLoad, MostLoads),
-				fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name())}
+			return fault.New("jars", fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name()),
+				"the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
+				loads, plural(s.name()), aLoad, MostLoads)
 		}
 	}
 	return nil
@@ -359,9 +348,9 @@ func (p *planner) fillJars(sizes []fillable) error {
 		return err
 	}
 	if n := q.Takes(); n < len(sizes) {
-		first := note(SizesAssumed, n)
+		first := remark.Of(remark.SizesAssumed, n)
 		if n == 1 {
-			first = note(SizesAssumed).in("one")
+			first = remark.Of(remark.SizesAssumed).In("one")
 		}
 		p.assume(first)
 		sizes, q.Sizes = sizes[:n], q.Sizes[:n]
@@ -382,9 +371,9 @@ func (p *planner) fillJars(sizes []fillable) error {
 		switch aLoad := s.Capacity.Jars(); {
 		case s.Capacity.LimitedBy != "racks":
 		case n > aLoad:
-			p.warn(note(SecondRack, plural(s.name()), note(SecondRack).in("fewer")))
+			p.warn(remark.Of(remark.SecondRack, plural(s.name()), remark.Of(remark.SecondRack).In("fewer")))
 		case n == aLoad && s.Full(plan.Left, s.Limit-n) > 0:
-			p.warn(note(SecondRack, plural(s.name()), note(SecondRack).in("more")))
+			p.warn(remark.Of(remark.SecondRack, plural(s.name()), remark.Of(remark.SecondRack).In("more")))
 		}
 	}
 	for _, load := range plan.Filling {
@@ -403,7 +392,7 @@ func (p *planner) fillJars(sizes []fillable) error {
 
 // setting is the tested process for one size of jar.
 func (p *planner) setting(name string) (process.Setting, error) {
-	size, refused := p.shelf.class(name)
+	size, refused := p.Shelf.Class(name)
 	var refusal *process.Refusal
 	if errors.As(refused, &refusal) {
 		size = process.Quart // what else speaks against canning comes first
@@ -415,7 +404,7 @@ func (p *planner) setting(name string) (process.Setting, error) {
 		return process.Setting{}, refused
 	}
 	if err != nil && !errors.As(err, &refusal) {
-		return setting, wrong("altitude", err, "")
+		return setting, fault.Of("altitude", err, "")
 	}
 	return setting, err
 }
@@ -425,12 +414,12 @@ func (p *planner) setting(name string) (process.Setting, error) {
 func (p *planner) assumeGauge() {
 	b := &p.batch
 	b.OtherGauge = &OtherGauge{Gauge: process.Dial}
-	needs := note(GaugeAssumed).in("none")
+	needs := remark.Of(remark.GaugeAssumed).In("none")
 	if dial, err := process.Lookup(p.Stock, process.Quart, process.Dial, b.Altitude); err == nil {
 		b.OtherGauge.Pressure = dial.Pressure
-		needs = note(GaugeAssumed, dial.Pressure).in("dial")
+		needs = remark.Of(remark.GaugeAssumed, dial.Pressure).In("dial")
 	}
-	p.assume(note(GaugeAssumed, needs))
+	p.assume(remark.Of(remark.GaugeAssumed, needs))
 }
 
 // load adds a load. Its process is the tested one of the size in it that takes
@@ -455,26 +444,10 @@ func (p *planner) load(jars loading.Load, sizes []fillable) error {
 	setting := longest.setting
 	load.Process, load.Pressure, load.Gauge = setting.Time, setting.Pressure, setting.Gauge
 	if err := p.cycle(&load, jars, sizes, longest); err != nil {
-		return cannerError(err)
+		return fault.Of("canner", err, "")
 	}
 	b.Loads = append(b.Loads, load)
 	return nil
-}
-
-// cannerError says which measure of the canner an error is about.
-func cannerError(err error) error {
-	var field *canner.RangeError
-	switch {
-	case !errors.As(err, &field):
-		return wrong("canner", err, "")
-	case field.Field == "burner":
-		return wrong("burner", err, "look at the rating of the burner, or take its line out if it is not the canner's")
-	case field.Field == "altitude":
-		return wrong("altitude", err, "")
-	case field.Field == "width" || field.Field == "height" || field.Field == "rack_thickness":
-		return wrong("canner."+field.Field, err, "measure it inside with a ruler")
-	}
-	return wrong("canner."+field.Field, err, "")
 }
 
 // filled is the cold broth the jars take by the likely estimate.
@@ -496,28 +469,28 @@ func (p *planner) leftover() error {
 		b.Leftover.Volume = b.Yield.ReadyToFill
 	}
 
-	p.assumed(RouteAssumed)
+	p.assumed(remark.RouteAssumed)
 	b.Leftover.Route = p.Route
 
 	if b.Leftover.Volume.Likely < Splash {
-		b.Leftover.Route, b.Leftover.Splash = Fridge, true
-		b.Leftover.Advice = []Note{note(LeftoverSplash)}
+		b.Leftover.Route, b.Leftover.Splash = settle.Fridge, true
+		b.Leftover.Advice = []remark.Note{remark.Of(remark.LeftoverSplash)}
 		return nil
 	}
 	switch p.Route {
-	case Freezer:
-		room := note(LeftoverFreezer, quantity.Inch/2, quantity.Inch)
-		b.Leftover.Advice = append([]Note{room}, muchToFreeze(b.Leftover.Volume.Likely)...)
-	case Fridge:
-		b.Leftover.Advice = []Note{note(LeftoverFridge)}
+	case settle.Freezer:
+		room := remark.Of(remark.LeftoverFreezer, quantity.Inch/2, quantity.Inch)
+		b.Leftover.Advice = append([]remark.Note{room}, muchToFreeze(b.Leftover.Volume.Likely)...)
+	case settle.Fridge:
+		b.Leftover.Advice = []remark.Note{remark.Of(remark.LeftoverFridge)}
 	}
-	if p.Route != FreezeDry {
+	if p.Route != settle.FreezeDry {
 		return nil
 	}
-	p.assumed(DryerAssumed)
+	p.assumed(remark.DryerAssumed)
 	drying, err := freezedry.Plan(b.Leftover.Volume.Likely, p.Dryer, p.Solids)
 	if err != nil {
-		return wrong("freeze_dryer", err, "")
+		return fault.Of("freeze_dryer", err, "")
 	}
 	drying = p.thinned(drying)
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
@@ -528,17 +501,17 @@ func (p *planner) leftover() error {
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.
-func cautions(b Batch) (notes []Note) {
+func cautions(b Batch) (notes []remark.Note) {
 	var codes []string
 	switch {
 	case b.EndsAtStraining():
 	case b.Refused():
-		codes = []string{NoOtherWay}
+		codes = []string{remark.NoOtherWay}
 	default:
-		codes = []string{GaugeYearly, SkimAndBoil, VentAndTime, NeverForce, SealsIn24Hrs}
+		codes = []string{remark.GaugeYearly, remark.SkimAndBoil, remark.VentAndTime, remark.NeverForce, remark.SealsIn24Hrs}
 	}
-	for _, code := range append(codes, ManualFirst, FailedSeal, PowderIsRaw, HotPots) {
-		notes = append(notes, note(code))
+	for _, code := range append(codes, remark.ManualFirst, remark.FailedSeal, remark.PowderIsRaw, remark.HotPots) {
+		notes = append(notes, remark.Of(code))
 	}
 	return notes
 }

@@ -12,9 +12,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
 )
 
@@ -39,7 +42,7 @@ func demo() (runfile.Kitchen, runfile.Run) {
 
 // planOf settles a kitchen and a run and plans them.
 func planOf(kitchen runfile.Kitchen, run runfile.Run) (stock.Batch, error) {
-	setup, err := stock.Settle(kitchen, run)
+	setup, err := settle.Run(kitchen, run)
 	if err != nil {
 		return stock.Batch{}, err
 	}
@@ -47,7 +50,7 @@ func planOf(kitchen runfile.Kitchen, run runfile.Run) (stock.Batch, error) {
 }
 
 func leversOf(kitchen runfile.Kitchen, run runfile.Run) ([]stock.Lever, error) {
-	setup, err := stock.Settle(kitchen, run)
+	setup, err := settle.Run(kitchen, run)
 	if err != nil {
 		return nil, err
 	}
@@ -55,19 +58,11 @@ func leversOf(kitchen runfile.Kitchen, run runfile.Run) ([]stock.Lever, error) {
 }
 
 func racksOf(kitchen runfile.Kitchen, run runfile.Run, question whatif.RackQuestion) (whatif.RackAnswer, error) {
-	setup, err := stock.Settle(kitchen, run)
+	setup, err := settle.Run(kitchen, run)
 	if err != nil {
 		return whatif.RackAnswer{}, err
 	}
 	return whatif.Racks(setup, question)
-}
-
-func layoutOf(kitchen runfile.Kitchen, run runfile.Run, batch stock.Batch) ([]stock.LayerDrawing, error) {
-	setup, err := stock.Settle(kitchen, run)
-	if err != nil {
-		return nil, err
-	}
-	return stock.Layout(setup, batch)
 }
 
 func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch {
@@ -81,7 +76,7 @@ func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch
 	return batch
 }
 
-func codes(notes []stock.Note) []string {
+func codes(notes []remark.Note) []string {
 	var all []string
 	for _, note := range notes {
 		all = append(all, note.Code)
@@ -145,7 +140,7 @@ func TestEveryInputAddsUp(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
 	pick := func(all ...string) string { return all[random.IntN(len(all))] }
-	kinds := stock.Kinds()
+	kinds := settle.Kinds()
 	refused, planned := 0, 0
 	for range 400 {
 		kitchen, run := demo()
@@ -398,30 +393,10 @@ func TestInputErrorsNameTheirKey(t *testing.T) {
 		kitchen, run := demo()
 		row.change(&kitchen, &run)
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input, row.key)
 		assert.Equal(t, row.key, input.Key, err)
 		assert.Equal(t, strings.ToLower(err.Error()[:1]), err.Error()[:1], "errors begin in lower case")
-	}
-}
-
-func TestParseJars(t *testing.T) {
-	got, err := stock.ParseJars(" Quart = 14 , pint")
-	require.NoError(t, err)
-	assert.Equal(t, []stock.JarWish{{Jar: "quart", Limit: 14}, {Jar: "pint", Limit: -1}}, got)
-	for _, text := range []string{"", ",", "quart,", "quart=", "quart=-1", "quart=1.5", "quart=1001", "quart,quart=2", "quart=99999999999999999999"} {
-		_, err := stock.ParseJars(text)
-		assert.Error(t, err, text)
-	}
-}
-
-func TestParseHolds(t *testing.T) {
-	got, err := stock.ParseHolds("quart=7, pint=9", runfile.Kitchen{})
-	require.NoError(t, err)
-	assert.Equal(t, map[string]int{"quart": 7, "pint": 9}, got)
-	for _, text := range []string{"", "quart", "quart=x", "quart=7,quart=8", "=7"} {
-		_, err := stock.ParseHolds(text, runfile.Kitchen{})
-		assert.Error(t, err, text)
 	}
 }
 
@@ -443,7 +418,7 @@ func TestTooManyLoadsAreRefusedByTheirNumber(t *testing.T) {
 		kitchen.Canner.Holds = map[string]int{"quart": 4, "thimble": 1}
 		run.Jars, run.Mix = "thimble", mix
 		_, err := planOf(kitchen, run)
-		var input *stock.InputError
+		var input *fault.Fault
 		require.ErrorAs(t, err, &input)
 		assert.Equal(t, "jars", input.Key)
 		assert.Regexp(t, `^the broth would fill \d+ canner loads of thimbles, \d to a load: at most 100 loads are planned$`, input.Reason)
@@ -464,11 +439,11 @@ func TestTooManyLoadsAreRefusedByTheirNumber(t *testing.T) {
 }
 
 // told is what a note tells whoever words it: its code, its case and its facts.
-func told(note stock.Note) string {
+func told(note remark.Note) string {
 	all := []string{strings.TrimSpace(note.Code + " " + note.Case)}
 	for _, fact := range note.Facts {
 		switch fact := fact.(type) {
-		case stock.Note:
+		case remark.Note:
 			all = append(all, told(fact))
 		case interface{ Both(quantity.System) string }:
 			all = append(all, fact.Both(quantity.US))

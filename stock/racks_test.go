@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
@@ -146,7 +146,7 @@ func TestNoJarsIsBadInput(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Jars = map[string]int{"quart": 0, "pint": 0}
 	_, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
-	var input *stock.InputError
+	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jars", input.Key)
 }
@@ -306,7 +306,7 @@ func TestBadRackQuestions(t *testing.T) {
 		q := whatif.AskRacks(runfile.Prices{}, 0)
 		row.change(&q)
 		_, err := racksOf(kitchen, run, q)
-		var input *stock.InputError
+		var input *fault.Fault
 		if assert.ErrorAs(t, err, &input, row.key) {
 			assert.Equal(t, row.key, input.Key)
 		}

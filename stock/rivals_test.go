@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/loading"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
@@ -208,7 +209,7 @@ func TestPreferencesAreChecked(t *testing.T) {
 	kitchen, run := demo()
 	run.Prefer = "speed"
 	_, err := planOf(kitchen, run)
-	var input *stock.InputError
+	var input *fault.Fault
 	require.True(t, errors.As(err, &input))
 	assert.Equal(t, "prefer", input.Key)
 	assert.ErrorContains(t, err, `preference "speed" is not known: must be jars, loads or leftover`)

@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // alone places one row of tasks from t on, and takes the cook's hands for it.
@@ -66,7 +67,7 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 
 // after places what follows the run: the jars' rest and the seal check of every
 // session of canning, and the drying of the leftover.
-func (h *house) after(run Run, sessions layout, steps []Step, warnings *[]stock.Note) ([]Step, error) {
+func (h *house) after(run Run, sessions layout, steps []Step, warnings *[]remark.Note) ([]Step, error) {
 	var rest []Step
 	for n := 1; n <= len(sessions); n++ {
 		rest = append(rest, h.seals(run, n, sessions.of(run.Batch.Loads, n), steps, warnings)...)
@@ -150,7 +151,7 @@ func (h *house) checked(run Run, session int, checks []sealCheck, out func(stock
 
 // seals puts the checks of a session's loads among the steps, with the rest of the
 // jars before each, and warns of those that come too late for an unsealed jar.
-func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, warnings *[]stock.Note) []Step {
+func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, warnings *[]remark.Note) []Step {
 	ends := map[string]time.Time{}
 	for _, step := range steps {
 		ends[step.ID] = step.End

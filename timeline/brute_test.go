@@ -12,6 +12,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -24,7 +25,7 @@ func small() stock.Batch {
 	return batch(func(b *stock.Batch) {
 		b.HeatUp, b.Simmer, b.Reheat = exact(2), 4*quarter, exact(2)
 		b.Chill.HandsOn, b.Chill.To41F = exact(2), chill.Reach{After: time.Hour}
-		b.Loads, b.Jars, b.Refusals = nil, nil, []stock.Note{{Code: "no-tested-process"}}
+		b.Loads, b.Jars, b.Refusals = nil, nil, []remark.Note{{Code: "no-tested-process"}}
 		b.Leftover = stock.Leftover{Volume: quantity.Band[quantity.Volume]{Likely: quantity.Quart}, Route: "freezer"}
 	})
 }

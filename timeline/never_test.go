@@ -21,9 +21,12 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -92,7 +95,7 @@ func (d draw) kitchenAndRun() (runfile.Kitchen, runfile.Run) {
 		run.Chill = string(chill.Methods()[d.IntN(len(chill.Methods()))])
 		run.Outdoors = given(quantity.Fahrenheit(d.between(-20, 60)))
 	}
-	kinds := stock.Kinds()
+	kinds := settle.Kinds()
 	mass := func() *quantity.Mass {
 		return given(quantity.Mass(d.between(0.02, 0.5)*volume.Quarts()) * quantity.Pound)
 	}
@@ -140,13 +143,13 @@ func TestWhatMayNeverHappen(t *testing.T) {
 	refused, canned := map[string]int{}, 0
 	for n := range 20000 {
 		kitchen, run := d.kitchenAndRun()
-		setup, err := stock.Settle(kitchen, run)
+		setup, err := settle.Run(kitchen, run)
 		var b stock.Batch
 		if err == nil {
 			b, err = stock.Plan(setup)
 		}
 		if err != nil {
-			var input *stock.InputError
+			var input *fault.Fault
 			require.ErrorAs(t, err, &input, "%d: %v", n, err)
 			continue
 		}
@@ -177,7 +180,7 @@ func TestWhatMayNeverHappen(t *testing.T) {
 	}
 	t.Logf("%d canned; refused: %v", canned, refused)
 	assert.Greater(t, canned, 1000, "the draw is no use where nothing is canned")
-	for _, code := range []string{"no-tested-process", "mostly-vegetables", "canner-too-small", "reduced-too-far", stock.UnattendedCode, stock.ChillTooSlow, stock.FridgeTooWarm} {
+	for _, code := range []string{"no-tested-process", "mostly-vegetables", "canner-too-small", "reduced-too-far", remark.UnattendedCode, remark.ChillTooSlow, remark.FridgeTooWarm} {
 		assert.Greater(t, refused[code], 100, code)
 	}
 }

@@ -1,6 +1,6 @@
 package timeline
 
-import "brothrun/stock"
+import "brothrun/stock/remark"
 
 // The codes of notes about the clock and the calendar, for ever, each with its facts
 // in order. Instants are on the clock of the plan.
@@ -32,4 +32,4 @@ const (
 	OtherRunsDropped = "other-runs-dropped" // the file, a string; how many runs
 )
 
-func note(code string, facts ...any) stock.Note { return stock.Note{Code: code, Facts: facts} }
+func note(code string, facts ...any) remark.Note { return remark.Note{Code: code, Facts: facts} }

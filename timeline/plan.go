@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // Plan is a batch with its steps on the clock.
@@ -17,12 +18,12 @@ type Plan struct {
 	Likeness string // what a replanned run is known by, name and kind; empty where the cook gave it an ID
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
-	Steps    []Step       // in order of start
-	AsOf     time.Time    // of the last note; zero: nothing came
-	Unfit    *Unfit       // why there are no steps although a time was asked for; nil: they fit
-	Sessions int          // on how many occasions the loads are canned; 0 without a clock
-	UseBy    []UseBy      // until when what comes of it keeps
-	Warnings []stock.Note // about the clock; the batch has its own
+	Steps    []Step        // in order of start
+	AsOf     time.Time     // of the last note; zero: nothing came
+	Unfit    *Unfit        // why there are no steps although a time was asked for; nil: they fit
+	Sessions int           // on how many occasions the loads are canned; 0 without a clock
+	UseBy    []UseBy       // until when what comes of it keeps
+	Warnings []remark.Note // about the clock; the batch has its own
 }
 
 // Kind says what a step asks of the cook.
@@ -86,8 +87,8 @@ type Step struct {
 	UseBy      time.Time    // where strained broth goes into the fridge: its last day there, at noon
 	Seals      Seals        // of a check of the seals
 	State      State
-	Planned    Booking      // where it stood before anything came; zero: nowhere, or nothing came
-	Notes      []stock.Note // warnings to be read with it
+	Planned    Booking       // where it stood before anything came; zero: nowhere, or nothing came
+	Notes      []remark.Note // warnings to be read with it
 }
 
 // Seals is what a check of the seals has to know.

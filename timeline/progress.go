@@ -9,6 +9,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
+	"brothrun/stock/remark"
 )
 
 // State is how far a step has come, by the notes of the run and, where nothing is
@@ -537,7 +538,7 @@ func (c *course) heated(sessions layout) {
 
 // warnings says what the cook should know of how a run goes on; nothing of a nil
 // course.
-func (c *course) warnings(h *house, found finding) (notes []stock.Note) {
+func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 	if c == nil {
 		return nil
 	}

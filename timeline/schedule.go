@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 )
 
 // Schedule puts the steps of run on calendar. The first row, from preparing to
@@ -57,10 +59,10 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		}
 		ids[run.ID] = true
 	}
-	var awake []stock.Note
+	var awake []remark.Note
 	if calendar.Awake == (Hours{}) {
 		calendar.Awake = DefaultAwake()
-		awake = []stock.Note{note(AwakeAssumed, calendar.Awake)}
+		awake = []remark.Note{note(AwakeAssumed, calendar.Awake)}
 	}
 	calendar.Busy = slices.Clone(calendar.Busy)
 	for i, b := range calendar.Busy {
@@ -583,7 +585,7 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	by := fridgeDate(ends["strain"], h.Location)
 	for i := range steps {
-		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == stock.Fridge {
+		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == settle.Fridge {
 			steps[i].UseBy = by
 		}
 	}
@@ -606,8 +608,8 @@ func (h *house) steps(run Run, found finding) []Step {
 const leastLeft = 0.4
 
 // warnings says what of the placing the cook should know.
-func (h *house) warnings(run Run, found finding) []stock.Note {
-	var notes []stock.Note
+func (h *house) warnings(run Run, found finding) []remark.Note {
+	var notes []remark.Note
 	warn := func(code string, facts ...any) { notes = append(notes, note(code, facts...)) }
 	if !run.When.FinishBy.IsZero() {
 		notes = append(notes, h.slackNote(found, run.When.FinishBy))
@@ -657,7 +659,7 @@ func coldAfter(batch stock.Batch) time.Duration {
 
 // slackNote says how much time to a deadline is kept for steps that run long, or
 // what made the run end on an earlier day.
-func (h *house) slackNote(found finding, finishBy time.Time) stock.Note {
+func (h *house) slackNote(found finding, finishBy time.Time) remark.Note {
 	done := found.likely.In(h.Location)
 	_, evening := h.Awake.around(done)
 	held := found.at.why[len(found.at.why)-1]

@@ -17,6 +17,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -70,7 +71,7 @@ func batch(change ...func(*stock.Batch)) stock.Batch {
 
 func refused(b *stock.Batch) {
 	b.Loads, b.Jars = nil, nil
-	b.Refusals = []stock.Note{{Code: "no-tested-process"}}
+	b.Refusals = []remark.Note{{Code: "no-tested-process"}}
 	b.Leftover.Route, b.Leftover.Batches = "freezer", 0
 }
 
@@ -131,7 +132,7 @@ func fitsNowhere(t testing.TB, err error, reason string) {
 	assert.Contains(t, words.Unfit(unfit, words.Form{Flags: true}), reason)
 }
 
-func said(note stock.Note) string { return words.Note(note, words.Form{Flags: true}) }
+func said(note remark.Note) string { return words.Note(note, words.Form{Flags: true}) }
 
 func TestTheDemoWeekend(t *testing.T) {
 	denver := zone(t, "America/Denver")
@@ -336,9 +337,9 @@ func TestASplashIsNoAppointment(t *testing.T) {
 
 func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 	denver := zone(t, "America/Denver")
-	for _, code := range []string{stock.ChillTooSlow, stock.FridgeTooWarm} {
+	for _, code := range []string{remark.ChillTooSlow, remark.FridgeTooWarm} {
 		plan := schedule(t, batch(func(b *stock.Batch) {
-			b.Refusals = []stock.Note{{Code: code, Case: "by the test"}}
+			b.Refusals = []remark.Note{{Code: code, Case: "by the test"}}
 			b.Loads, b.Jars, b.Leftover = nil, nil, stock.Leftover{}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		var ids []string
@@ -354,7 +355,7 @@ func TestARefusedChillEndsAtTheStraining(t *testing.T) {
 func TestANarrowChillSaysSoOnThePhone(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	plan := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: stock.ChillNarrow, Facts: []any{"1 h"}}}
+		b.Warnings = []remark.Note{{Code: remark.ChillNarrow, Facts: []any{"1 h"}}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, detail(plan, step(t, plan, "chill"))[0], "only if all goes well (1 h)")
 }
@@ -364,7 +365,7 @@ func TestACannerThatMayBoilDrySaysSoInTheStep(t *testing.T) {
 	for _, near := range []bool{false, true} {
 		plan := schedule(t, batch(func(b *stock.Batch) {
 			if near {
-				b.Warnings = append(b.Warnings, stock.Note{Code: stock.NearDryCode})
+				b.Warnings = append(b.Warnings, remark.Note{Code: remark.NearDryCode})
 			}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 		text := strings.Join(detail(plan, step(t, plan, "load-1")), " ")
@@ -397,7 +398,7 @@ func TestALoadSaysHowAGaugeWithoutADialShows(t *testing.T) {
 		}
 	}
 	outdoors := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: stock.OutdoorBurnerCode}}
+		b.Warnings = []remark.Note{{Code: remark.OutdoorBurnerCode}}
 	}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
 	assert.Contains(t, strings.Join(detail(outdoors, step(t, outdoors, "load-2")), " "), "enclosed porch")
 }
@@ -607,7 +608,7 @@ func TestAPotThatMayBoilDryIsWatched(t *testing.T) {
 		assert.Equal(t, dry, simmer.Kind == timeline.Watch)
 		assert.Equal(t, dry, slices.Contains(simmer.Needs, timeline.Cook))
 		assert.Equal(t, !dry, strings.Contains(strings.Join(detail(plan, simmer), " "), "nobody beside it"))
-		assert.Equal(t, !dry, slices.ContainsFunc(plan.Warnings, func(n stock.Note) bool { return n.Code == "unattended-top-up" }))
+		assert.Equal(t, !dry, slices.ContainsFunc(plan.Warnings, func(n remark.Note) bool { return n.Code == "unattended-top-up" }))
 
 		night := weekend{Location: denver, Start: at(t, "2026-11-28 18:00", denver)}
 		_, err := night.place(batch(func(b *stock.Batch) { b.NeedsWatching, b.Simmer = dry, 12*time.Hour }))
@@ -641,7 +642,7 @@ func TestALongSimmerStandsInEachLoad(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	day := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
 	plan := schedule(t, batch(func(b *stock.Batch) {
-		b.Warnings = []stock.Note{{Code: stock.NoJars}, {Code: stock.LongSimmerCode, Case: "by the test"}}
+		b.Warnings = []remark.Note{{Code: remark.NoJars}, {Code: process.LongSimmer, Case: "by the test"}}
 	}), day)
 	short := schedule(t, batch(), day)
 	for _, id := range []string{"load-1", "load-2"} {

@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/settle"
 )
 
 // Spans of the hands-on steps. Common practice, no source, unless said.
@@ -235,7 +236,7 @@ func cleanUpStep(session int) Step {
 
 func leftoverStep(b stock.Batch, role Role, span quantity.Band[time.Duration]) Step {
 	needs := []Resource{Cook, Freezer}
-	if b.Leftover.Route == stock.Fridge {
+	if b.Leftover.Route == settle.Fridge {
 		needs = []Resource{Cook, Fridge}
 	}
 	return Step{ID: "leftover", Role: role, Kind: HandsOn, Needs: needs, Span: span, Remind: 5 * time.Minute}

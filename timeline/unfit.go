@@ -135,7 +135,7 @@ type WayOut struct {
 	Span  Booking
 	Takes time.Duration
 	Loads int
-	Jars  string // as stock.ParseJars reads them
+	Jars  string // as runfile.ParseJars reads them
 }
 
 // Simmered works the batch of a run out for another simmer: less boils away in a

@@ -5,6 +5,8 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/process"
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 )
 
 // UseBy is until when broth of this run is best used, or a check is due.
@@ -28,7 +30,7 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		{stock.Canned, "unload-1"},
 		{stock.Powder, "dry-check-1"},
 	}
-	if batch.Leftover.Route == stock.Freezer {
+	if batch.Leftover.Route == settle.Freezer {
 		away = append(away, struct{ form, step string }{stock.Frozen, "leftover"})
 	}
 	var dates []UseBy
@@ -59,7 +61,7 @@ func (h *house) gauge(plan *Plan) {
 	if plan.Batch.Gauge != process.Dial && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
 		return
 	}
-	warn := func(warning stock.Note) { plan.Warnings = append([]stock.Note{warning}, plan.Warnings...) }
+	warn := func(warning remark.Note) { plan.Warnings = append([]remark.Note{warning}, plan.Warnings...) }
 	due := lastDay(h.GaugeChecked.In(h.Location), stock.Keeps{Years: 1})
 	warned := false
 	for i, step := range plan.Steps {

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/quantity"
 )
 
@@ -35,7 +35,7 @@ type chillFlag struct {
 
 // chillFlags are those flags, in the order of help: each sets a figure of the query, or
 // of the kitchen and the run of the request.
-func chillFlags(request *request, query *stock.ChillQuery) []chillFlag {
+func chillFlags(request *request, query *ask.ChillQuery) []chillFlag {
 	temperature := func(field func() **quantity.Temperature) func(string) error {
 		return func(text string) error {
 			value, err := quantity.ParseTemperature(text)
@@ -97,7 +97,7 @@ func chillFlags(request *request, query *stock.ChillQuery) []chillFlag {
 
 func newChill() *cobra.Command {
 	request := request{flags: map[string]bool{}}
-	var query stock.ChillQuery
+	var query ask.ChillQuery
 	var kitchen string
 	var asJSON bool
 	cmd := &cobra.Command{
@@ -138,7 +138,7 @@ func newChill() *cobra.Command {
 			}
 			request.flags[flag.name] = true
 		}
-		answer, err := stock.CompareChill(request.kitchen, request.run, query)
+		answer, err := ask.CompareChill(request.kitchen, request.run, query)
 		if err != nil {
 			return request.locate(err)
 		}

@@ -11,6 +11,8 @@ import (
 	"brothrun/export"
 	"brothrun/export/words"
 	"brothrun/stock"
+	"brothrun/stock/fault"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
 )
@@ -55,8 +57,8 @@ func (r *request) chooseClock() error {
 			case first == "" || first == "between" && name == "and":
 				first = name
 			default:
-				return r.locate(&stock.InputError{Key: strings.ReplaceAll(name, "-", "_"),
-					Reason: fmt.Sprintf("%s and %s go against each other", first, name), Hint: "keep one of them"})
+				return r.locate(fault.New(strings.ReplaceAll(name, "-", "_"), "keep one of them",
+					"%s and %s go against each other", first, name))
 			}
 		}
 	}
@@ -65,7 +67,7 @@ func (r *request) chooseClock() error {
 		if r.run.Between == "" {
 			key, hint = "and", `--between "2026-11-27 18:00": when it may begin`
 		}
-		return r.locate(&stock.InputError{Key: key, Reason: "between and and go together", Hint: hint})
+		return r.locate(fault.New(key, hint, "between and and go together"))
 	}
 	return nil
 }
@@ -92,14 +94,14 @@ func (r *request) when(location *time.Location) (when timeline.When, repeated []
 		}
 		var twice bool
 		if *at.to, twice, err = timeline.ParseLocal(at.text, location); err != nil {
-			return when, nil, r.locate(&stock.InputError{Key: at.key, Reason: err.Error()})
+			return when, nil, r.locate(fault.Of(at.key, err, ""))
 		}
 		if twice {
 			repeated = append(repeated, at.text)
 		}
 	}
 	if err := when.Check(); err != nil {
-		return when, nil, r.locate(&stock.InputError{Key: "and", Reason: err.Error(), Hint: "choose two times up to 60 days apart"})
+		return when, nil, r.locate(fault.Of("and", err, "choose two times up to 60 days apart"))
 	}
 	return when, repeated, nil
 }
@@ -173,14 +175,14 @@ func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]ti
 func (r *request) remark(plan *timeline.Plan, repeated []string) {
 	plan.Likeness = r.likeness()
 	if zone, from := r.zone(); from != "" {
-		plan.Batch.Assumed = append(plan.Batch.Assumed, stock.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}})
+		plan.Batch.Assumed = append(plan.Batch.Assumed, remark.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}})
 	}
 	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
 	if now, err := stamp(); err == nil && plan.Begins().Before(now) {
-		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
 	for _, text := range repeated {
-		plan.Warnings = append(plan.Warnings, stock.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 	}
 }
 
@@ -225,12 +227,12 @@ func (r *request) clockless(out outputFlags) error {
 	}
 	if r.kitchen.Awake != "" {
 		if _, err := timeline.ParseAwake(r.kitchen.Awake); err != nil {
-			return r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+			return r.locate(fault.Of("awake", err, ""))
 		}
 	}
 	if r.kitchen.Zone != "" {
 		if _, err := timeline.LoadZone(r.kitchen.Zone); err != nil {
-			return r.locate(&stock.InputError{Key: "zone", Reason: err.Error()})
+			return r.locate(fault.Of("zone", err, ""))
 		}
 	}
 	return nil
@@ -240,7 +242,7 @@ func (r *request) clockless(out outputFlags) error {
 func (r *request) heat(run *timeline.Run) error {
 	pot, err := r.kitchen.Pot(r.run.Pot)
 	if err != nil {
-		return r.locate(&stock.InputError{Key: "pot", Reason: err.Error()})
+		return r.locate(fault.Of("pot", err, ""))
 	}
 	run.Pot, run.Unattended = pot.Name, pot.Unattended
 	if run.Pot == "" {
@@ -250,7 +252,7 @@ func (r *request) heat(run *timeline.Run) error {
 		run.Unattended = *r.run.Unattended
 	}
 	if run.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
-		return r.locate(&stock.InputError{Key: r.kitchen.PotKey(r.run.Pot, "heat"), Reason: err.Error()})
+		return r.locate(fault.Of(r.kitchen.PotKey(r.run.Pot, "heat"), err, ""))
 	}
 	return nil
 }
@@ -273,28 +275,28 @@ func (r *request) calendar() (timeline.Calendar, error) {
 	zone, _ := r.zone()
 	location, err := timeline.LoadZone(zone)
 	if err != nil {
-		return calendar, r.locate(&stock.InputError{Key: "zone", Reason: err.Error(), Hint: "--zone America/Denver, or zone in the kitchen file"})
+		return calendar, r.locate(fault.Of("zone", err, "--zone America/Denver, or zone in the kitchen file"))
 	}
 	calendar.Location = location
 	if r.kitchen.Awake != "" {
 		if calendar.Awake, err = timeline.ParseAwake(r.kitchen.Awake); err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "awake", Reason: err.Error()})
+			return calendar, r.locate(fault.Of("awake", err, ""))
 		}
 	}
 	if r.kitchen.Canner.GaugeChecked != "" {
 		if calendar.GaugeChecked, err = timeline.ParseDay(r.kitchen.Canner.GaugeChecked, location); err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "canner.gauge_checked", Reason: err.Error()})
+			return calendar, r.locate(fault.Of("canner.gauge_checked", err, ""))
 		}
 	}
 	if r.kitchen.Canner.Outdoors != "" {
 		if calendar.CannerHours, err = timeline.ParseHours(r.kitchen.Canner.Outdoors); err != nil {
-			return calendar, r.locate(&stock.InputError{Key: "canner.outdoors", Reason: err.Error()})
+			return calendar, r.locate(fault.Of("canner.outdoors", err, ""))
 		}
 	}
 	for i, booking := range r.kitchen.FreezeDryer.Bookings {
 		span, err := timeline.ParseBooking(booking.From, booking.To, location)
 		if err != nil {
-			return calendar, r.locate(&stock.InputError{Key: fmt.Sprintf("freeze_dryer.booking[%d]", i), Reason: err.Error()})
+			return calendar, r.locate(fault.Of(fmt.Sprintf("freeze_dryer.booking[%d]", i), err, ""))
 		}
 		calendar.Bookings = append(calendar.Bookings, span)
 	}

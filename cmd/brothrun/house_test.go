@@ -55,26 +55,29 @@ func sources(t *testing.T, visit func(room, file string, syntax *ast.File)) {
 }
 
 // mayImport says which rooms of the house a room may use: the way is cmd →
-// export → timeline → stock → stock/*, the rooms under stock know quantity,
-// thermo and packing and nothing of one another, timeline/ical is calendar files to
+// export → timeline → stock → stock/*, the rooms under stock know those that everyone
+// knows, a few know thermo and packing, and none knows another but the joiners: settle
+// makes of the files what stock plans, loading is with what stock chooses jars and loads
+// for one canner, and ask and whatif ask stock. timeline/ical is calendar files to
 // export and timeline/busy, timeline/busy hands cmd the bookings of timeline, and
-// export/text knows nobody. stock/whatif asks stock, and stock/loading, with which stock chooses jars and loads
-// for one canner, knows that too.
+// export/text knows nobody.
 func mayImport(room, other string) bool {
 	under := func(dir string) bool { return other == dir || strings.HasPrefix(other, dir+"/") }
+	everyones := slices.Contains([]string{"stock/fault", "stock/quantity", "stock/remark"}, other)
+	asking := other == "stock/ask" || other == "stock/whatif"
 	switch {
-	case room == "stock/quantity":
+	case slices.Contains([]string{"stock/fault", "stock/quantity", "stock/remark"}, room):
 		return false
 	case room == "stock/thermo" || room == "stock/packing":
-		return other == "stock/quantity"
+		return everyones
+	case room == "stock/ask" || room == "stock/whatif":
+		return under("stock") && !asking
+	case room == "stock" || room == "stock/settle":
+		return under("stock") && !asking && other != "stock"
 	case room == "stock/loading" && other == "stock/canner":
 		return true
-	case room == "stock/whatif":
-		return under("stock")
 	case strings.HasPrefix(room, "stock/"):
-		return other == "stock/quantity" || other == "stock/thermo" || other == "stock/packing"
-	case room == "stock":
-		return strings.HasPrefix(other, "stock/") && other != "stock/whatif"
+		return everyones || other == "stock/thermo" || other == "stock/packing"
 	case room == "timeline":
 		return under("stock")
 	case room == "timeline/ical":
@@ -136,15 +139,18 @@ func TestTestsUnderStockLookDown(t *testing.T) {
 // The rule above has teeth.
 func TestImportRuleForbids(t *testing.T) {
 	for _, pair := range [][2]string{
-		{"stock", "timeline"}, {"stock", "stock/whatif"}, {"stock/jar", "stock/canner"}, {"stock/jar", "stock"}, {"timeline", "export"},
+		{"stock", "timeline"}, {"stock", "stock/whatif"}, {"stock", "stock/ask"}, {"stock/settle", "stock"}, {"stock/settle", "stock/ask"},
+		{"stock/ask", "stock/whatif"}, {"stock/whatif", "stock/ask"}, {"stock/ask", "timeline"}, {"stock/jar", "stock/settle"}, {"stock/remark", "stock/process"},
+		{"stock/jar", "stock/canner"}, {"stock/jar", "stock"}, {"timeline", "export"},
 		{"timeline", "timeline/busy"}, {"timeline", "timeline/ical"}, {"timeline/ical", "timeline/busy"}, {"timeline/busy", "stock"}, {"export", "timeline/busy"},
-		{"export", "cmd/brothrun"}, {"stock/quantity", "stock/thermo"}, {"stock/thermo", "stock/packing"},
+		{"export", "cmd/brothrun"}, {"stock/quantity", "stock/thermo"}, {"stock/thermo", "stock/packing"}, {"stock/fault", "stock/quantity"}, {"export/text", "stock/fault"},
 		{"export/text", "stock/quantity"}, {"export/words", "export"}, {"timeline", "export/words"},
 		{"stock/loading", "stock/jar"}, {"stock/loading", "stock/process"}, {"stock/canner", "stock/loading"},
 	} {
 		assert.False(t, mayImport(pair[0], pair[1]), "%s must not import %s", pair[0], pair[1])
 	}
-	assert.True(t, mayImport("stock/kettle", "stock/thermo"))
+	assert.True(t, mayImport("stock/kettle", "stock/thermo") && mayImport("stock/thermo", "stock/quantity") && mayImport("stock/kettle", "stock/fault") && mayImport("stock/process", "stock/remark"))
+	assert.True(t, mayImport("stock", "stock/settle") && mayImport("stock/settle", "stock/chill") && mayImport("stock/ask", "stock") && mayImport("stock/whatif", "stock"))
 	assert.True(t, mayImport("cmd/brothrun", "timeline/busy") && mayImport("timeline/busy", "timeline"))
 }
 
@@ -285,9 +291,10 @@ func sentences(syntax *ast.File) (found []string) {
 		case *ast.FuncDecl:
 			return node.Name.Name != "Sources"
 		case *ast.CallExpr:
-			return !slices.Contains([]string{"Errorf", "New", "wrong"}, nameOf(node.Fun))
+			of, _ := node.Fun.(*ast.SelectorExpr)
+			return of == nil || nameOf(of.X) != "fault" && !slices.Contains([]string{"Errorf", "New"}, of.Sel.Name)
 		case *ast.CompositeLit:
-			return !strings.HasSuffix(nameOf(node.Type), "Error")
+			return nameOf(node.Type) != "Fault"
 		case *ast.KeyValueExpr:
 			return !slices.Contains([]string{"Source", "Why"}, nameOf(node.Key))
 		case *ast.BasicLit:
@@ -320,7 +327,8 @@ func nameOf(node ast.Expr) string {
 // silent are the rooms that hand over codes and facts: what a cook reads of them is
 // said in export/words. The rooms that are not here give reasons of faults and sources
 // of figures.
-var silent = []string{"stock", "stock/freezedry", "stock/jar", "stock/loading", "stock/packing", "stock/process", "stock/whatif", "timeline"}
+var silent = []string{"stock", "stock/ask", "stock/freezedry", "stock/jar", "stock/loading", "stock/packing", "stock/process", "stock/remark", "stock/settle",
+	"stock/whatif", "timeline"}
 
 // saidStill is what is still said in them, by file.
 var saidStill = map[string][]string{
@@ -346,7 +354,7 @@ func TestSentenceRuleForbids(t *testing.T) {
 	for body, want := range map[string]int{
 		`warn("the pot boils dry")`: 1, `Note{Text: "the pot boils dry"}`: 1, "_ = `take %v of water`": 1, `_ = "the " + "pot boils dry"`: 1,
 		`_ = fmt.Sprintf("%d of %s left over", 1, "a")`: 1, `_ = "of %s, %d left"`: 0, `_ = "ice-bath-stirred"`: 0,
-		`_ = &InputError{"pot", "the pot is not given", ""}`: 0, `_ = fmt.Errorf("the pot is not given")`: 0,
+		`_ = &Fault{Reason: "the pot is not given"}`: 0, `_ = fault.Misfit("pot", "", "the pot is not given")`: 0, `_ = fmt.Errorf("the pot is not given")`: 0,
 		`_ = holding{Source: "common practice, no source"}`: 0,
 	} {
 		syntax, err := parser.ParseFile(token.NewFileSet(), "room.go", "package room\nfunc f() { "+body+" }", 0)

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -84,11 +84,11 @@ func keepIdentity(requests []*request, outs []output, now time.Time) {
 
 // moved tells of entries that stand on another day than the calendar had them: the
 // cook may have meant another run.
-func (r *request) moved(plan timeline.Plan) []stock.Note {
+func (r *request) moved(plan timeline.Plan) []remark.Note {
 	const day = "Mon 2 Jan 2006"
 	begins := plan.Begins()
 	if r.kept.RunID == "" || begins.IsZero() || begins.Format(day) == r.kept.Begins.In(plan.Location).Format(day) {
 		return nil
 	}
-	return []stock.Note{{Code: timeline.RunMoved, Facts: []any{r.kept.Begins.In(plan.Location), begins}}}
+	return []remark.Note{{Code: timeline.RunMoved, Facts: []any{r.kept.Begins.In(plan.Location), begins}}}
 }

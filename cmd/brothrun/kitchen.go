@@ -7,7 +7,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/runfile"
 	"brothrun/timeline"
 )
@@ -39,7 +40,7 @@ func newKitchen() *cobra.Command {
 				return err
 			}
 			r := request{kitchen: kitchen}
-			report, err := stock.CheckKitchen(kitchen)
+			report, err := ask.CheckKitchen(kitchen)
 			if err != nil {
 				return r.locate(err)
 			}
@@ -60,7 +61,7 @@ func checkClock(r request) error {
 	k := r.kitchen
 	for i, pot := range k.Pots {
 		if _, err := timeline.ParseHeat(pot.Heat); err != nil {
-			return r.locate(&stock.InputError{Key: fmt.Sprintf("pot[%d].heat", i), Reason: err.Error()})
+			return r.locate(fault.Of(fmt.Sprintf("pot[%d].heat", i), err, ""))
 		}
 	}
 	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" && k.Canner.GaugeChecked == "" {

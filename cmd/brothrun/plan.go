@@ -15,8 +15,11 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
 	"brothrun/timeline"
 )
@@ -26,7 +29,7 @@ import (
 type request struct {
 	kitchen runfile.Kitchen
 	run     runfile.Run
-	setup   stock.Setup     // of both, once it is settled
+	setup   settle.Setup    // of both, once it is settled
 	fromRun string          // base name of the run file; empty without one
 	flags   map[string]bool // flags given, by name
 	// runFile and kitchenFile are the paths read; empty without.
@@ -409,7 +412,7 @@ func worked(requests []*request, outs []output, out outputFlags) ([]stock.Batch,
 func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
 	var batch stock.Batch
 	var err error
-	if r.setup, err = stock.Settle(r.kitchen, r.run); err == nil {
+	if r.setup, err = settle.Run(r.kitchen, r.run); err == nil {
 		batch, err = stock.Plan(r.setup)
 	}
 	if err != nil {
@@ -424,7 +427,7 @@ func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
 		return batch, usageError{fmt.Errorf("there is no layer to draw: the %s fill no canner load", batch.What), "plan without --write *.svg and read why"}
 	}
 	if drawn && !batch.Refused() || out.draw {
-		if batch.Drawings, err = stock.Layout(r.setup, batch); err != nil {
+		if batch.Drawings, err = ask.Layout(r.setup, batch); err != nil {
 			return batch, r.locate(err)
 		}
 	}
@@ -464,7 +467,7 @@ func flagOf(key string) string {
 // locate says where the input an error is about was given: the flag, or the
 // file and line.
 func (r *request) locate(err error) error {
-	var input *stock.InputError
+	var input *fault.Fault
 	if !errors.As(err, &input) || input.Key == "" {
 		return err
 	}
@@ -502,12 +505,12 @@ func yes(name string, field func(*request) *bool) func(*request, string) error {
 }
 
 func setHolds(r *request, text string) (err error) {
-	r.kitchen.Canner.Holds, err = stock.ParseHolds(text, r.kitchen)
+	r.kitchen.Canner.Holds, err = runfile.ParseHolds(text, r.kitchen)
 	return err
 }
 
 func setRacks(r *request, text string) error {
-	racks, err := stock.ParseCount(text)
+	racks, err := runfile.ParseCount(text)
 	if err != nil || racks < 1 || racks > 10 {
 		return fmt.Errorf("racks %s: must be a whole number from 1 to 10", text)
 	}

@@ -6,8 +6,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/settle"
 )
 
 const processLong = `Prints the tested pressure and time for strained, skimmed stock at an altitude,
@@ -42,7 +44,7 @@ func newProcess() *cobra.Command {
 		flags.Var(flag.argument, flag.name, flag.usage)
 	}
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		query := stock.ProcessQuery{Kind: stock.Kind(kind.text), Gauge: gauge.text, Jar: jar.text}
+		query := ask.ProcessQuery{Kind: settle.Kind(kind.text), Gauge: gauge.text, Jar: jar.text}
 		if altitude.text != "" {
 			height, err := quantity.ParseAltitude(altitude.text)
 			if err != nil {
@@ -57,8 +59,8 @@ func newProcess() *cobra.Command {
 				return usageError{flagError("units", err), ""}
 			}
 		}
-		answer, err := stock.Process(query, system)
-		var input *stock.InputError
+		answer, err := ask.Process(query, system)
+		var input *fault.Fault
 		if errors.As(err, &input) && cmd.Flags().Changed(input.Key) {
 			return usageError{flagError(input.Key, err), input.Hint}
 		}

@@ -16,8 +16,8 @@ import (
 	"golang.org/x/term"
 
 	"brothrun/export"
-	"brothrun/stock"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
 )
 
@@ -127,7 +127,7 @@ func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAns
 	answers := make([]whatif.RackAnswer, len(requests))
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
-		if r.setup, err = stock.Settle(r.kitchen, r.run); err == nil {
+		if r.setup, err = settle.Run(r.kitchen, r.run); err == nil {
 			answers[i], err = whatif.Racks(r.setup, question)
 		}
 		if located := r.locate(err); !isFolder || located != err {

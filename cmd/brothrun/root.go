@@ -12,7 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -87,7 +87,7 @@ func (f *failing) Write(p []byte) (int, error) {
 func diagnose(err error) (status int, hints []string) {
 	var (
 		usage  usageError
-		input  *stock.InputError
+		input  *fault.Fault
 		file   *runfile.Error
 		parse  *quantity.ParseError
 		unfit  unfitError

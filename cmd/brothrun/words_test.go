@@ -11,15 +11,16 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export/words"
-	"brothrun/stock"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // README.md and the program say the same of a long simmer, in one sentence.
 func TestReadmeSaysTheSameOfALongSimmer(t *testing.T) {
 	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
 	require.NoError(t, err)
-	note := stock.Note{Code: stock.LongSimmerCode, Facts: []any{time.Hour, time.Minute, "this pot", quantity.Quart}}
+	note := remark.Note{Code: process.LongSimmer, Facts: []any{time.Hour, time.Minute, "this pot", quantity.Quart}}
 	_, sentence, _ := strings.Cut(words.Note(note, words.Form{}), "this pot. ")
 	sentence, _, _ = strings.Cut(sentence, " Half is")
 	require.Greater(t, len(sentence), 100)

@@ -17,7 +17,7 @@ import (
 	"time"
 
 	"brothrun/export"
-	"brothrun/stock"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -135,7 +135,7 @@ func sameFile(a, b string) bool {
 func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
 	for _, out := range outs {
 		if others := out.former.Others(plans); others > 0 {
-			plans[0].Warnings = append(plans[0].Warnings, stock.Note{
+			plans[0].Warnings = append(plans[0].Warnings, remark.Note{
 				Code: timeline.OtherRunsDropped, Facts: []any{export.Printable(out.path), others}})
 		}
 	}

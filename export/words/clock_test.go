@@ -13,6 +13,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -130,7 +131,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		assert.True(t, codes[code], code)
 		delete(codes, code)
 		for _, f := range forms {
-			plain(t, Note(stock.Note{Code: code, Facts: facts}, f), f)
+			plain(t, Note(remark.Note{Code: code, Facts: facts}, f), f)
 		}
 	}
 	assert.Empty(t, codes, "codes whose facts are not tried")

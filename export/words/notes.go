@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/process"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -35,7 +36,7 @@ var notes = map[string]string{
 }
 
 // Note words a remark by its code, case and facts; a clause that is nothing stays so.
-func Note(note stock.Note, f Form) string {
+func Note(note remark.Note, f Form) string {
 	key := note.Code
 	if note.Case != "" {
 		key += "/" + note.Case
@@ -49,7 +50,7 @@ func Note(note stock.Note, f Form) string {
 	}
 	facts := append([]any{}, note.Facts...)
 	for i, fact := range facts {
-		if clauses, ok := fact.([]stock.Note); ok {
+		if clauses, ok := fact.([]remark.Note); ok {
 			facts[i] = f.list(clauses, joints[key])
 		}
 	}

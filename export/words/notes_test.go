@@ -10,19 +10,22 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // What each note says to do; that a plan carries them, with these facts, is for the
 // tests of stock.
 func TestNotesSayWhatToDo(t *testing.T) {
-	note := func(code, in string, facts ...any) stock.Note { return stock.Note{Code: code, Case: in, Facts: facts} }
+	note := func(code, in string, facts ...any) remark.Note {
+		return remark.Note{Code: code, Case: in, Facts: facts}
+	}
 	nearDry := note("canner-near-dry", "", quantity.Quart, quantity.Volume(0), quantity.Pint, note("canner-near-dry", "usual", 3*quantity.Quart))
-	tooSmall := note("canner-too-small", "", note("canner-too-small", "others", 4), stock.Note{}, note("canner-too-small", "try", 4, "quart=4,pint=5"))
-	reduced := func(what stock.Note) stock.Note {
+	tooSmall := note("canner-too-small", "", note("canner-too-small", "others", 4), remark.Note{}, note("canner-too-small", "try", 4, "quart=4,pint=5"))
+	reduced := func(what remark.Note) remark.Note {
 		return note("reduced-too-far", "", 12*quantity.Quart, 8*quantity.Quart, what)
 	}
 	for _, row := range []struct {
-		note stock.Note
+		note remark.Note
 		says []string
 	}{
 		{nearDry, []string{"Turn the heat down", "Usual in a canner this wide is 3 qt"}},
@@ -49,7 +52,7 @@ func TestNotesSayWhatToDo(t *testing.T) {
 		{note("second-rack", "", "pints", note("second-rack", "more")), []string{"more of them would be canned"}},
 		{note("seals-in-24-h", ""), []string{"found unsealed then goes into the fridge or the freezer", "found later, it is thrown away untasted"}},
 		{note("failed-seal", ""), []string{"failed in storage"}},
-		{note(stock.MuchToFreeze, "", 3*quantity.Pound, 28*quantity.Pound, 10.0, 283.0),
+		{note(remark.MuchToFreeze, "", 3*quantity.Pound, 28*quantity.Pound, 10.0, 283.0),
 			[]string{"is too much to freeze at once (from memory)", "needs 10 cubic feet"}},
 	} {
 		text := words.Note(row.note, words.Form{Flags: true})

@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/whatif"
 )
@@ -58,7 +59,7 @@ var rackNotes = map[string]string{
 }
 
 // rackNote words a note of an answer about racks; nothing for any other.
-func rackNote(note stock.Note, f Form) string {
+func rackNote(note remark.Note, f Form) string {
 	facts := note.Facts
 	if len(facts) == 1 {
 		if one, of := facts[0].(whatif.OfRun); of {

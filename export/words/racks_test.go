@@ -11,9 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
 )
 
@@ -35,7 +36,7 @@ func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *r
 	run, err := runfile.DecodeRun(open(t, "run.toml"), "run.toml")
 	require.NoError(t, err)
 	change(&kitchen, &run)
-	setup, err := stock.Settle(kitchen, run)
+	setup, err := settle.Run(kitchen, run)
 	require.NoError(t, err)
 	answer, err := whatif.Racks(setup, whatif.AskRacks(prices, 0))
 	require.NoError(t, err)
@@ -71,7 +72,7 @@ func TestRackAnswersForOneRun(t *testing.T) {
 func TestARackTooMuchForTheBurner(t *testing.T) {
 	a := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) { k.Burner, r.Jars = to(1100*quantity.Watt), "pint" })
 	assert.Contains(t, words.Racks(a), "too much for the heat")
-	at := slices.IndexFunc(a.Warnings, func(n stock.Note) bool { return n.Code == whatif.RackLeftOut })
+	at := slices.IndexFunc(a.Warnings, func(n remark.Note) bool { return n.Code == whatif.RackLeftOut })
 	require.GreaterOrEqual(t, at, 0)
 	assert.Contains(t, words.Note(a.Warnings[at], words.Form{}), "A second rack is left out (as planned): burner of 1100 W")
 }
@@ -126,7 +127,7 @@ func TestRackAnswersByPriceAndHeight(t *testing.T) {
 		a := racks(t, row.prices, row.change)
 		assert.Contains(t, words.Racks(a), row.want, row.why)
 		if strings.Contains(row.want, "too low") {
-			low := func(n stock.Note) bool { return n.Code == whatif.CannerLow }
+			low := func(n remark.Note) bool { return n.Code == whatif.CannerLow }
 			assert.True(t, slices.ContainsFunc(a.Warnings, low), row.why)
 		}
 	}

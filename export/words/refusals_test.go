@@ -7,14 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // refusalOf is a refusal as the cook reads it.
 func refusalOf(r *process.Refusal) string {
-	return words.Note(stock.Note{Code: r.Code, Case: r.Case, Facts: r.Facts}, words.Form{})
+	return words.Note(remark.Note{Code: r.Code, Case: r.Case, Facts: r.Facts}, words.Form{})
 }
 
 // What a lookup refuses is said with its reason and with what to do instead.

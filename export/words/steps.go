@@ -8,6 +8,8 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -114,7 +116,7 @@ func (t told) detail() []string {
 	case timeline.Strain:
 		return t.strain()
 	case timeline.Chill:
-		return append(t.warnings(stock.ChillNarrow), Advice(b.Chill, t.Form), t.chillTarget())
+		return append(t.warnings(remark.ChillNarrow), Advice(b.Chill, t.Form), t.chillTarget())
 	case timeline.InFridge:
 		return []string{
 			t.say("Loosely covered, on the coldest shelf. Check before bed: %v or below.", quantity.Fahrenheit(41)),
@@ -266,7 +268,7 @@ func (t told) leftoverTitle() string {
 	if t.step.Role == timeline.Pack {
 		keep = "Pack"
 	}
-	if left.Route == stock.FreezeDry {
+	if left.Route == settle.FreezeDry {
 		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
@@ -405,10 +407,10 @@ func (t told) load() []string {
 		zero = " Without a dial it is at zero when the lock in the lid, if it has one, has dropped and a nudge " +
 			"of the weight lets out no steam."
 	}
-	if slices.ContainsFunc(b.Warnings, func(n stock.Note) bool { return n.Code == stock.NearDryCode }) {
+	if slices.ContainsFunc(b.Warnings, func(n remark.Note) bool { return n.Code == remark.NearDryCode }) {
 		nearDry = " Turn the burner down once the steam is steady, so that the canner does not boil dry."
 	}
-	detail := t.warnings(stock.LongSimmerCode)
+	detail := t.warnings(process.LongSimmer)
 	if other != nil {
 		detail = append(detail, whichGauge(*other))
 	}
@@ -423,7 +425,7 @@ func (t told) load() []string {
 			"time again.", load.Process, both, b.Altitude),
 		t.say("5. Heat off. Let the pressure fall by itself to zero: %v. Never force it.%s", c.Depressurise, zero),
 		t.say("6. Weight off, wait %v, then open.%s", c.Wait, t.waterLeft(load)))
-	return append(detail, t.warnings(stock.OutdoorBurnerCode)...)
+	return append(detail, t.warnings(remark.OutdoorBurnerCode)...)
 }
 
 // layers says which jars stand on which rack.

@@ -10,6 +10,7 @@ import (
 	"brothrun/stock/loading"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // What is said in more than one sentence.
@@ -27,145 +28,145 @@ const (
 // clauses of which some are made.
 var ofStock = map[string]string{
 	// What was assumed, or what a kitchen does not say.
-	stock.AltitudeOfKitchen + "/missing": "The altitude, which has no default: it sets the canner's pressure.",
-	stock.AwakeOfKitchen + "/missing":    "The hours you are up and at home.",
-	stock.BurnerOfKitchen + "/missing":   "The power of the burner: it sets how long heating up takes.",
-	stock.CannerAssumed:                  "The canner: %v.",
-	stock.CannerAssumed + "/width":       "%v wide inside{ (--canner-width)}",
-	stock.CannerAssumed + "/height":      "%v high inside{ (--canner-height)}",
-	stock.CannerAssumed + "/rack":        "one rack{ (--racks)}",
-	stock.DryerAssumed:                   "The freeze dryer has %d trays of %v by %v, filled %v deep.",
-	stock.FreezerAssumed:                 "The freezer is at %v.",
-	stock.FridgeAssumed:                  "The fridge is at %v; put a thermometer in it.",
-	stock.FridgeAssumed + "/missing":     "The temperature of the fridge.",
-	stock.GaugeAssumed: "The gauge of the canner is not named, so the plan gives what a weighted one needs, and the hours of that. " +
+	remark.AltitudeOfKitchen + "/missing": "The altitude, which has no default: it sets the canner's pressure.",
+	remark.AwakeOfKitchen + "/missing":    "The hours you are up and at home.",
+	remark.BurnerOfKitchen + "/missing":   "The power of the burner: it sets how long heating up takes.",
+	remark.CannerAssumed:                  "The canner: %v.",
+	remark.CannerAssumed + "/width":       "%v wide inside{ (--canner-width)}",
+	remark.CannerAssumed + "/height":      "%v high inside{ (--canner-height)}",
+	remark.CannerAssumed + "/rack":        "one rack{ (--racks)}",
+	remark.DryerAssumed:                   "The freeze dryer has %d trays of %v by %v, filled %v deep.",
+	remark.FreezerAssumed:                 "The freezer is at %v.",
+	remark.FridgeAssumed:                  "The fridge is at %v; put a thermometer in it.",
+	remark.FridgeAssumed + "/missing":     "The temperature of the fridge.",
+	remark.GaugeAssumed: "The gauge of the canner is not named, so the plan gives what a weighted one needs, and the hours of that. " +
 		"A dial gauge %v. Look at the lid, and say which{ (--gauge weighted|dial)}.",
-	stock.GaugeAssumed + "/dial":      "needs %v here",
-	stock.GaugeAssumed + "/none":      "has no tested setting at this altitude: with one, do not can",
-	stock.GaugeAssumed + "/missing":   "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.",
-	stock.JarsOfKitchen + "/missing":  "The jars on hand: as many as it takes are assumed.",
-	stock.JarsOnHand:                  "%v on hand by the kitchen file, so that %d are not counted on{ (--jars)}.",
-	stock.SizesAssumed + "/one":       "Only the first size of jar is planned with; put those you mean first{ (--jars)}.",
-	stock.SizesAssumed:                "Only the first %d sizes of jar are planned with; put those you mean first{ (--jars)}.",
-	stock.LidAssumed:                  "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which{ (--lid on|ajar|off)}.",
-	stock.LidMeasured:                 "The boil-off you measured is taken as it is: it holds for the lid you measured it with{, whatever --lid says}.",
-	stock.MouthAssumed:                "The jars have regular mouths; wide ones of the same size take a little less{ (--mouth wide)}.",
-	stock.PotOfKitchen + "/missing":   "A pot: the run then has to give its volume.",
-	stock.PotOfKitchen + "/volume":    "The volume of the pot %q.",
-	stock.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
-	stock.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
-	stock.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
-	stock.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
-	stock.TapAssumed: "The tap runs at %v or colder. In summer it may not: go to the ice as soon as the broth stops falling, " +
+	remark.GaugeAssumed + "/dial":      "needs %v here",
+	remark.GaugeAssumed + "/none":      "has no tested setting at this altitude: with one, do not can",
+	remark.GaugeAssumed + "/missing":   "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.",
+	remark.JarsOfKitchen + "/missing":  "The jars on hand: as many as it takes are assumed.",
+	remark.JarsOnHand:                  "%v on hand by the kitchen file, so that %d are not counted on{ (--jars)}.",
+	remark.SizesAssumed + "/one":       "Only the first size of jar is planned with; put those you mean first{ (--jars)}.",
+	remark.SizesAssumed:                "Only the first %d sizes of jar are planned with; put those you mean first{ (--jars)}.",
+	remark.LidAssumed:                  "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which{ (--lid on|ajar|off)}.",
+	remark.LidMeasured:                 "The boil-off you measured is taken as it is: it holds for the lid you measured it with{, whatever --lid says}.",
+	remark.MouthAssumed:                "The jars have regular mouths; wide ones of the same size take a little less{ (--mouth wide)}.",
+	remark.PotOfKitchen + "/missing":   "A pot: the run then has to give its volume.",
+	remark.PotOfKitchen + "/volume":    "The volume of the pot %q.",
+	remark.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
+	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
+	remark.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
+	remark.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
+	remark.TapAssumed: "The tap runs at %v or colder. In summer it may not: go to the ice as soon as the broth stops falling, " +
 		"and have two or three times as much of it.",
-	stock.TapAssumed + "/compared":   "The cold tap runs at %v; in summer it may be warmer.",
-	stock.ZoneOfKitchen + "/missing": "The time zone.",
+	remark.TapAssumed + "/compared":   "The cold tap runs at %v; in summer it may be warmer.",
+	remark.ZoneOfKitchen + "/missing": "The time zone.",
 
 	// What a kitchen holds.
-	stock.AltitudeOfKitchen + "/found": "The kitchen is at %a.",
-	stock.CannerAssumed + "/found":     "One load is %v.",
-	stock.CannerAssumed + "/layers":    "%v in %d layers",
-	stock.CannerAssumed + "/layer":     "%v",
-	stock.FridgeAssumed + "/found":     "At %v.",
-	stock.FreezerAssumed + "/found":    "At %v.",
-	stock.TapAssumed + "/found":        "At %v.",
-	stock.JarOfKitchen + "/found":      "%s takes the %s's time, and %v of cold broth%v.",
-	stock.JarOfKitchen + "/on-hand":    "; %d on hand",
-	stock.JarOfKitchen + "/refused":    "%s: %v",
-	stock.CannerAssumed + "/narrow":    "%s.",
-	stock.PotOfKitchen + "/found":      "%s: %v, %v.",
-	stock.PotOfKitchen + "/assumed":    "width assumed %v",
-	stock.PotOfKitchen + "/wide":       "%v wide",
-	stock.ProcessOfKitchen:             "%s, %s gauge: %v for %v.",
-	stock.RefusedInKitchen:             "%v",
+	remark.AltitudeOfKitchen + "/found": "The kitchen is at %a.",
+	remark.CannerAssumed + "/found":     "One load is %v.",
+	remark.CannerAssumed + "/layers":    "%v in %d layers",
+	remark.CannerAssumed + "/layer":     "%v",
+	remark.FridgeAssumed + "/found":     "At %v.",
+	remark.FreezerAssumed + "/found":    "At %v.",
+	remark.TapAssumed + "/found":        "At %v.",
+	remark.JarOfKitchen + "/found":      "%s takes the %s's time, and %v of cold broth%v.",
+	remark.JarOfKitchen + "/on-hand":    "; %d on hand",
+	remark.JarOfKitchen + "/refused":    "%s: %v",
+	remark.CannerAssumed + "/narrow":    "%s.",
+	remark.PotOfKitchen + "/found":      "%s: %v, %v.",
+	remark.PotOfKitchen + "/assumed":    "width assumed %v",
+	remark.PotOfKitchen + "/wide":       "%v wide",
+	remark.ProcessOfKitchen:             "%s, %s gauge: %v for %v.",
+	remark.RefusedInKitchen:             "%v",
 
 	// What may go wrong: the pot.
-	stock.GaugeDiffers:        "Planned for the run's %s gauge, not for the kitchen's %s one.",
-	stock.AltitudeDiffers:     "Planned for the run's altitude, %A, not for the kitchen's %A: the pressure goes by it.",
-	stock.BelowSeaLevel:       "Planned for a place below sea level, %a, which is rare: at %a the pressure is %v. If the minus is a slip, take it out.",
-	stock.BonesNotCovered:     "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.",
-	stock.NearOverflow:        "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped.",
-	stock.LevelFalls:          "The bones may stand out of the water before the simmer ends. Look in, press them down and pour hot water over them{ (--top-up level)}.",
-	stock.BoilsDry:            "This simmer %v boil the pot dry. Top up{ (--top-up level)}, put the lid on or simmer for less time.",
-	stock.BoilsDry + "/may":   "may",
-	stock.BoilsDry + "/would": "would",
-	stock.ReducedHard:         "More than half the water boils off: salt and gelatin end up at least twice as strong. Watch the level.",
-	stock.BurnerLimit:         "The burner, not the pot, limits what boils off.",
-	stock.SlowHeatUp: "It may take %v to a simmer, and raw meat should not be over 4 h in the warm. " +
+	remark.GaugeDiffers:        "Planned for the run's %s gauge, not for the kitchen's %s one.",
+	remark.AltitudeDiffers:     "Planned for the run's altitude, %A, not for the kitchen's %A: the pressure goes by it.",
+	remark.BelowSeaLevel:       "Planned for a place below sea level, %a, which is rare: at %a the pressure is %v. If the minus is a slip, take it out.",
+	remark.BonesNotCovered:     "The bones stand out of the water at the start: crack or fold them, press them down, or take fewer. What is not covered gives little.",
+	remark.NearOverflow:        "The pot is filled nearly to the brim: it may boil over. Add the last of the water once the level has dropped.",
+	remark.LevelFalls:          "The bones may stand out of the water before the simmer ends. Look in, press them down and pour hot water over them{ (--top-up level)}.",
+	remark.BoilsDry:            "This simmer %v boil the pot dry. Top up{ (--top-up level)}, put the lid on or simmer for less time.",
+	remark.BoilsDry + "/may":   "may",
+	remark.BoilsDry + "/would": "would",
+	remark.ReducedHard:         "More than half the water boils off: salt and gelatin end up at least twice as strong. Watch the level.",
+	remark.BurnerLimit:         "The burner, not the pot, limits what boils off.",
+	remark.SlowHeatUp: "It may take %v to a simmer, and raw meat should not be over 4 h in the warm. " +
 		"Heat part of the water apart, use a stronger burner, or take two pots.",
-	stock.ManyVegetables: "The vegetables weigh more than a third of the bones: the tested stock is one of bones. Take fewer, or freeze it.",
-	stock.LongSimmerCode: "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
+	remark.ManyVegetables: "The vegetables weigh more than a third of the bones: the tested stock is one of bones. Take fewer, or freeze it.",
+	process.LongSimmer:    "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
 
 	// The chill.
-	stock.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
-	stock.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",
-	stock.Diluted:                "Melted ice, %v, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %v",
-	stock.Diluted + "/hold":      "Better: hold %v of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot.",
-	stock.Diluted + "/round":     "That is more than the water poured in: cool it with ice round the pot instead.",
-	stock.IceCounted:             "The ice melts into the broth and is counted as %v of it.",
-	stock.IceOverflows:           "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
-	stock.FridgeWarms:            "The fridge's other food would warm to about %v, on the slow side %v.",
-	stock.FridgeWarms + "/above": "The fridge's other food would warm to about %v (%v), on the slow side %v (%v). " +
+	remark.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
+	remark.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",
+	remark.Diluted:                "Melted ice, %v, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %v",
+	remark.Diluted + "/hold":      "Better: hold %v of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot.",
+	remark.Diluted + "/round":     "That is more than the water poured in: cool it with ice round the pot instead.",
+	remark.IceCounted:             "The ice melts into the broth and is counted as %v of it.",
+	remark.IceOverflows:           "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
+	remark.FridgeWarms:            "The fridge's other food would warm to about %v, on the slow side %v.",
+	remark.FridgeWarms + "/above": "The fridge's other food would warm to about %v (%v), on the slow side %v (%v). " +
 		"How strong the fridge is and what is in it is not known; move what spoils out first.",
-	stock.FridgeWarms + "/never":   "never above %s",
-	stock.FridgeWarms + "/for":     "above %s for %v",
-	stock.FridgeWarms + "/freezer": "The freezer's other food would warm to about %v, on the slow side %v.",
-	stock.FridgeWarms + "/thaws":   "The freezer's other food would warm to about %v, on the slow side %v, and begin to thaw: take it out.",
-	stock.FreezerWarm: "The freezer is at %v. At %v frozen broth keeps its taste for 2 months, in this one for about %s, " +
+	remark.FridgeWarms + "/never":   "never above %s",
+	remark.FridgeWarms + "/for":     "above %s for %v",
+	remark.FridgeWarms + "/freezer": "The freezer's other food would warm to about %v, on the slow side %v.",
+	remark.FridgeWarms + "/thaws":   "The freezer's other food would warm to about %v, on the slow side %v, and begin to thaw: take it out.",
+	remark.FreezerWarm: "The freezer is at %v. At %v frozen broth keeps its taste for 2 months, in this one for about %s, " +
 		"as far as is known: turn it down.",
-	stock.FreezerWarm + "/trays": "The freezer is at %v, and not at %v: trays take longer to freeze than said. " +
+	remark.FreezerWarm + "/trays": "The freezer is at %v, and not at %v: trays take longer to freeze than said. " +
 		"Check that they are solid through before they go into the dryer.",
-	stock.FreezerWarm + "/kitchen": "The freezer is at %v: frozen broth keeps shorter in it than at %v.",
+	remark.FreezerWarm + "/kitchen": "The freezer is at %v: frozen broth keeps shorter in it than at %v.",
 
 	// Jars and loads.
-	stock.JarDoesNotFit:           "Left out: %s.",
-	stock.NoJars:                  "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.",
-	stock.TooLittleToCan:          "There is not enough broth for a single jar: freeze it.",
-	stock.SecondRack:              "The canner is high enough for another layer of %s: with a second rack %v.",
-	stock.SecondRack + "/fewer":   "they would need fewer loads",
-	stock.SecondRack + "/more":    "more of them would be canned",
-	stock.SharedJarsCode:          "Each run counts on the whole shelf of jars: %v. Empty some in between, get more, or plan the later run with what is left{ (--jars)}.",
-	stock.SharedJarsCode + "/few": "%v for all runs, and %d on hand",
-	stock.LessThanALoad: "All of it is less than one sensible load, 2 quarts or 4 pints: no load is planned, and all of it is left over. " +
+	remark.JarDoesNotFit:           "Left out: %s.",
+	remark.NoJars:                  "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.",
+	remark.TooLittleToCan:          "There is not enough broth for a single jar: freeze it.",
+	remark.SecondRack:              "The canner is high enough for another layer of %s: with a second rack %v.",
+	remark.SecondRack + "/fewer":   "they would need fewer loads",
+	remark.SecondRack + "/more":    "more of them would be canned",
+	remark.SharedJarsCode:          "Each run counts on the whole shelf of jars: %v. Empty some in between, get more, or plan the later run with what is left{ (--jars)}.",
+	remark.SharedJarsCode + "/few": "%v for all runs, and %d on hand",
+	remark.LessThanALoad: "All of it is less than one sensible load, 2 quarts or 4 pints: no load is planned, and all of it is left over. " +
 		"Take a bigger pot, or can it all the same{ (--small-loads)} and " + openJars + ".",
-	stock.LessThanALoad + "/jars": "The jars there are make no sensible load, 2 quarts or 4 pints: no load is planned, and all of the broth is left over. " +
+	remark.LessThanALoad + "/jars": "The jars there are make no sensible load, 2 quarts or 4 pints: no load is planned, and all of the broth is left over. " +
 		"Have more jars, or can it all the same{ (--small-loads)} and " + openJars + ".",
-	stock.LessThanALoad + "/canned": "All of it is less than one sensible load, 2 quarts or 4 pints: " +
+	remark.LessThanALoad + "/canned": "All of it is less than one sensible load, 2 quarts or 4 pints: " +
 		"take a bigger pot or freeze it{ (--small-loads=false)}, or " + openJars + ".",
-	stock.SmallLastLoad: "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. " +
+	remark.SmallLastLoad: "The odds are %.0f %% that the last load comes to fewer jars than is sensible, 2 quarts or 4 pints. " +
 		"Measure the skimmed broth before the first load: then leave a few jars of that load for the last one, " +
 		"or freeze what is over and save the load, or fill the gaps with open jars of hot water.",
-	stock.SmallLoad:              "Load %d has only %v: %v, or " + openJars + "; 2 quarts or 4 pints are usual.",
-	stock.SmallLoad + "/several": "%d loads have only a few jars, such as load %d with %v: %v, or " + openJars + "; 2 quarts or 4 pints are usual.",
-	stock.SmallLoad + "/none":    "plan none so small{ (--small-loads=false)}",
-	stock.SmallLoad + "/save":    "freeze that broth and save the load{ (--jars %s)}",
-	stock.SmallLoad + "/saves":   "freeze that broth and save the loads{ (--jars %s)}",
-	stock.HoldsGeometry: "You counted %v in a layer, but no more than %d of %v stand in a canner %v wide: measure the canner inside and the jar again. " +
+	remark.SmallLoad:              "Load %d has only %v: %v, or " + openJars + "; 2 quarts or 4 pints are usual.",
+	remark.SmallLoad + "/several": "%d loads have only a few jars, such as load %d with %v: %v, or " + openJars + "; 2 quarts or 4 pints are usual.",
+	remark.SmallLoad + "/none":    "plan none so small{ (--small-loads=false)}",
+	remark.SmallLoad + "/save":    "freeze that broth and save the load{ (--jars %s)}",
+	remark.SmallLoad + "/saves":   "freeze that broth and save the loads{ (--jars %s)}",
+	remark.HoldsGeometry: "You counted %v in a layer, but no more than %d of %v stand in a canner %v wide: measure the canner inside and the jar again. " +
 		"Jars must stand upright on the rack, and none on another without a rack. Planned by your count.",
-	stock.HoldsGeometry + "/unmeasured": "You counted %v in a layer; no more than %d of %v stand in a usual canner, %v wide. " +
+	remark.HoldsGeometry + "/unmeasured": "You counted %v in a layer; no more than %d of %v stand in a usual canner, %v wide. " +
 		"Is that one layer, or the whole canner? Measure it inside{ (--canner-width)}. Planned by your count.",
-	stock.HoldsGeometry + "/few": "You counted %v in a layer, but %d of %v should stand in a canner %v wide: " +
+	remark.HoldsGeometry + "/few": "You counted %v in a layer, but %d of %v should stand in a canner %v wide: " +
 		"count again with empty jars, or measure the canner inside again. Planned by your count.",
-	stock.ReheatPots:   "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
-	stock.DryerBatches: "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
+	remark.ReheatPots:   "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+	remark.DryerBatches: "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
 
 	// The canner's heat.
-	stock.CannerTooFull: "%v of water is more than twice what is usual in a canner this wide, %v: above the jars, steam does not vent freely. " +
+	remark.CannerTooFull: "%v of water is more than twice what is usual in a canner this wide, %v: above the jars, steam does not vent freely. " +
 		"Put in what the manual says, 2 to 3 in.",
-	stock.NearDryCode: "Of the %v of water in the canner a load may leave as little as %v, more likely %v.%v " +
+	remark.NearDryCode: "Of the %v of water in the canner a load may leave as little as %v, more likely %v.%v " +
 		"Turn the heat down once it vents steadily, and put more hot water in before each load, as much as the manual allows. " +
 		"If it runs dry, heat off: never open it under pressure.",
-	stock.NearDryCode + "/usual": " Usual in a canner this wide is %v.",
-	stock.CannerSlow: "A burner like this may not bring the canner to pressure, or let it fall. " +
+	remark.NearDryCode + "/usual": " Usual in a canner this wide is %v.",
+	remark.CannerSlow: "A burner like this may not bring the canner to pressure, or let it fall. " +
 		"Steam and pressure likely take %v and %v, but 3 h where a step says so is only as far as is reckoned: it may be longer, or never. " +
 		"Shield it, or can inside. Below pressure the full time starts again.",
-	stock.OutdoorBurnerCode:             "Outdoors: " + stayOut,
-	stock.OutdoorBurnerCode + "/strong": "A burner of %v is as strong as those for outdoors: " + stayOut,
-	stock.HeatUpShort:                   "The time you noted to come to steady steam, %v, is shorter than the published %v, and is not used.",
-	stock.PressuriseShort:               "The time you noted to come to pressure, %v, is shorter than the published %v, and is not used.",
-	stock.DepressuriseShort: "The time you noted to lose the pressure, %v, is shorter than the published %v, and is not used: " +
+	remark.OutdoorBurnerCode:             "Outdoors: " + stayOut,
+	remark.OutdoorBurnerCode + "/strong": "A burner of %v is as strong as those for outdoors: " + stayOut,
+	remark.HeatUpShort:                   "The time you noted to come to steady steam, %v, is shorter than the published %v, and is not used.",
+	remark.PressuriseShort:               "The time you noted to come to pressure, %v, is shorter than the published %v, and is not used.",
+	remark.DepressuriseShort: "The time you noted to lose the pressure, %v, is shorter than the published %v, and is not used: " +
 		"wait for the gauge or the lock all the same.",
-	stock.DepressuriseShort + "/quarts": "The time you noted to lose the pressure, %v, is shorter than the published %v with quarts, and is not used for them: " +
+	remark.DepressuriseShort + "/quarts": "The time you noted to lose the pressure, %v, is shorter than the published %v with quarts, and is not used for them: " +
 		"wait for the gauge or the lock all the same.",
 
 	// What is refused.
@@ -187,63 +188,63 @@ var ofStock = map[string]string{
 		"Of %v about %v boils away. %v",
 	process.ReducedTooFar + "/back": "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
 	process.ReducedTooFar + "/dry":  "Keep the level up while it simmers{ (--top-up level)}, or freeze it.",
-	stock.UnattendedCode: "A simmer of %v in this pot is not left alone: %v, and bones that boil dry burn. " +
+	remark.UnattendedCode: "A simmer of %v in this pot is not left alone: %v, and bones that boil dry burn. " +
 		"It is planned with somebody at home; to leave it, put the lid on, take more water or fewer bones, or simmer for less time.",
-	stock.UnattendedCode + "/dry":   "the pot may boil dry",
-	stock.UnattendedCode + "/bare":  "the bones stand out of the water from the start",
-	stock.UnattendedCode + "/falls": "the bones may stand out of the water before it ends",
-	stock.CannerTooSmall: "%v in this canner, on the rack with the lid on%v. " +
+	remark.UnattendedCode + "/dry":   "the pot may boil dry",
+	remark.UnattendedCode + "/bare":  "the bones stand out of the water from the start",
+	remark.UnattendedCode + "/falls": "the bones may stand out of the water before it ends",
+	remark.CannerTooSmall: "%v in this canner, on the rack with the lid on%v. " +
 		"The tested times are for canners that hold them: a smaller one heats and cools too fast. %v",
-	stock.CannerTooSmall + "/measured": "By its measure fewer than %d quarts stand",
-	stock.CannerTooSmall + "/counted":  "By your count fewer than %d quarts stand",
-	stock.CannerTooSmall + "/others":   "By your count of other jars fewer than %d quarts may stand",
-	stock.CannerTooSmall + "/because":  ": %s",
-	stock.CannerTooSmall + "/try":      "Stand %d empty quarts in it: if the lid closes over them, say so{ (--holds %s)}. If not, use a larger canner, or freeze or freeze-dry it.",
-	stock.CannerTooSmall + "/larger":   "Use a larger canner, or freeze or freeze-dry it; do not can it in this one.",
-	stock.ChillTooSlow:                 "%v %v" + notPlanned,
-	stock.ChillTooSlow + "/none":       "%v" + notPlanned,
-	stock.ChillTooSlow + "/use":        "Use %v instead{ (--chill %s)}: %v.",
-	stock.ChillTooSlow + "/trials":     "This chill (%v) is not safe: both published trials of ice in a closed vessel in the pot missed the limits.",
-	stock.ChillTooSlow + "/slow":       "This chill (%v) is too slow to be safe: %v from %v; the limits are 2 h and 6 h.",
-	stock.ChillTooSlow + "/times":      "%v to %v and %v to %v",
-	stock.ChillTooSlow + "/one-pot":    "No way to chill %v of broth in one pot %v wide keeps the limits of 2 h to %v and 6 h to %v with something to spare. %v",
-	stock.ChillTooSlow + "/divide":     "Divide it between %d pots of %v, and cool each by itself: %v keeps them.",
-	stock.ChillTooSlow + "/less":       "Divide it between more pots, or make less.",
-	stock.FridgeTooWarm: "The fridge is at %v, and broth waits in it from the chill to the canner: it has to be at %v or colder. " +
+	remark.CannerTooSmall + "/measured": "By its measure fewer than %d quarts stand",
+	remark.CannerTooSmall + "/counted":  "By your count fewer than %d quarts stand",
+	remark.CannerTooSmall + "/others":   "By your count of other jars fewer than %d quarts may stand",
+	remark.CannerTooSmall + "/because":  ": %s",
+	remark.CannerTooSmall + "/try":      "Stand %d empty quarts in it: if the lid closes over them, say so{ (--holds %s)}. If not, use a larger canner, or freeze or freeze-dry it.",
+	remark.CannerTooSmall + "/larger":   "Use a larger canner, or freeze or freeze-dry it; do not can it in this one.",
+	remark.ChillTooSlow:                 "%v %v" + notPlanned,
+	remark.ChillTooSlow + "/none":       "%v" + notPlanned,
+	remark.ChillTooSlow + "/use":        "Use %v instead{ (--chill %s)}: %v.",
+	remark.ChillTooSlow + "/trials":     "This chill (%v) is not safe: both published trials of ice in a closed vessel in the pot missed the limits.",
+	remark.ChillTooSlow + "/slow":       "This chill (%v) is too slow to be safe: %v from %v; the limits are 2 h and 6 h.",
+	remark.ChillTooSlow + "/times":      "%v to %v and %v to %v",
+	remark.ChillTooSlow + "/one-pot":    "No way to chill %v of broth in one pot %v wide keeps the limits of 2 h to %v and 6 h to %v with something to spare. %v",
+	remark.ChillTooSlow + "/divide":     "Divide it between %d pots of %v, and cool each by itself: %v keeps them.",
+	remark.ChillTooSlow + "/less":       "Divide it between more pots, or make less.",
+	remark.FridgeTooWarm: "The fridge is at %v, and broth waits in it from the chill to the canner: it has to be at %v or colder. " +
 		"Turn it down, wait a day and read a thermometer in it before you begin." + notPlanned,
-	stock.FridgeTooWarm + "/compared": "The fridge is at %v, too warm to hold broth, however it was cooled: %v or colder.",
-	stock.FridgeTooWarm + "/kitchen":  "The fridge, at %v, is too warm to hold broth, and no run is planned past its straining: turn it down to %v or colder.",
+	remark.FridgeTooWarm + "/compared": "The fridge is at %v, too warm to hold broth, however it was cooled: %v or colder.",
+	remark.FridgeTooWarm + "/kitchen":  "The fridge, at %v, is too warm to hold broth, and no run is planned past its straining: turn it down to %v or colder.",
 
 	// What to do with the leftover.
-	stock.LeftoverSplash: "A splash: use it up, boiled first.",
-	stock.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
+	remark.LeftoverSplash: "A splash: use it up, boiled first.",
+	remark.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
 		"Best within 2 to 3 months.",
-	stock.LeftoverFridge: "Covered, in the coldest part of the fridge. Boil it before you eat it.",
-	stock.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
+	remark.LeftoverFridge: "Covered, in the coldest part of the fridge. Boil it before you eat it.",
+	remark.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
 		"%v needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
 
 	// What every plan says.
-	stock.ManualFirst:  "Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
-	stock.FailedSeal:   "Do not taste or eat from a jar whose seal failed in storage, that spurts, or that shows mould or smells odd: throw it away.",
-	stock.PowderIsRaw:  "Freeze-drying does not kill germs: broth made from the powder is fresh food.",
-	stock.HotPots:      "Hot pots burn: two people for a full pot.",
-	stock.NoOtherWay:   "Do not can this broth by another broth's process.",
-	stock.GaugeYearly:  "Have a dial gauge checked every year.",
-	stock.SkimAndBoil:  "Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
-	stock.VentAndTime:  "Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
-	stock.NeverForce:   "Never force a canner to cool.",
-	stock.SealsIn24Hrs: "Check the seals within 24 h of the canner. A jar found unsealed then goes into the fridge or the freezer, or is canned again; found later, it is thrown away untasted.",
+	remark.ManualFirst:  "Use a current tested process and your canner's own manual; where your local extension office says otherwise, it is right.",
+	remark.FailedSeal:   "Do not taste or eat from a jar whose seal failed in storage, that spurts, or that shows mould or smells odd: throw it away.",
+	remark.PowderIsRaw:  "Freeze-drying does not kill germs: broth made from the powder is fresh food.",
+	remark.HotPots:      "Hot pots burn: two people for a full pot.",
+	remark.NoOtherWay:   "Do not can this broth by another broth's process.",
+	remark.GaugeYearly:  "Have a dial gauge checked every year.",
+	remark.SkimAndBoil:  "Skim the fat: on a rim it can stop a seal. Reheat to a full boil before filling.",
+	remark.VentAndTime:  "Vent with steady steam for 10 minutes. Time starts at pressure; if it drops below, bring it back and start the full time again.",
+	remark.NeverForce:   "Never force a canner to cool.",
+	remark.SealsIn24Hrs: "Check the seals within 24 h of the canner. A jar found unsealed then goes into the fridge or the freezer, or is canned again; found later, it is thrown away untasted.",
 }
 
 // joints stand between the clauses of a list, by the code of the note it is in;
 // elsewhere a comma does.
 var joints = map[string]string{
-	stock.SharedJarsCode:           "; ",
-	stock.CannerAssumed + "/found": ", or ",
+	remark.SharedJarsCode:           "; ",
+	remark.CannerAssumed + "/found": ", or ",
 }
 
 // list words the clauses of a list.
-func (f Form) list(clauses []stock.Note, joint string) string {
+func (f Form) list(clauses []remark.Note, joint string) string {
 	var texts []string
 	for _, clause := range clauses {
 		texts = append(texts, Note(clause, f))
@@ -253,7 +254,7 @@ func (f Form) list(clauses []stock.Note, joint string) string {
 
 // atTheLimit tells figures of what is too much in both systems, rounded so that they
 // do not read as the limit they are above.
-func atTheLimit(note stock.Note) []any {
+func atTheLimit(note remark.Note) []any {
 	switch limit := note.Facts[len(note.Facts)-1].(type) {
 	case quantity.Volume:
 		given := note.Facts[0].(quantity.Volume)
@@ -280,7 +281,7 @@ func LeftoverAdvice(l stock.Leftover, f Form) string {
 	return strings.TrimSpace(drying + " " + f.several(l.Advice))
 }
 
-func (f Form) several(notes []stock.Note) string { return f.list(notes, " ") }
+func (f Form) several(notes []remark.Note) string { return f.list(notes, " ") }
 
 // Trays is how the leftover lies on the trays: "1 tray", or "2 batches of up to 4
 // trays".

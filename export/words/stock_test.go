@@ -34,16 +34,16 @@ func codesIn(t *testing.T, file string) map[string]string {
 	return codes
 }
 
-// noteCall is a call of note in stock: its code, its case and how many facts it has.
+// noteCall is a call of remark.Of under stock: its code, its case and how many facts it has.
 type noteCall struct {
 	code, in string
 	facts    int
 }
 
-// noteOf reads note(Code, facts ...) and note(Code, facts ...).in("case"); ok is false
+// noteOf reads remark.Of(remark.Code, facts ...) and the same with .In("case"); ok is false
 // for what is no such call or says its case only while it runs.
 func noteOf(call *ast.CallExpr, codes map[string]string) (n noteCall, ok bool) {
-	if of, in := call.Fun.(*ast.SelectorExpr); in && of.Sel.Name == "in" {
+	if of, in := call.Fun.(*ast.SelectorExpr); in && of.Sel.Name == "In" {
 		inner, is := of.X.(*ast.CallExpr)
 		which, literal := call.Args[0].(*ast.BasicLit)
 		if !is || !literal {
@@ -53,22 +53,33 @@ func noteOf(call *ast.CallExpr, codes map[string]string) (n noteCall, ok bool) {
 		n.in, _ = strconv.Unquote(which.Value)
 		return n, ok
 	}
-	if of, is := call.Fun.(*ast.Ident); !is || of.Name != "note" || len(call.Args) == 0 || call.Ellipsis.IsValid() {
+	if ofRemark(call.Fun) != "Of" || len(call.Args) == 0 || call.Ellipsis.IsValid() {
 		return n, false
 	}
-	code, is := call.Args[0].(*ast.Ident)
-	if !is || codes[code.Name] == "" {
-		return n, false
-	}
-	return noteCall{codes[code.Name], "", len(call.Args) - 1}, true
+	code := codes[ofRemark(call.Args[0])]
+	return noteCall{code, "", len(call.Args) - 1}, code != ""
 }
 
-// Each note that stock makes has a sentence that takes as many facts as it carries.
+// ofRemark is the name of something of remark; empty for all else.
+func ofRemark(node ast.Expr) string {
+	if of, is := node.(*ast.SelectorExpr); is {
+		if room, is := of.X.(*ast.Ident); is && room.Name == "remark" {
+			return of.Sel.Name
+		}
+	}
+	return ""
+}
+
+// Each note that stock, settle and ask make has a sentence that takes as many facts as it carries.
 func TestEveryNoteOfStockHasWords(t *testing.T) {
-	codes := codesIn(t, "../../stock/codes.go")
+	codes := codesIn(t, "../../stock/remark/codes.go")
 	require.Greater(t, len(codes), 60)
-	files, err := filepath.Glob("../../stock/*.go")
-	require.NoError(t, err)
+	var files []string
+	for _, room := range []string{".", "ask", "settle"} {
+		all, err := filepath.Glob(filepath.Join("../../stock", room, "*.go"))
+		require.NoError(t, err)
+		files = append(files, all...)
+	}
 	found := 0
 	inspect := func(node ast.Node) bool {
 		call, is := node.(*ast.CallExpr)
@@ -98,7 +109,7 @@ func TestEveryNoteOfStockHasWords(t *testing.T) {
 // Each sentence is of a code there is.
 func TestEverySentenceOfStockHasItsCode(t *testing.T) {
 	var codes, ofProcess []string
-	for _, code := range codesIn(t, "../../stock/codes.go") {
+	for _, code := range codesIn(t, "../../stock/remark/codes.go") {
 		codes = append(codes, code)
 	}
 	for _, file := range []string{"process.go", "strength.go"} {

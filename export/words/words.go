@@ -19,8 +19,10 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -131,7 +133,7 @@ func (f fact) Format(w fmt.State, verb rune) {
 		}
 	case quantity.Power:
 		fmt.Fprintf(w, "%.0f BTU/h (%.1f kW)", value.BTUPerHour(), value.Kilowatts())
-	case stock.Note:
+	case remark.Note:
 		fmt.Fprint(w, Note(value, f.form))
 	case stock.Load:
 		fmt.Fprint(w, value.Contents())
@@ -143,7 +145,7 @@ func (f fact) Format(w fmt.State, verb rune) {
 		if verb == 's' {
 			fmt.Fprint(w, string(value))
 		} else {
-			fmt.Fprint(w, stock.ChillWords(value))
+			fmt.Fprint(w, ask.ChillWords(value))
 		}
 	default:
 		fmt.Fprintf(w, fmt.FormatString(w, verb), value)

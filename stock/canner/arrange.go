@@ -3,6 +3,7 @@ package canner
 import (
 	"fmt"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
 )
@@ -14,12 +15,12 @@ import (
 // count that geometry cannot place is not placed. Height does not matter either.
 //
 // c and the shapes must be in the ranges of their fields, and layer of 1 to
-// packing.Most jars; other values are a *RangeError. Every arrangement returned
+// packing.Most jars; other values are a *fault.Fault. Every arrangement returned
 // has been looked over by packing.Verify: no jar stands in another or in the
 // wall.
 func Arrange(c Canner, layer []Shape) (at []packing.Point, ok bool, err error) {
 	if n := len(layer); n < 1 || n > packing.Most {
-		return nil, false, &RangeError{"holds", fmt.Sprintf("%d jars in a layer: must be from 1 to %d", n, packing.Most)}
+		return nil, false, fault.New("canner.holds", "", "%d jars in a layer: must be from 1 to %d", n, packing.Most)
 	}
 	c.Holds = nil
 	circles := make([]quantity.Length, len(layer))

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
 )
@@ -137,23 +138,23 @@ func TestArrangeDoesNotTakeACountForRoom(t *testing.T) {
 func TestArrangeRange(t *testing.T) {
 	can := canner.Canner{Width: 12.25 * inch, Height: 10.5 * inch, Racks: 1}
 	tests := []struct {
-		field string
+		key   string
 		can   canner.Canner
 		layer []canner.Shape
 	}{
-		{"holds", can, nil},
-		{"holds", can, layerOf(packing.Most+1, pint)},
-		{"jar", can, []canner.Shape{quart, {Name: "jar"}}},
-		{"jar", can, layerOf(2, canner.Shape{Name: "jar", Diameter: quantity.Length(math.NaN()), Height: 5 * inch})},
-		{"width", canner.Canner{Width: quantity.Length(math.Inf(1)), Height: 10.5 * inch, Racks: 1}, layerOf(2, pint)},
-		{"clearance", canner.Canner{Width: 12.25 * inch, Height: 10.5 * inch, Racks: 1, Clearance: 2 * inch}, layerOf(2, pint)},
+		{"canner.holds", can, nil},
+		{"canner.holds", can, layerOf(packing.Most+1, pint)},
+		{"canner.jar", can, []canner.Shape{quart, {Name: "jar"}}},
+		{"canner.jar", can, layerOf(2, canner.Shape{Name: "jar", Diameter: quantity.Length(math.NaN()), Height: 5 * inch})},
+		{"canner.width", canner.Canner{Width: quantity.Length(math.Inf(1)), Height: 10.5 * inch, Racks: 1}, layerOf(2, pint)},
+		{"canner.clearance", canner.Canner{Width: 12.25 * inch, Height: 10.5 * inch, Racks: 1, Clearance: 2 * inch}, layerOf(2, pint)},
 	}
 	for _, tt := range tests {
 		_, ok, err := canner.Arrange(tt.can, tt.layer)
-		var out *canner.RangeError
+		var out *fault.Fault
 		require.ErrorAs(t, err, &out)
 		assert.False(t, ok)
-		assert.Equal(t, tt.field, out.Field, err)
+		assert.Equal(t, tt.key, out.Key, err)
 	}
 }
 

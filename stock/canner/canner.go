@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"math"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/packing"
 	"brothrun/stock/quantity"
 )
@@ -55,19 +56,12 @@ type Shape struct {
 	Height   quantity.Length // with its closure
 }
 
-// A FitError says that a jar does not stand in the canner. Field is "width" or
-// "height".
-type FitError struct{ Field, Reason string }
-
-func (e *FitError) Error() string { return e.Reason }
-
-// A RangeError says which figure is no canner's, or no load's. Field is "width",
-// "height", "rack_thickness", "clearance", "racks", "jar" or "holds"; of a load also
-// "jars", "process", "pressure", "altitude", "mass", "wall", "water", "air", "burner"
-// or "noted".
-type RangeError struct{ Field, Reason string }
-
-func (e *RangeError) Error() string { return e.Reason }
+// What to do next about a figure that is no canner's, or in which a jar does not stand.
+const (
+	measureInside = "measure it inside with a ruler"
+	orAnotherJar  = "measure it inside, or give another jar (--jars pint)"
+	lookAtRating  = "look at the rating of the burner, or take its line out if it is not the canner's"
+)
 
 // Capacity is how one size of jar stands in a canner.
 type Capacity struct {
@@ -81,8 +75,8 @@ func (c Capacity) Jars() int { return c.PerLayer * c.Layers }
 
 // Capacity returns how many jars of shape s fit in a layer and how many layers
 // stand on one another, one size at a time. c and s must be in the ranges of
-// their fields; a canner narrower or lower than one jar is an error that says
-// what is needed. Accuracy: jars differ by about 0.1 in between makes, so near an
+// their fields, anything else is a *fault.Fault; a canner narrower or lower than one jar
+// is a misfit that says what is needed. Accuracy: jars differ by about 0.1 in between makes, so near an
 // edge count jars in the real canner and give Holds.
 func (c Canner) Capacity(s Shape) (Capacity, error) {
 	if err := c.check(s); err != nil {
@@ -102,16 +96,16 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 			return Capacity{}, err
 		}
 		if perLayer == 0 {
-			return Capacity{}, &FitError{"width", fmt.Sprintf("canner %s wide is too narrow for a %s: at least %s is needed inside",
-				measured(c.Width), s.Name, enough(s.Diameter+clearance))}
+			return Capacity{}, fault.Misfit("canner.width", orAnotherJar, "canner %s wide is too narrow for a %s: at least %s is needed inside",
+				measured(c.Width), s.Name, enough(s.Diameter+clearance))
 		}
 		capacity.PerLayer = perLayer
 	}
 
 	room := c.Height - rack - lidRoom - s.Height
 	if room < -roundingSlack {
-		return Capacity{}, &FitError{"height", fmt.Sprintf("canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
-			measured(c.Height), s.Name, enough(rack+lidRoom+s.Height), measured(lidRoom))}
+		return Capacity{}, fault.Misfit("canner.height", orAnotherJar, "canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
+			measured(c.Height), s.Name, enough(rack+lidRoom+s.Height), measured(lidRoom))
 	}
 	byHeight := 1 + int((room+roundingSlack)/(divider+s.Height))
 	capacity.Layers, capacity.LimitedBy = byHeight, "height"
@@ -144,25 +138,24 @@ func enough(l quantity.Length) string {
 }
 
 func (c Canner) check(s Shape) error {
-	out := func(field, format string, args ...any) error { return &RangeError{field, fmt.Sprintf(format, args...)} }
 	inches := func(l quantity.Length) string { return fmt.Sprintf("%.6g in", l.Inches()) }
 	between := func(l, low, high quantity.Length) bool { return l >= low && l <= high }
 	switch {
 	case !between(c.Width, 6*quantity.Inch, 24*quantity.Inch):
-		return out("width", "canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
+		return fault.New("canner.width", measureInside, "canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
 	case !between(c.Height, 5*quantity.Inch, 24*quantity.Inch):
-		return out("height", "canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
+		return fault.New("canner.height", measureInside, "canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
 	case !between(c.RackThickness, 0, 2*quantity.Inch):
-		return out("rack_thickness", "rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
+		return fault.New("canner.rack_thickness", measureInside, "rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
 	case !between(c.Clearance, -quantity.Inch, quantity.Inch):
-		return out("clearance", "clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
+		return fault.New("canner.clearance", "", "clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
 	case c.Racks < 1 || c.Racks > MostRacks:
-		return out("racks", "racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
+		return fault.New("canner.racks", "", "racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
 	case !between(s.Diameter, quantity.Inch, 12*quantity.Inch) || !between(s.Height, quantity.Inch, 24*quantity.Inch):
-		return out("jar", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))
+		return fault.New("canner.jar", "", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))
 	}
 	if n, counted := c.Holds[s.Name]; counted && (n < 1 || n > packing.Most) {
-		return out("holds", "canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name, packing.Most)
+		return fault.New("canner.holds", "", "canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name, packing.Most)
 	}
 	return nil
 }

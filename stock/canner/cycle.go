@@ -72,9 +72,9 @@ func leastToZero(wall Wall, quartClass bool) quantity.Band[time.Duration] {
 // Accuracy: no timed cycle of a known canner and burner was found, so that only
 // the published spans can be met, and what lies beyond them (a heavier load, a
 // second layer, altitude, cold) rests on the physics alone. Errors are a
-// *RangeError; Field "burner" is a burner that would not likely bring the load to
+// *fault.Fault; of Key "burner" is a burner that would not likely bring the load to
 // pressure within two hours, or likely boil the canner dry, and names what does; it
-// is "water" where nobody gave the burner.
+// is of "canner.water" where nobody gave the burner.
 func Cycle(l Load) (Estimate, error) {
 	in, err := l.prepare()
 	if err != nil {

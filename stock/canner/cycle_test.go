@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -148,10 +149,10 @@ func forLoads(t *testing.T, see func(canner.Load, canner.Estimate)) {
 		l.Pressure = quantity.Pressure(between(5, 20)) * quantity.PSI
 		e, err := canner.Cycle(l)
 		if err != nil {
-			var out *canner.RangeError
+			var out *fault.Fault
 			require.ErrorAs(t, err, &out)
 			if l.Burner.Rating == 0 {
-				require.Equal(t, "water", out.Field, "a burner nobody knows is never too weak: %v", err)
+				require.Equal(t, "canner.water", out.Key, "a burner nobody knows is never too weak: %v", err)
 			}
 			continue
 		}
@@ -388,9 +389,9 @@ func TestABurnerThatBoilsTheCannerDryIsRefused(t *testing.T) {
 	l := loadOf(0, 7)
 	l.Burner = canner.Burner{Rating: 50 * quantity.Kilowatt, Share: anyHob}
 	_, err := canner.Cycle(l)
-	var out *canner.RangeError
+	var out *fault.Fault
 	require.ErrorAs(t, err, &out)
-	assert.Equal(t, "burner", out.Field)
+	assert.Equal(t, "burner", out.Key)
 	require.Contains(t, err.Error(), "dry")
 	var most float64
 	at := strings.Index(err.Error(), "at most ")
@@ -409,7 +410,7 @@ func TestABurnerThatBoilsTheCannerDryIsRefused(t *testing.T) {
 	l.Burner.Rating, l.Vessel.Water = 8*quantity.Kilowatt, 0.8*quantity.Litre
 	_, err = canner.Cycle(l)
 	require.ErrorAs(t, err, &out)
-	assert.Equal(t, "burner", out.Field)
+	assert.Equal(t, "burner", out.Key)
 	var litres float64
 	at = strings.Index(err.Error(), "at least ")
 	require.Positive(t, at, err.Error())
@@ -423,7 +424,7 @@ func TestABurnerThatBoilsTheCannerDryIsRefused(t *testing.T) {
 	l.Burner, l.Vessel.Water = canner.Burner{Share: anyHob}, 0.3*quantity.Litre
 	_, err = canner.Cycle(l)
 	require.ErrorAs(t, err, &out)
-	assert.Equal(t, "water", out.Field)
+	assert.Equal(t, "canner.water", out.Key)
 	assert.Contains(t, err.Error(), "at least ")
 }
 
@@ -446,9 +447,9 @@ func TestWaterMustFitBesideTheJars(t *testing.T) {
 	assert.InDelta(t, 22.21-7.71, l.Vessel.Room(l.Jars).Litres(), 0.02)
 	l.Vessel.Water = 15 * quantity.Litre
 	_, err := canner.Cycle(l)
-	var out *canner.RangeError
+	var out *fault.Fault
 	require.ErrorAs(t, err, &out)
-	assert.Equal(t, "water", out.Field)
+	assert.Equal(t, "canner.water", out.Key)
 	l.Vessel.Water = 14 * quantity.Litre
 	cycle(t, l)
 }
@@ -489,9 +490,9 @@ func TestAWeakBurnerIsToldWhatItTakes(t *testing.T) {
 	l := loadOf(0, 7)
 	l.Burner = canner.Burner{Rating: 400, Share: whole}
 	_, err := canner.Cycle(l)
-	var out *canner.RangeError
+	var out *fault.Fault
 	require.ErrorAs(t, err, &out)
-	assert.Equal(t, "burner", out.Field)
+	assert.Equal(t, "burner", out.Key)
 	require.Regexp(t, `burner of 400 W .* at least \d+ W`, err.Error())
 	// What it asks for is enough, and a little less is not.
 	for watts := quantity.Power(400); ; watts += 10 {
@@ -506,37 +507,37 @@ func TestAWeakBurnerIsToldWhatItTakes(t *testing.T) {
 
 func TestLoadsOutOfRange(t *testing.T) {
 	for _, row := range []struct {
-		field  string
+		key    string
 		change func(*canner.Load)
 	}{
-		{"jars", func(l *canner.Load) { l.Jars = nil }},
-		{"jars", func(l *canner.Load) { l.Jars[0].Count = 0 }},
-		{"jars", func(l *canner.Load) { l.Jars[0].Broth = quantity.Mass(math.NaN()) }},
-		{"jars", func(l *canner.Load) { l.Jars[0].Glass = 0 }},
-		{"process", func(l *canner.Load) { l.Process = 0 }},
-		{"process", func(l *canner.Load) { l.Process = 5 * time.Hour }},
-		{"width", func(l *canner.Load) { l.Vessel.Width = quantity.Length(math.NaN()) }},
-		{"height", func(l *canner.Load) { l.Vessel.Height = 41 * inch }},
-		{"mass", func(l *canner.Load) { l.Vessel.Mass = 0.5 }},
-		{"wall", func(l *canner.Load) { l.Vessel.Wall = "tin" }},
-		{"water", func(l *canner.Load) { l.Vessel.Water = 31 * quantity.Litre }},
-		{"air", func(l *canner.Load) { l.Place.Air = quantity.Celsius(60) }},
+		{"canner.jars", func(l *canner.Load) { l.Jars = nil }},
+		{"canner.jars", func(l *canner.Load) { l.Jars[0].Count = 0 }},
+		{"canner.jars", func(l *canner.Load) { l.Jars[0].Broth = quantity.Mass(math.NaN()) }},
+		{"canner.jars", func(l *canner.Load) { l.Jars[0].Glass = 0 }},
+		{"canner.process", func(l *canner.Load) { l.Process = 0 }},
+		{"canner.process", func(l *canner.Load) { l.Process = 5 * time.Hour }},
+		{"canner.width", func(l *canner.Load) { l.Vessel.Width = quantity.Length(math.NaN()) }},
+		{"canner.height", func(l *canner.Load) { l.Vessel.Height = 41 * inch }},
+		{"canner.mass", func(l *canner.Load) { l.Vessel.Mass = 0.5 }},
+		{"canner.wall", func(l *canner.Load) { l.Vessel.Wall = "tin" }},
+		{"canner.water", func(l *canner.Load) { l.Vessel.Water = 31 * quantity.Litre }},
+		{"canner.air", func(l *canner.Load) { l.Place.Air = quantity.Celsius(60) }},
 		{"altitude", func(l *canner.Load) { l.Place.Altitude = 20000 }},
-		{"pressure", func(l *canner.Load) { l.Pressure = 0 }},
+		{"canner.pressure", func(l *canner.Load) { l.Pressure = 0 }},
 		{"burner", func(l *canner.Load) { l.Burner.Rating = -1 }},
 		{"burner", func(l *canner.Load) { l.Burner.Share = quantity.Band[float64]{} }},
-		{"noted", func(l *canner.Load) { l.Noted.HeatUp = 7 * time.Hour }},
+		{"canner.noted", func(l *canner.Load) { l.Noted.HeatUp = 7 * time.Hour }},
 	} {
 		l := loadOf(9, 0)
 		row.change(&l)
-		var out *canner.RangeError
+		var out *fault.Fault
 		for _, of := range []func() error{
 			func() error { _, err := canner.Cycle(l); return err },
 			func() error { _, err := canner.LikelyTime(l); return err },
 			func() error { _, _, err := canner.Heat(l); return err },
 		} {
-			if err := of(); assert.ErrorAs(t, err, &out, row.field) {
-				assert.Equal(t, row.field, out.Field)
+			if err := of(); assert.ErrorAs(t, err, &out, row.key) {
+				assert.Equal(t, row.key, out.Key)
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -237,11 +238,11 @@ func (l Load) tooWeak(in *prepared, likely [results]float64) error {
 		return nil
 	}
 	if !in.known {
-		return &RangeError{"burner", "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water"}
+		return fault.New("burner", lookAtRating, "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water")
 	}
 	least := quantity.Power(math.Ceil(in.powerWhere(soon)/10) * 10)
-	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a warmer place",
-		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())}
+	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a warmer place",
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())
 }
 
 // powerWhere is the least power at which something holds that holds of all above it.
@@ -290,8 +291,8 @@ func (l Load) boilsDry(in *prepared, likely [results]float64) error {
 		}
 	}
 	if !in.known {
-		return &RangeError{"water", fmt.Sprintf("water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
-			in.putIn.Litres(), in.putIn.Quarts(), advice)}
+		return fault.New("canner.water", "", "water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
+			in.putIn.Litres(), in.putIn.Quarts(), advice)
 	}
 	strongest := math.Floor(in.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
 	x := in.likely
@@ -303,6 +304,6 @@ func (l Load) boilsDry(in *prepared, likely [results]float64) error {
 		}
 		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest, math.Floor(quantity.Power(strongest).BTUPerHour()))
 	}
-	return &RangeError{"burner", fmt.Sprintf("burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
-		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts(), advice)}
+	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts(), advice)
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -545,9 +546,9 @@ func TestCoolRefusesBadInput(t *testing.T) {
 		_, err := Cool(pot, around, tt.method)
 		require.Error(t, err, tt.name)
 		assert.ErrorContains(t, err, tt.want, tt.name)
-		var field *RangeError
+		var field *fault.Fault
 		if tt.method != "snow" && assert.ErrorAs(t, err, &field, tt.name) {
-			assert.Equal(t, tt.method == Outdoors, field.Field == "", tt.name)
+			assert.Equal(t, tt.method == Outdoors, field.Key == "", tt.name)
 			assert.NotEmpty(t, field.Hint, tt.name)
 		}
 	}

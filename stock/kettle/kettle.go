@@ -13,6 +13,7 @@ import (
 	"math"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
 )
@@ -106,16 +107,6 @@ type Estimate struct {
 // practice, no source, 0.90 to 0.95.
 const boilsOver = 0.93
 
-// A FitError says that something does not go into the pot.
-type FitError struct {
-	Field             string // "bones", "vegetables" or "water"
-	What, Asked, Fits string
-}
-
-func (e *FitError) Error() string {
-	return fmt.Sprintf("%s %s does not fit this pot; it takes at most %s", e.What, e.Asked, e.Fits)
-}
-
 // PotWidth returns the inside width of a plain pot of volume v when nobody
 // measured it: a cylinder nine tenths as high as wide. Common practice, no
 // source; stock pots run from squat (0.7) to tall (1.1), so the surface may be
@@ -125,9 +116,9 @@ func PotWidth(v quantity.Volume) quantity.Length {
 	return quantity.Length(math.Cbrt(4 * v.CubicMetres() / (math.Pi * heightOverWidth)))
 }
 
-// Balance returns the liquid balance of in with its band. Errors are a
-// *FitError when bones or water do not go into the pot, a *RangeError for
-// other input, and those of thermo for the altitude. Accuracy: no better than ±25 %
+// Balance returns the liquid balance of in with its band. Errors are a *fault.Fault, a
+// misfit when bones or water do not go into the pot, and those of thermo for the
+// altitude. Accuracy: no better than ±25 %
 // on what evaporates (published still-air tables differ by as much), which the band
 // carries.
 func Balance(in Input) (Estimate, error) {
@@ -214,21 +205,20 @@ func (p *pot) fit() error {
 		const solidsAtMost = 1 / 1.2
 		share := min(float64(in.Pot/bulk), float64(line)*solidsAtMost/p.displaced[1])
 		total := in.mass()
-		field := "bones"
+		key := "bones"
 		if in.Vegetables > total/2 {
-			field = "vegetables"
+			key = "vegetables"
 		}
-		return &FitError{
-			Field: field,
-			What:  "a pot load of bones and vegetables of",
-			Asked: total.Both(quantity.US),
-			Fits:  (total * quantity.Mass(share)).Both(quantity.US),
-		}
+		return fault.Misfit(key, "take less, a bigger pot, or two runs",
+			"a pot load of bones and vegetables of %s does not fit this pot; it takes at most %s",
+			total.Both(quantity.US), (total * quantity.Mass(share)).Both(quantity.US))
 	}
 	if !in.Fit {
 		brim := in.Pot - quantity.Volume(p.displaced[1])
 		if in.Water > brim {
-			return &FitError{Field: "water", What: "water of", Asked: in.Water.Both(quantity.US), Fits: p.fits.Both(quantity.US) + " with room left for the boil"}
+			return fault.Misfit("water", "write fit to fill it with room left for the boil",
+				"water of %s does not fit this pot; it takes at most %s with room left for the boil",
+				in.Water.Both(quantity.US), p.fits.Both(quantity.US))
 		}
 	}
 	return nil
@@ -411,18 +401,9 @@ func (in Input) levelAtStart(water quantity.Volume) quantity.Volume {
 	return level
 }
 
-// A RangeError says which input is out of range; Field is "pot", "pot_width",
-// "fill_line", "bones", "vegetables", "water", "simmer", "lid", "burner",
-// "evaporation" or "held".
-type RangeError struct{ Field, Reason string }
-
-func (e *RangeError) Error() string { return e.Reason }
-
 // check rejects what no kitchen has.
 func (in Input) check() error {
-	out := func(field, format string, args ...any) error {
-		return &RangeError{field, fmt.Sprintf(format, args...)}
-	}
+	out := func(key, format string, about ...any) error { return fault.New(key, "", format, about...) }
 	switch {
 	case !(in.Pot >= quantity.Litre && in.Pot <= 200*quantity.Litre):
 		return out("pot", "pot of %s is out of range: 1 l to 200 l (about 1 qt to 210 qt)", in.Pot.Both(quantity.US))

@@ -19,7 +19,9 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 )
 
 // Headspace is left free above the stock in every jar: 1 in [USDA].
@@ -148,7 +150,7 @@ func ClassOf(brimful quantity.Volume) (Size, error) {
 	case brimful <= quartBrimful+rounding:
 		return Quart, nil
 	}
-	return "", &Refusal{JarTooLarge, "measured", []any{brimful, quartBrimful}}
+	return "", refuse(JarTooLarge, "measured", brimful, quartBrimful)
 }
 
 func tooLarge(size Size) bool { return size == HalfGallon || size == Gallon }
@@ -201,9 +203,10 @@ type Setting struct {
 
 // Refusal says that nothing tested covers what was asked. Code is stable for scripts
 // and tells, with Case, which facts there are.
-type Refusal struct {
-	Code, Case string
-	Facts      []any
+type Refusal struct{ remark.Note }
+
+func refuse(code, which string, facts ...any) *Refusal {
+	return &Refusal{remark.Of(code, facts...).In(which)}
 }
 
 // The codes of refusals, with their facts and, in brackets, their cases; DEVELOPERS.md
@@ -219,34 +222,29 @@ const (
 
 func (r *Refusal) Error() string { return "refused: " + r.Code }
 
-// RangeError is an altitude that must be a mistake.
-type RangeError struct{ Reason string }
-
-func (e *RangeError) Error() string { return e.Reason }
-
 // Lookup returns the tested setting for strained, skimmed, boiling-hot stock in
 // jars of a size at an altitude. A *Refusal says that there is none: other
 // stocks, jars above a quart, a dial gauge above 8,000 ft, a weighted one above
-// 10,000 ft. A *RangeError is an altitude below −1,500 ft, above 30,000 ft or
+// 10,000 ft. A *fault.Fault is an altitude below −1,500 ft, above 30,000 ft or
 // not a number; unknown stocks, sizes and gauges are plain errors.
 //
 // Source: [USDA], [NCHFP].
 func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Setting, error) {
 	feet := altitude.Feet()
 	if !(feet >= lowestPlace-edge && feet <= highestPlace+edge) {
-		return Setting{}, &RangeError{fmt.Sprintf("altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())}
+		return Setting{}, fault.New("altitude", "", "altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())
 	}
 	if stock == Mixed {
-		return Setting{}, &Refusal{Code: MixedKinds}
+		return Setting{}, refuse(MixedKinds, "")
 	}
 	if untested[stock] {
-		return Setting{}, &Refusal{Code: NoTestedProcess, Case: string(stock)}
+		return Setting{}, refuse(NoTestedProcess, string(stock))
 	}
 	if !tested[stock] {
 		return Setting{}, fmt.Errorf("stock %q is not known to the process table", stock)
 	}
 	if tooLarge(size) {
-		return Setting{}, &Refusal{Code: JarTooLarge, Facts: []any{size}}
+		return Setting{}, refuse(JarTooLarge, "", size)
 	}
 	minutes, known := processTimes[size]
 	if !known {
@@ -268,7 +266,7 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 	}
 	// Rounded up, so that 8,000.4 ft does not read as the limit it is above.
 	above := quantity.Length(math.Ceil(feet-edge)) * quantity.Foot
-	refusal := &Refusal{Code: AltitudeWeighted, Facts: []any{gauge, above, quantity.Length(over) * quantity.Foot}}
+	refusal := refuse(AltitudeWeighted, "", gauge, above, quantity.Length(over)*quantity.Foot)
 	if gauge == Dial {
 		refusal.Code = AltitudeDial
 	}

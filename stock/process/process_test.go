@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
@@ -303,7 +304,7 @@ func TestLookupRejectsBadInput(t *testing.T) {
 		for _, gauge := range gauges {
 			setting, err := process.Lookup(process.Chicken, process.Pint, gauge, feet(ft))
 			assert.Zero(t, setting)
-			var rangeError *process.RangeError
+			var rangeError *fault.Fault
 			require.ErrorAs(t, err, &rangeError, "%g ft", ft)
 			assert.Contains(t, err.Error(), "-1500 ft to 30000 ft (-457 m to 9144 m)")
 		}

@@ -62,7 +62,7 @@ const vegetablesUnsaid = 1.0 / 3
 func Vegetables(vegetables, bones quantity.Mass) (many bool, err error) {
 	const rounding = 1 + 1e-9 // of pounds kept as kilograms
 	if vegetables > bones*rounding {
-		return true, &Refusal{Code: MostlyVegetables}
+		return true, refuse(MostlyVegetables, "")
 	}
 	return vegetables > bones*vegetablesUnsaid*rounding, nil
 }

@@ -331,7 +331,7 @@ func (k *Kitchen) settleJar(i int) *Error {
 	case !jarWord().MatchString(jar.Name):
 		return k.wrong(at+".name", fmt.Sprintf("%q is not a name --jars can be given", given),
 			"use up to 40 letters, figures, blanks and hyphens")
-	case slices.Contains(jarSizes, jar.Name) || slices.Contains(unitWords, jar.Name):
+	case slices.Contains(slices.Concat(jarSizes, largeSizes, unitWords), jar.Name):
 		return k.wrong(at+".name", fmt.Sprintf("%q is the name of a size that is known already", given),
 			"give your own jar a name of its own")
 	case slices.ContainsFunc(k.OwnJars[:i], func(other OwnJar) bool { return other.Name == jar.Name }):
@@ -353,8 +353,11 @@ func (k *Kitchen) settleJar(i int) *Error {
 // jarSizes are the sizes of jars a kitchen file may count.
 var jarSizes = []string{"half-pint", "pint", "pint-and-half", "quart"}
 
+// largeSizes are known, and refused by the process table.
+var largeSizes = []string{"half-gallon", "gallon"}
+
 // unitWords would be read as a size of jar, and its time, wherever they stand.
-var unitWords = []string{"half-gallon", "gallon", "gal", "qt", "pt", "cup", "l", "ml", "oz", "fl-oz"}
+var unitWords = []string{"gal", "qt", "pt", "cup", "l", "ml", "oz", "fl-oz"}
 
 // jarWord is a name that fits into --jars: no comma, no equals sign.
 var jarWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}-]{0,39}$`) })

@@ -9,6 +9,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
+	"brothrun/stock/settle"
 )
 
 // jarsShort is how much less would be left over if there were jars enough; 0 when
@@ -50,7 +51,7 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 		}
 		return one
 	}
-	try := func(code string, change func(*stock.Setup)) (*Instead, stock.Batch) {
+	try := func(code string, change func(*settle.Setup)) (*Instead, stock.Batch) {
 		setup := k.setup
 		change(&setup)
 		changed, err := k.can(setup)
@@ -63,12 +64,12 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 		}
 	}
 	if !k.setup.Mix {
-		try("mix", func(s *stock.Setup) { s.Mix = true })
+		try("mix", func(s *settle.Setup) { s.Mix = true })
 	}
 	if loads > 1 {
-		try("freeze", surplus(base, stock.Freezer))
+		try("freeze", surplus(base, settle.Freezer))
 		if k.setup.HasDryer {
-			if one, changed := try("freeze-dry", surplus(base, stock.FreezeDry)); one != nil {
+			if one, changed := try("freeze-dry", surplus(base, settle.FreezeDry)); one != nil {
 				one.Batches = changed.Leftover.Batches
 			}
 		}
@@ -90,8 +91,8 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 }
 
 // surplus leaves the last load out and sends its broth another route.
-func surplus(base stock.Batch, route stock.Route) func(*stock.Setup) {
-	return func(s *stock.Setup) {
+func surplus(base stock.Batch, route settle.Route) func(*settle.Setup) {
+	return func(s *settle.Setup) {
 		s.Jars, s.Route = base.WishesOf(base.Loads[:max(0, len(base.Loads)-1)]), route
 	}
 }

@@ -1,5 +1,5 @@
 // Package whatif asks what would be if: single changes to a run (levers), other
-// racks, a season of runs, and what else saves a load. Each changes a stock.Setup and
+// racks, a season of runs, and what else saves a load. Each changes a settle.Setup and
 // asks stock.Plan; nothing is worked out here that Plan does not.
 package whatif
 
@@ -14,7 +14,11 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
+	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // What counts as nothing: less broth than anyone measures, and less time than
@@ -41,7 +45,7 @@ const (
 // setup is not changed. Errors are those of Plan for the run as
 // it is. The figures are no better than Plan's, but a difference between two of
 // its answers shares their errors and is surer than either.
-func Levers(setup stock.Setup) ([]stock.Lever, error) {
+func Levers(setup settle.Setup) ([]stock.Lever, error) {
 	base, err := stock.Plan(setup)
 	if err != nil {
 		return nil, err
@@ -71,18 +75,18 @@ func Levers(setup stock.Setup) ([]stock.Lever, error) {
 
 // refuses reports whether a changed plan refuses what the plan as it is does not.
 func refuses(base, changed stock.Batch) bool {
-	return slices.ContainsFunc(changed.Refusals, func(n stock.Note) bool { return len(stock.Noted(base.Refusals, n.Code)) == 0 })
+	return slices.ContainsFunc(changed.Refusals, func(n remark.Note) bool { return len(remark.Noted(base.Refusals, n.Code)) == 0 })
 }
 
 // change is one thing the cook could do otherwise.
 type change struct {
 	code, what string
-	apply      func(*stock.Setup) // writes through no slice or map
-	warnings   []string           // that Plan cannot know of
+	apply      func(*settle.Setup) // writes through no slice or map
+	warnings   []string            // that Plan cannot know of
 }
 
 // on is a setup with the change.
-func (c change) on(setup stock.Setup) stock.Setup {
+func (c change) on(setup settle.Setup) settle.Setup {
 	c.apply(&setup)
 	return setup
 }
@@ -90,7 +94,7 @@ func (c change) on(setup stock.Setup) stock.Setup {
 // changes are those that make sense for the run, in the order of the day: the
 // pot first, then the jars and the canner. No lever offers what the tested
 // directions of the canner settle: pressure, time, altitude or gauge.
-func changes(setup stock.Setup, base stock.Batch) []change {
+func changes(setup settle.Setup, base stock.Batch) []change {
 	all := slices.Concat(lidChanges(setup), simmerChanges(base), waterChanges(setup, base), bonesChanges(base))
 	if base.Refused() {
 		return all
@@ -100,11 +104,11 @@ func changes(setup stock.Setup, base stock.Batch) []change {
 
 // lidChanges do nothing, and so are left out, where the cook measured what boils
 // off: the measurement is of the lid it was taken with.
-func lidChanges(setup stock.Setup) []change {
+func lidChanges(setup settle.Setup) []change {
 	var all []change
 	for _, lid := range []kettle.Lid{kettle.LidOn, kettle.LidAjar, kettle.LidOff} {
 		if lid != setup.Pot.Lid {
-			all = append(all, change{code: "lid-" + string(lid), what: "lid " + string(lid), apply: func(s *stock.Setup) { s.Pot.Lid = lid }})
+			all = append(all, change{code: "lid-" + string(lid), what: "lid " + string(lid), apply: func(s *settle.Setup) { s.Pot.Lid = lid }})
 		}
 	}
 	return all
@@ -117,8 +121,8 @@ func simmerChanges(base stock.Batch) []change {
 	if base.Simmer < step+10*time.Minute {
 		step, words = step/2, "half an hour"
 	}
-	to := func(simmer time.Duration) func(*stock.Setup) {
-		return func(s *stock.Setup) { s.Pot.Simmer = simmer }
+	to := func(simmer time.Duration) func(*settle.Setup) {
+		return func(s *settle.Setup) { s.Pot.Simmer = simmer }
 	}
 	return []change{
 		{code: "simmer-less", what: words + " less simmer", apply: to(base.Simmer - step)},
@@ -126,13 +130,13 @@ func simmerChanges(base stock.Batch) []change {
 	}
 }
 
-func waterChanges(setup stock.Setup, base stock.Batch) []change {
+func waterChanges(setup settle.Setup, base stock.Batch) []change {
 	var all []change
 	if !base.TopUp {
-		all = append(all, change{code: "top-up", what: "topped up to the level", apply: func(s *stock.Setup) { s.Pot.TopUp = true }})
+		all = append(all, change{code: "top-up", what: "topped up to the level", apply: func(s *settle.Setup) { s.Pot.TopUp = true }})
 	}
 	if !base.Yield.WaterFits {
-		line := change{code: "water-to-line", what: "water up to the fill line", apply: func(s *stock.Setup) { s.Pot.Fit, s.Pot.Water = true, 0 }}
+		line := change{code: "water-to-line", what: "water up to the fill line", apply: func(s *settle.Setup) { s.Pot.Fit, s.Pot.Water = true, 0 }}
 		if fitted, err := stock.Plan(line.on(setup)); err == nil && fitted.Yield.Water > base.Yield.Water {
 			all = append(all, line)
 		}
@@ -145,7 +149,7 @@ func waterChanges(setup stock.Setup, base stock.Batch) []change {
 		return all
 	}
 	line := min(setup.Pot.FillLine+raise, highest)
-	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line), apply: func(s *stock.Setup) { s.Pot.FillLine = line }}
+	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line), apply: func(s *settle.Setup) { s.Pot.FillLine = line }}
 	if line > kettle.DefaultFillLine {
 		fuller.warnings = []string{"near-overflow"}
 	}
@@ -158,8 +162,8 @@ func bonesChanges(base stock.Batch) []change {
 		what = base.What
 	}
 	return []change{
-		{code: "bones-more", what: "20 % more " + what + ", richer", apply: func(s *stock.Setup) { *s = s.TimesBones(1.2) }},
-		{code: "bones-less", what: "20 % fewer " + what + ", thinner", apply: func(s *stock.Setup) { *s = s.TimesBones(0.8) }},
+		{code: "bones-more", what: "20 % more " + what + ", richer", apply: func(s *settle.Setup) { *s = s.TimesBones(1.2) }},
+		{code: "bones-less", what: "20 % fewer " + what + ", thinner", apply: func(s *settle.Setup) { *s = s.TimesBones(0.8) }},
 	}
 }
 
@@ -167,12 +171,12 @@ const jarPlanCode = "jars-"
 
 func isJarPlan(code string) bool { return strings.HasPrefix(code, jarPlanCode) }
 
-func jarChanges(setup stock.Setup) []change {
+func jarChanges(setup settle.Setup) []change {
 	other := jar.Wide
 	if setup.Mouth == jar.Wide {
 		other = jar.Regular
 	}
-	all := []change{{code: "mouth-" + string(other), what: string(other) + "-mouth jars", apply: func(s *stock.Setup) { s.Mouth = other }}}
+	all := []change{{code: "mouth-" + string(other), what: string(other) + "-mouth jars", apply: func(s *settle.Setup) { s.Mouth = other }}}
 
 	var now []string
 	for _, wish := range setup.Jars {
@@ -189,39 +193,39 @@ func jarChanges(setup stock.Setup) []change {
 		{"quarts, then pints", []string{"quart", "pint"}},
 		{"pints, then quarts", []string{"pint", "quart"}},
 	} {
-		var wishes []stock.JarWish
+		var wishes []runfile.JarWish
 		for _, jar := range option.jars {
 			wishes = append(wishes, wishFor(setup, jar))
 		}
-		none := func(wish stock.JarWish) bool { return wish.Limit == 0 }
+		none := func(wish runfile.JarWish) bool { return wish.Limit == 0 }
 		if slices.Equal(option.jars, now) || slices.ContainsFunc(wishes, none) {
 			continue
 		}
 		all = append(all, change{code: jarPlanCode + strings.Join(option.jars, "-"), what: option.what,
-			apply: func(s *stock.Setup) { s.Jars = wishes }})
+			apply: func(s *settle.Setup) { s.Jars = wishes }})
 	}
 	return all
 }
 
 // wishFor is one size of jar with the limit the cook gave, which holds in every plan:
 // it counts the jars there are.
-func wishFor(setup stock.Setup, jar string) stock.JarWish {
+func wishFor(setup settle.Setup, jar string) runfile.JarWish {
 	for _, wish := range setup.Jars {
 		if wish.Jar == jar {
 			return wish
 		}
 	}
-	return stock.JarWish{Jar: jar, Limit: -1}
+	return runfile.JarWish{Jar: jar, Limit: -1}
 }
 
 // rackChanges are one more rack. Where the canner is too low for another layer
 // it does nothing, and so is left out.
-func rackChanges(setup stock.Setup) []change {
+func rackChanges(setup settle.Setup) []change {
 	what := "one more rack"
 	if setup.Canner.Racks == 1 {
 		what = "a second rack"
 	}
-	return []change{{code: "rack", what: what, apply: func(s *stock.Setup) { s.Canner.Racks++ }}}
+	return []change{{code: "rack", what: what, apply: func(s *settle.Setup) { s.Canner.Racks++ }}}
 }
 
 func leverOf(c change, base, changed stock.Batch) stock.Lever {
@@ -241,7 +245,7 @@ func leverOf(c change, base, changed stock.Batch) stock.Lever {
 	}
 	for _, note := range changed.Warnings {
 		if !slices.Contains(lever.Warnings, note.Code) &&
-			(len(stock.Noted(changed.Warnings, note.Code)) > len(stock.Noted(base.Warnings, note.Code)) || worse(note.Code, base, changed)) {
+			(len(remark.Noted(changed.Warnings, note.Code)) > len(remark.Noted(base.Warnings, note.Code)) || worse(note.Code, base, changed)) {
 			lever.Warnings = append(lever.Warnings, note.Code)
 		}
 	}
@@ -256,7 +260,7 @@ func worse(code string, base, changed stock.Batch) bool {
 		return float64((b.Yield.Evaporated - b.Yield.ToppedUp) / (b.Yield.Water + b.Yield.GivenOff))
 	}
 	switch code {
-	case stock.LongSimmerCode:
+	case process.LongSimmer:
 		return changed.Simmer > base.Simmer
 	case "slow-heat-up":
 		return changed.HeatUp.High > base.HeatUp.High
@@ -266,7 +270,7 @@ func worse(code string, base, changed stock.Batch) bool {
 		return changed.Weight > base.Weight || changed.Yield.Water > base.Yield.Water
 	case "bones-not-covered":
 		return changed.Weight > base.Weight || changed.Yield.Water < base.Yield.Water
-	case stock.ChillNarrow:
+	case remark.ChillNarrow:
 		return changed.Yield.Strained.Likely > base.Yield.Strained.Likely
 	}
 	return false

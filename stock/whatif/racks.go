@@ -10,9 +10,12 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // What is assumed about racks when nobody says. Common practice, no source.
@@ -38,7 +41,7 @@ const (
 // OfRun is the one fact of a note that is about one run of a season.
 type OfRun struct {
 	Of   stock.Batch
-	Note stock.Note
+	Note remark.Note
 }
 
 // mostRunsPerYear is a run a day.
@@ -57,7 +60,7 @@ type RackQuestion struct {
 	RackPrice   runfile.Money  // of one more rack, 0 to 1,000,000
 	FuelPrice   runfile.Money  // of a kWh the burner takes in, the same range
 	HourValue   *runfile.Money // of an attended hour, the same range; nil when not given
-	Assumed     []stock.Note   // which of them nobody gave
+	Assumed     []remark.Note  // which of them nobody gave
 	counted     bool           // RunsPerYear is how many runs were asked about
 }
 
@@ -67,7 +70,7 @@ type RackQuestion struct {
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
 	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
 	assume := func(code string, facts ...any) {
-		q.Assumed = append(q.Assumed, stock.Note{Code: code, Facts: facts})
+		q.Assumed = append(q.Assumed, remark.Note{Code: code, Facts: facts})
 	}
 	switch {
 	case q.RunsPerYear > 0:
@@ -103,14 +106,14 @@ func (q RackQuestion) hourValue() runfile.Money {
 
 func (q RackQuestion) check() error {
 	if q.RunsPerYear < 1 || q.RunsPerYear > mostRunsPerYear {
-		return &stock.InputError{Key: "runs_per_year", Reason: fmt.Sprintf("%d runs a year: must be from 1 to 366", q.RunsPerYear), Hint: ""}
+		return fault.New("runs_per_year", "", "%d runs a year: must be from 1 to 366", q.RunsPerYear)
 	}
 	for _, price := range []struct {
 		key    string
 		amount runfile.Money
 	}{{"rack_price", q.RackPrice}, {"fuel_price", q.FuelPrice}, {"hour_value", q.hourValue()}} {
 		if !(price.amount >= 0 && price.amount <= 1e6) {
-			return &stock.InputError{Key: price.key, Reason: fmt.Sprintf("price %g is out of range: from 0 to 1000000 in your own currency", price.amount), Hint: ""}
+			return fault.New(price.key, "", "price %g is out of range: from 0 to 1000000 in your own currency", price.amount)
 		}
 	}
 	return nil
@@ -128,9 +131,9 @@ type RackAnswer struct {
 	HeightAssumed bool
 	Plans         []RackPlan // the cook's own first; empty when canning is refused
 	Instead       []Instead
-	Assumed       []stock.Note
-	Warnings      []stock.Note
-	Refusals      []stock.Note
+	Assumed       []remark.Note
+	Warnings      []remark.Note
+	Refusals      []remark.Note
 
 	all []RackPlan // before those that come to the same were left out
 }
@@ -229,9 +232,9 @@ type Instead struct {
 // has the band of canner.Cycle: where hob is not given a factor of two or so from low to
 // high; where it is, the hob is taken at its kind's published test efficiency, and the
 // band is the heat of wall, water and steam alone. Errors are those of Plan,
-// and an *InputError for a question out of range; a refused run is no error but an
+// and a *fault.Fault for a question out of range; a refused run is no error but an
 // answer with Refusals and without Plans.
-func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
+func Racks(setup settle.Setup, question RackQuestion) (RackAnswer, error) {
 	if err := question.check(); err != nil {
 		return RackAnswer{}, err
 	}
@@ -246,7 +249,7 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	}
 	a := RackAnswer{
 		Of: base, Units: base.Units, Runs: 1, Question: question,
-		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: stock.Noted(base.Assumed, stock.CannerAssumed, stock.GaugeAssumed),
+		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: remark.Noted(base.Assumed, remark.CannerAssumed, remark.GaugeAssumed),
 	}
 	if base.Refused() {
 		a.Refusals = base.Refusals
@@ -254,11 +257,12 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 		a.settle()
 		return a, nil
 	}
-	if slices.ContainsFunc(base.Warnings, func(n stock.Note) bool { return n.Code == stock.NoJars }) {
-		return RackAnswer{}, &stock.InputError{Key: "jars", Reason: "there are no jars to fill: none of these sizes is on hand, so no rack carries any", Hint: "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file"}
+	if slices.ContainsFunc(base.Warnings, func(n remark.Note) bool { return n.Code == remark.NoJars }) {
+		return RackAnswer{}, fault.New("jars", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file",
+			"there are no jars to fill: none of these sizes is on hand, so no rack carries any")
 	}
-	a.Warnings = stock.Noted(base.Warnings, stock.SmallLoad, stock.LessThanALoad, stock.JarDoesNotFit, stock.HoldsGeometry, stock.NoJars,
-		stock.TooLittleToCan, stock.LongSimmerCode, stock.ManyVegetables)
+	a.Warnings = remark.Noted(base.Warnings, remark.SmallLoad, remark.LessThanALoad, remark.JarDoesNotFit, remark.HoldsGeometry, remark.NoJars,
+		remark.TooLittleToCan, process.LongSimmer, remark.ManyVegetables)
 	for _, c := range rackPlans(setup) {
 		plan, err := k.rackPlan(c, a.Have)
 		switch {
@@ -271,7 +275,7 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 	}
 	a.Instead = k.instead(base)
 	if short := k.jarsShort(base); short > 0 {
-		a.Warnings = append(a.Warnings, stock.Note{Code: JarsLimit, Facts: []any{short}})
+		a.Warnings = append(a.Warnings, remark.Note{Code: JarsLimit, Facts: []any{short}})
 	}
 	a.settle()
 	return a, nil
@@ -281,22 +285,22 @@ func Racks(setup stock.Setup, question RackQuestion) (RackAnswer, error) {
 const OwnPlan = "own"
 
 // rackPlans are the cook's own jars and the two plain ways to choose them.
-func rackPlans(setup stock.Setup) []change {
-	all := []change{{code: OwnPlan, apply: func(*stock.Setup) {}}}
+func rackPlans(setup settle.Setup) []change {
+	all := []change{{code: OwnPlan, apply: func(*settle.Setup) {}}}
 	for _, size := range []process.Size{process.Quart, process.Pint} {
 		wish := wishFor(setup, string(size))
 		if wish.Limit == 0 {
 			continue
 		}
 		all = append(all, change{code: wish.Jar + "s",
-			apply: func(s *stock.Setup) { s.Jars = []stock.JarWish{wish} }})
+			apply: func(s *settle.Setup) { s.Jars = []runfile.JarWish{wish} }})
 	}
 	return all
 }
 
 // kitchen is a run that has been cooked, and what canning it in other ways came to.
 type kitchen struct {
-	setup  stock.Setup
+	setup  settle.Setup
 	cooked stock.Cooked
 	plans  map[canning]stock.Batch
 }
@@ -305,13 +309,13 @@ type kitchen struct {
 type canning struct {
 	racks int
 	jars  string
-	route stock.Route
+	route settle.Route
 	mix   bool
 }
 
 // can is stock.Plan for a setup that differs from the one cooked in a canning at
 // most; what was planned before is not worked out again.
-func (k kitchen) can(setup stock.Setup) (stock.Batch, error) {
+func (k kitchen) can(setup settle.Setup) (stock.Batch, error) {
 	how := canning{setup.Canner.Racks, fmt.Sprint(setup.Jars), setup.Route, setup.Mix}
 	if b, known := k.plans[how]; known {
 		return b, nil
@@ -338,7 +342,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 	for racks := 1; racks <= most; racks++ {
 		setup.Canner.Racks = racks
 		batch, err := k.can(setup)
-		var input *stock.InputError
+		var input *fault.Fault
 		if errors.As(err, &input) && racks > have {
 			// What only somebody with more racks would load is no reason to say nothing.
 			plan.TooMuch = input.Reason
@@ -364,7 +368,7 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 
 // layers returns how many racks are worth looking at, and notes what height keeps
 // out the next.
-func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarsToFill) (int, error) {
+func (plan *RackPlan) layers(setup settle.Setup, have int, filled []stock.JarsToFill) (int, error) {
 	can, wishes := setup.Canner, setup.Jars
 	plan.CannerHeight = can.Height
 	most := max(MostRacks, have)
@@ -381,8 +385,7 @@ func (plan *RackPlan) layers(setup stock.Setup, have int, filled []stock.JarsToF
 			return 0, err
 		}
 		capacity, err := can.Capacity(shape)
-		var narrow *canner.FitError
-		if errors.As(err, &narrow) {
+		if _, narrow := fault.AsMisfit(err); narrow {
 			continue // Plan has left it out, and said so
 		}
 		if err != nil {
@@ -478,14 +481,14 @@ func (a *RackAnswer) settle() {
 	a.Plans = plans
 	for _, plan := range plans {
 		if plan.TooMuch != "" {
-			a.Warnings = append(a.Warnings, stock.Note{Code: RackLeftOut, Facts: []any{len(plan.Options) + 1, plan.Code, plan.TooMuch}})
+			a.Warnings = append(a.Warnings, remark.Note{Code: RackLeftOut, Facts: []any{len(plan.Options) + 1, plan.Code, plan.TooMuch}})
 		}
 	}
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
-		a.Warnings = append(a.Warnings, stock.Note{Code: CannerLow, Facts: []any{plans[0]}})
+		a.Warnings = append(a.Warnings, remark.Note{Code: CannerLow, Facts: []any{plans[0]}})
 	}
 	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
-		a.Warnings = append(a.Warnings, stock.Note{Code: TwoLayers})
+		a.Warnings = append(a.Warnings, remark.Note{Code: TwoLayers})
 	}
 }
 

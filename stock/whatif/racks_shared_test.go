@@ -9,9 +9,10 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
-func someSetup(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) stock.Setup {
+func someSetup(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) settle.Setup {
 	t.Helper()
 	altitude, bones, height := 3200*quantity.Foot, 9*quantity.Pound, 15*quantity.Inch
 	tray, wide, onHand := 18*quantity.Inch, 7.5*quantity.Inch, 3
@@ -22,7 +23,7 @@ func someSetup(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) stock.
 	kitchen.FreezeDryer = runfile.FreezeDryer{Trays: 4, TrayLength: &tray, TrayWidth: &wide}
 	run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Pot: "22 qt"}
 	change(&kitchen, &run)
-	setup, err := stock.Settle(kitchen, run)
+	setup, err := settle.Run(kitchen, run)
 	require.NoError(t, err)
 	return setup
 }
@@ -40,8 +41,8 @@ func TestSharedWorkGivesTheSamePlans(t *testing.T) {
 			for range 2 { // the second time all is known
 				for _, c := range append(rackPlans(setup),
 					change{apply: surplus(base, "freezer")}, change{apply: surplus(base, "freeze-dry")},
-					change{apply: func(s *stock.Setup) { s.Mix = true }},
-					change{apply: func(s *stock.Setup) { s.Canner.Racks = 2 }}) {
+					change{apply: func(s *settle.Setup) { s.Mix = true }},
+					change{apply: func(s *settle.Setup) { s.Canner.Racks = 2 }}) {
 					want, wantErr := stock.Plan(c.on(setup))
 					got, err := k.can(c.on(setup))
 					require.Equal(t, wantErr, err)

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
+	"brothrun/stock/remark"
 )
 
 // Season joins the answers for several runs, all to the same question, into one
@@ -16,10 +18,10 @@ import (
 //
 // The runs are taken to turn out well or badly together, since most of the doubt
 // is about the same cook and pot: the spread of the loads is on the wide side, and
-// no mean is touched. No answer at all is an *InputError.
+// no mean is touched. No answer at all is a *fault.Fault.
 func Season(answers []RackAnswer) (RackAnswer, error) {
 	if len(answers) == 0 {
-		return RackAnswer{}, &stock.InputError{Key: "", Reason: "there is no run to answer for", Hint: ""}
+		return RackAnswer{}, fault.New("", "", "there is no run to answer for")
 	}
 	s := RackAnswer{Units: answers[0].Units, Question: answers[0].Question}
 	var canned []RackAnswer
@@ -27,13 +29,13 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	for _, a := range answers {
 		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
-			s.Refusals = append(s.Refusals, stock.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
+			s.Refusals = append(s.Refusals, remark.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
 		}
 		for _, note := range a.Warnings {
 			if note.Code == CannerLow {
 				continue // said once, of the highest
 			}
-			s.Warnings = append(s.Warnings, stock.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
+			s.Warnings = append(s.Warnings, remark.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
 		}
 		s.Assumed = union(s.Assumed, a.Assumed)
 		if len(a.Plans) > 0 {
@@ -41,7 +43,7 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		}
 	}
 	if fewest != s.Have {
-		s.Warnings = append(s.Warnings, stock.Note{Code: RacksDiffer, Facts: []any{fewest, s.Have}})
+		s.Warnings = append(s.Warnings, remark.Note{Code: RacksDiffer, Facts: []any{fewest, s.Have}})
 	}
 	s.Runs = len(canned)
 	switch {
@@ -196,9 +198,9 @@ func together(a, b []float64, visit func(share float64, na, nb int)) {
 }
 
 // union is notes and those of more that are not among them.
-func union(notes, more []stock.Note) []stock.Note {
+func union(notes, more []remark.Note) []remark.Note {
 	for _, note := range more {
-		if !slices.ContainsFunc(notes, func(n stock.Note) bool { return reflect.DeepEqual(n, note) }) {
+		if !slices.ContainsFunc(notes, func(n remark.Note) bool { return reflect.DeepEqual(n, note) }) {
 			notes = append(notes, note)
 		}
 	}

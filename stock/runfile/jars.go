@@ -1,28 +1,10 @@
-package stock
+package runfile
 
 import (
 	"fmt"
+	"slices"
 	"strings"
-
-	"brothrun/stock/process"
-	"brothrun/stock/runfile"
 )
-
-// InputError says that something the cook gave, or did not give, cannot be
-// planned with. Key is the name it has in a run or kitchen file and, with
-// hyphens, as a flag: "pot_width", "canner.width".
-type InputError struct {
-	Key    string
-	Reason string
-	Hint   string // the next step; may be empty
-}
-
-func (e *InputError) Error() string { return e.Reason }
-
-// wrong makes an InputError about key from a room's error.
-func wrong(key string, err error, hint string) error {
-	return &InputError{Key: key, Reason: err.Error(), Hint: hint}
-}
 
 // JarWish is a size of jar the cook would fill, with a limit.
 type JarWish struct {
@@ -38,7 +20,7 @@ func ParseJars(text string) ([]JarWish, error) {
 	var wishes []JarWish
 	for part := range strings.SplitSeq(text, ",") {
 		name, limit, limited := strings.Cut(strings.TrimSpace(part), "=")
-		wish := JarWish{Jar: runfile.JarName(name), Limit: -1}
+		wish := JarWish{Jar: JarName(name), Limit: -1}
 		if wish.Jar == "" {
 			return nil, fmt.Errorf("jars %q: a jar has no name; write quart,pint or quart=14,pint=12", text)
 		}
@@ -74,11 +56,11 @@ func JarsText(wishes ...JarWish) string {
 
 // ParseHolds reads how many jars of each size stand in one layer, such as
 // "quart=7,pint=9". Jars of the cook's own go by their name in kitchen.
-func ParseHolds(text string, kitchen runfile.Kitchen) (map[string]int, error) {
+func ParseHolds(text string, kitchen Kitchen) (map[string]int, error) {
 	holds := map[string]int{}
 	for part := range strings.SplitSeq(text, ",") {
 		name, count, given := strings.Cut(strings.TrimSpace(part), "=")
-		name = runfile.JarName(name)
+		name = JarName(name)
 		if name == "" || !given {
 			return nil, fmt.Errorf("holds %q are not readable: write jars in one layer, such as quart=7,pint=9", text)
 		}
@@ -87,8 +69,8 @@ func ParseHolds(text string, kitchen runfile.Kitchen) (map[string]int, error) {
 			return nil, fmt.Errorf("holds %q: %w", text, err)
 		}
 		if _, own := kitchen.OwnJar(name); !own {
-			if _, err := process.ParseSize(name); err != nil {
-				return nil, fmt.Errorf("holds %q: %w", text, err)
+			if !slices.Contains(jarSizes, name) && !slices.Contains(largeSizes, name) {
+				return nil, fmt.Errorf("holds %q: jar %q is not known: write half-pint, pint, pint-and-half or quart", text, name)
 			}
 		}
 		if _, twice := holds[name]; twice {

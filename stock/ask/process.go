@@ -1,17 +1,20 @@
-package stock
+package ask
 
 import (
 	"errors"
 	"fmt"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // ProcessQuery asks for the tested process. Empty fields stand for all.
 type ProcessQuery struct {
-	Kind     Kind             // "" for any with a tested process: they share it
+	Kind     settle.Kind      // "" for any with a tested process: they share it
 	Altitude *quantity.Length // nil is an error: it has no default
 	Gauge    string           // "weighted", "dial" or "" for both
 	Jar      string           // a size, or "" for every size that may be canned
@@ -22,7 +25,7 @@ type ProcessAnswer struct {
 	What     string // "chicken pieces"; empty for any with a tested process
 	Altitude quantity.Length
 	Settings []ProcessSetting
-	Refusals []Note
+	Refusals []remark.Note
 }
 
 // ProcessSetting is the tested setting for one gauge and one or more sizes of
@@ -36,26 +39,21 @@ type ProcessSetting struct {
 var canned = []process.Size{process.HalfPint, process.Pint, process.PintAndHalf, process.Quart}
 
 // Process looks the tested process up. The units are those its texts put first.
-// Errors are *InputError; a query that nothing tested answers is not an error
+// Errors are *fault.Fault; a query that nothing tested answers is not an error
 // but an answer with refusals and no setting.
 func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	anyKind := query.Kind == ""
 	if anyKind {
-		query.Kind = kinds[0].kind
+		query.Kind = settle.Kinds()[0]
 	}
-	var p planner
-	p.Units, p.Gauge = units, process.Weighted
+	house := settle.House{Units: units, Gauge: process.Weighted}
 	if query.Gauge != "" {
 		var err error
-		if p.Gauge, err = process.ParseGauge(query.Gauge); err != nil {
-			return ProcessAnswer{}, wrong("gauge", err, "")
+		if house.Gauge, err = process.ParseGauge(query.Gauge); err != nil {
+			return ProcessAnswer{}, fault.Of("gauge", err, "")
 		}
 	}
-	run := runfile.Run{Kind: string(query.Kind), Altitude: query.Altitude}
-	err := inTurn(
-		func() error { return p.settleKinds(run) },
-		func() error { return p.settlePlace(runfile.Kitchen{}, run) },
-	)
+	place, err := house.At(runfile.Kitchen{}, runfile.Run{Kind: string(query.Kind), Altitude: query.Altitude})
 	if err != nil {
 		return ProcessAnswer{}, err
 	}
@@ -63,29 +61,31 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	if query.Jar != "" {
 		size, err := process.ParseSize(query.Jar)
 		if err != nil {
-			return ProcessAnswer{}, wrong("jar", err, "")
+			return ProcessAnswer{}, fault.Of("jar", err, "")
 		}
 		sizes = []process.Size{size}
 	}
-	gauges := []process.Gauge{p.Gauge}
+	gauges := []process.Gauge{house.Gauge}
 	if query.Gauge == "" {
 		gauges = []process.Gauge{process.Weighted, process.Dial}
 	}
 
-	answer := ProcessAnswer{Altitude: p.Altitude}
+	answer := ProcessAnswer{Altitude: place.Altitude}
 	if !anyKind {
-		answer.What = p.What
+		answer.What = place.What
 	}
 	for _, gauge := range gauges {
 		for _, size := range sizes {
-			setting, err := process.Lookup(p.Stock, size, gauge, p.Altitude)
+			setting, err := process.Lookup(place.Stock, size, gauge, place.Altitude)
 			var refusal *process.Refusal
 			switch {
 			case errors.As(err, &refusal):
-				p.refuse(refused(refusal))
+				if len(remark.Noted(answer.Refusals, refusal.Code)) == 0 {
+					answer.Refusals = append(answer.Refusals, refusal.Note)
+				}
 				continue
 			case err != nil:
-				return ProcessAnswer{}, wrong("altitude", err, "")
+				return ProcessAnswer{}, fault.Of("altitude", err, "")
 			}
 			if n := len(answer.Settings); n > 0 && answer.Settings[n-1].Setting == setting {
 				answer.Settings[n-1].Jars = append(answer.Settings[n-1].Jars, string(size))
@@ -94,7 +94,6 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 			answer.Settings = append(answer.Settings, ProcessSetting{[]string{string(size)}, setting})
 		}
 	}
-	answer.Refusals = p.batch.Refusals
 	return answer, nil
 }
 

@@ -1,4 +1,4 @@
-package stock
+package settle
 
 import (
 	"slices"
@@ -111,4 +111,17 @@ func listed(words []string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:last], ", ") + " and " + words[last]
+}
+
+// spelling forgives upper case and blanks for hyphens: "Turkey frames".
+func spelling(text string) string {
+	return strings.Join(strings.Fields(strings.ToLower(text)), "-")
+}
+
+func kindList() string {
+	var names []string
+	for _, k := range Kinds() {
+		names = append(names, string(k))
+	}
+	return strings.Join(names, ", ")
 }

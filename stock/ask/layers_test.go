@@ -1,4 +1,4 @@
-package stock_test
+package ask_test
 
 import (
 	"math"
@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -17,13 +18,8 @@ import (
 // looked over by plain distances.
 func layout(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.LayerDrawing {
 	t.Helper()
-	kitchen, run := demo()
-	if change != nil {
-		change(&kitchen, &run)
-	}
-	batch, err := planOf(kitchen, run)
-	require.NoError(t, err)
-	drawings, err := layoutOf(kitchen, run, batch)
+	setup, batch := planned(t, change)
+	drawings, err := ask.Layout(setup, batch)
 	require.NoError(t, err)
 
 	jars := 0
@@ -51,7 +47,7 @@ func layout(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.L
 	}
 	require.Equal(t, planned, jars, "every jar planned is drawn")
 
-	again, err := layoutOf(kitchen, run, batch)
+	again, err := ask.Layout(setup, batch)
 	require.NoError(t, err)
 	require.Equal(t, drawings, again, "the same plan is drawn the same")
 	return drawings
@@ -126,7 +122,7 @@ func TestHoldsAgainstGeometry(t *testing.T) {
 			r.Simmer, r.Jars = nil, "quart"
 			k.Canner.Width, k.Canner.Holds = to(tt.width*quantity.Inch), map[string]int{"quart": tt.holds}
 		}
-		b := plan(t, change)
+		_, b := planned(t, change)
 		assert.Equal(t, min(tt.holds, b.Jars[0].Count), b.Loads[0].Jars(), "the count wins: %s", tt.source)
 		assert.Equal(t, tt.warned, slices.Contains(codes(b.Warnings), "holds-geometry"), "%d in %v in: %s", tt.holds, tt.width, tt.source)
 		first := layout(t, change)[0]
@@ -137,32 +133,36 @@ func TestHoldsAgainstGeometry(t *testing.T) {
 		}
 	}
 
+	warnings := func(change func(*runfile.Kitchen, *runfile.Run)) []string {
+		_, b := planned(t, change)
+		return codes(b.Warnings)
+	}
 	// A width that nobody measured contradicts nothing.
 	unmeasured := func(k *runfile.Kitchen, r *runfile.Run) {
 		r.Simmer, r.Jars = nil, "quart"
 		k.Canner.Width, k.Canner.Holds = nil, map[string]int{"quart": 8}
 	}
-	assert.NotContains(t, codes(plan(t, unmeasured).Warnings), "holds-geometry")
+	assert.NotContains(t, warnings(unmeasured), "holds-geometry")
 	// But a label's 14 quarts are likely those of the whole canner.
 	whole := func(k *runfile.Kitchen, r *runfile.Run) {
 		unmeasured(k, r)
 		k.Canner.Holds = map[string]int{"quart": 14}
 	}
-	assert.Contains(t, codes(plan(t, whole).Warnings), "holds-geometry")
+	assert.Contains(t, warnings(whole), "holds-geometry")
 	first := layout(t, unmeasured)[0]
 	assert.True(t, first.WidthAssumed)
 	assert.Empty(t, first.Spots)
 
 	// Nor does the count of a jar that is not filled.
-	assert.NotContains(t, codes(plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+	assert.NotContains(t, warnings(func(k *runfile.Kitchen, r *runfile.Run) {
 		r.Jars = "quart"
 		k.Canner.Holds = map[string]int{"pint": 30}
-	}).Warnings), "holds-geometry")
+	}), "holds-geometry")
 }
 
 func TestLayoutOfOwnAndWideJars(t *testing.T) {
 	drawings := layout(t, func(k *runfile.Kitchen, r *runfile.Run) {
-		k.OwnJars, r.Jars, r.Simmer = []runfile.OwnJar{own("tall", 16.5, func(j *runfile.OwnJar) { j.OnHand = to(5) })}, "tall,quart", nil
+		k.OwnJars, r.Jars, r.Simmer = []runfile.OwnJar{own("tall", 16.5, 5)}, "tall,quart", nil
 		r.Mouth = "wide"
 	})
 	seen := map[string]quantity.Length{}
@@ -177,16 +177,13 @@ func TestLayoutOfOwnAndWideJars(t *testing.T) {
 
 // A layer of two sizes: each jar by its own diameter; where none is found, none.
 func TestLayoutOfMixedLayers(t *testing.T) {
-	kitchen, run := demo()
-	run.Simmer, run.Jars = nil, "quart=5,pint"
-	batch, err := planOf(kitchen, run)
-	require.NoError(t, err)
+	setup, batch := planned(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Simmer, r.Jars = nil, "quart=5,pint" })
 	require.Len(t, batch.Jars, 2)
 	batch.Loads = []stock.Load{{Number: 1, Layers: []stock.Layer{
 		{Rack: 1, Jars: []stock.JarCount{{Jar: "quart", Count: 4}, {Jar: "pint", Count: 3}}}, // where 7 quarts stand
 		{Rack: 2, Jars: []stock.JarCount{{Jar: "quart", Count: 7}, {Jar: "pint", Count: 9}}}, // two full layers in one
 	}}}
-	drawings, err := layoutOf(kitchen, run, batch)
+	drawings, err := ask.Layout(setup, batch)
 	require.NoError(t, err)
 	require.Len(t, drawings, 2)
 	var inches []float64
@@ -206,11 +203,9 @@ func TestLayoutWithoutLoads(t *testing.T) {
 }
 
 func BenchmarkLayout(b *testing.B) {
-	kitchen, run := demo()
-	batch, err := planOf(kitchen, run)
-	require.NoError(b, err)
+	setup, batch := planned(b, nil)
 	for b.Loop() {
-		if _, err := layoutOf(kitchen, run, batch); err != nil {
+		if _, err := ask.Layout(setup, batch); err != nil {
 			b.Fatal(err)
 		}
 	}

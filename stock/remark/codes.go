@@ -1,24 +1,4 @@
-package stock
-
-import "brothrun/stock/process"
-
-// Note is one coded remark without its sentence, which export/words makes: Code is
-// stable for scripts and tells, with Case, which facts there are and in what order.
-// A fact may be a note in its turn: a clause of the sentence.
-type Note struct {
-	Code  string
-	Case  string // where a code has several sentences
-	Facts []any
-}
-
-// note is a note of facts.
-func note(code string, facts ...any) Note { return Note{Code: code, Facts: facts} }
-
-// in is the note with the case it is.
-func (n Note) in(which string) Note {
-	n.Case = which
-	return n
-}
+package remark
 
 // The codes, each with the facts it carries, in their order, and its cases in
 // brackets; a case has the facts of its code where it does not name its own. A clause
@@ -72,8 +52,6 @@ const (
 	BurnerLimit     = "burner-limit"
 	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
 	ManyVegetables  = "many-vegetables"
-	// LongSimmerCode stands in each load's step too.
-	LongSimmerCode = process.LongSimmer // time.Duration, longest described, what is in the pot, half of the water Volume
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]

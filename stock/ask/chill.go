@@ -1,14 +1,15 @@
-package stock
+package ask
 
 import (
-	"errors"
-	"time"
-
+	"brothrun/stock"
 	"brothrun/stock/chill"
+	"brothrun/stock/fault"
 	"brothrun/stock/jar"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
 )
 
 // ChillQuery asks how a pot of strained broth can be cooled. What it leaves out
@@ -33,8 +34,8 @@ type ChillAnswer struct {
 	Asked    bool           // for one method
 	Proposed *chill.Result  // nil: none passes with margin
 	Wanted   *chill.Result  // what would be proposed with ice enough; nil where that is not what is wanting
-	Assumed  []Note
-	Warnings []Note
+	Assumed  []remark.Note
+	Warnings []remark.Note
 }
 
 // Refused reports whether one method was asked for and fails.
@@ -42,22 +43,22 @@ func (a ChillAnswer) Refused() bool { return a.Asked && a.Results[0].Verdict == 
 
 // CompareChill answers a ChillQuery. The fridge, freezer and tap are the
 // kitchen's, the outdoors the run's. That no method passes, or the one asked for
-// fails, is an answer; errors are *InputError.
+// fails, is an answer; errors are *fault.Fault.
 func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (ChillAnswer, error) {
-	house, err := settleHouse(kitchen, "")
+	house, err := settle.Kitchen(kitchen, "")
 	if err != nil {
 		return ChillAnswer{}, err
 	}
 	answer := ChillAnswer{Units: house.Units, Asked: query.Method != "", Around: house.Around}
 	answer.Around.Outdoors, answer.Around.Ice = run.Outdoors, query.Ice
 	if query.FromRun && (query.Volume == nil || query.Width == nil) {
-		setup, err := Settle(kitchen, run)
+		setup, err := settle.Run(kitchen, run)
 		if err != nil {
 			return ChillAnswer{}, err
 		}
 		balance, err := kettle.Balance(setup.Pot)
 		if err != nil {
-			return ChillAnswer{}, balanceError(err)
+			return ChillAnswer{}, fault.Of("", err, "")
 		}
 		if query.Volume == nil {
 			query.Volume = &balance.Strained.Likely
@@ -65,42 +66,44 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		if query.Width == nil {
 			query.Width = &setup.Pot.PotWidth
 		}
-		answer.Assumed = setup.assumption("pot-width")
+		answer.Assumed = setup.Assumption(remark.PotWidthAssumed)
 	}
 	switch {
 	case query.Volume == nil:
-		return ChillAnswer{}, &InputError{"volume", "how much broth there is, is not given", "--volume 2gal, or a run file"}
+		return ChillAnswer{}, fault.New("volume", "--volume 2gal, or a run file", "how much broth there is, is not given")
 	case query.Width == nil && len(kitchen.Pots) == 1:
 		query.Width = kitchen.Pots[0].Width
 	}
 	if query.Width == nil {
-		return ChillAnswer{}, &InputError{"pot-width", "the width of the pot is not given",
-			"--pot-width 10in, measured inside"}
+		return ChillAnswer{}, fault.New("pot-width", "--pot-width 10in, measured inside", "the width of the pot is not given")
 	}
-	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth, From: valueOf(query.From)}
+	answer.Pot = chill.Pot{Volume: *query.Volume, Width: *query.Width, PanDepth: query.PanDepth}
+	if query.From != nil {
+		answer.Pot.From = *query.From
+	}
 	if query.Jar == "" {
-		if wishes, err := ParseJars(run.Jars); err == nil {
+		if wishes, err := runfile.ParseJars(run.Jars); err == nil {
 			query.Jar = wishes[0].Jar
 		}
-	} else if _, err := house.shelf.find(query.Jar, jar.Regular); err != nil {
-		return ChillAnswer{}, wrong("jar", err, "")
+	} else if _, err := house.Shelf.Find(query.Jar, jar.Regular); err != nil {
+		return ChillAnswer{}, fault.New("jar", "", "%v", err)
 	}
-	answer.Pot.Jar = house.shelf.chillJar(query.Jar)
+	answer.Pot.Jar = house.Shelf.ChillJar(query.Jar)
+	answer.Assumed = append(answer.Assumed, house.Assumption(remark.FridgeAssumed)...)
 	if kitchen.Tap == nil {
-		house.assume(note(TapAssumed, answer.Around.Tap).in("compared"))
+		answer.Assumed = append(answer.Assumed, remark.Of(remark.TapAssumed, answer.Around.Tap).In("compared"))
 	}
 	if kitchen.Freezer == nil {
-		house.assume(note(FreezerAssumed, answer.Around.Freezer))
+		answer.Assumed = append(answer.Assumed, remark.Of(remark.FreezerAssumed, answer.Around.Freezer))
 	}
-	answer.Assumed = append(answer.Assumed, house.assumption(FridgeAssumed, TapAssumed, FreezerAssumed)...)
-	if answer.Around.Fridge > warmestFridge {
-		answer.Warnings = append(answer.Warnings, note(FridgeTooWarm, answer.Around.Fridge, warmestFridge).in("compared"))
+	if answer.Around.Fridge > settle.WarmestFridge {
+		answer.Warnings = append(answer.Warnings, remark.Of(remark.FridgeTooWarm, answer.Around.Fridge, settle.WarmestFridge).In("compared"))
 	}
 
 	if answer.Asked {
 		var method chill.Method
 		if method, err = chill.ParseMethod(query.Method); err != nil {
-			return ChillAnswer{}, wrong("method", err, "")
+			return ChillAnswer{}, fault.Of("method", err, "")
 		}
 		answer.Results = make([]chill.Result, 1)
 		answer.Results[0], err = chill.Cool(answer.Pot, answer.Around, method)
@@ -108,7 +111,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		answer.Results, err = chill.Compare(answer.Pot, answer.Around)
 	}
 	if err != nil {
-		return ChillAnswer{}, chillError("method", err)
+		return ChillAnswer{}, fault.Of("method", err, "")
 	}
 	proposed, ok, err := chill.Propose(answer.Pot, answer.Around)
 	if ok {
@@ -123,40 +126,5 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	return answer, err
 }
 
-// chillError says which input a chill error is about; key where that is the method.
-func chillError(key string, err error) error {
-	var field *chill.RangeError
-	if errors.As(err, &field) {
-		if field.Field != "" {
-			key = field.Field
-		}
-		return &InputError{key, field.Reason, field.Hint}
-	}
-	return wrong(key, err, "")
-}
-
 // ChillWords reads a method aloud: "ice bath stirred, then fridge".
-func ChillWords(method chill.Method) string { return Chill{Method: method}.Words() }
-
-// OtherFood says what the other food in the fridge or freezer would feel; used is false
-// for a method that uses neither. warm reports whether that is a danger to it.
-func OtherFood(w chill.Warming) (other Note, used, warm bool) {
-	limit := quantity.Fahrenheit(41)
-	other = note(FridgeWarms, w.Peak, w.SlowPeak)
-	switch {
-	case w.In == "":
-		return Note{}, false, false
-	case w.In == chill.Freezer && w.SlowPeak > warmestFreezer:
-		return other.in("thaws"), true, true
-	case w.In == chill.Freezer:
-		return other.in("freezer"), true, false
-	case w.SlowPeak <= limit:
-		return other, true, false
-	}
-	likely := note(FridgeWarms, limit, w.Above41F).in("for")
-	if w.Above41F < time.Minute {
-		likely = note(FridgeWarms, limit).in("never")
-	}
-	slow := note(FridgeWarms, limit, w.SlowAbove41F).in("for")
-	return note(FridgeWarms, w.Peak, likely, w.SlowPeak, slow).in("above"), true, true
-}
+func ChillWords(method chill.Method) string { return stock.Chill{Method: method}.Words() }

@@ -1,0 +1,350 @@
+// Package settle makes of what the cook wrote, a kitchen file and a run, what can be
+// planned with: every word read, every value typed, every default settled. Kitchen gives
+// a House, Run a Setup in it. What nobody gave is assumed and noted, for the plan to say
+// where it matters; altitude, kind, bones and pot have no default. It knows every room a
+// value goes to, works nothing out but whether the kitchen itself will do (limits.go),
+// and is pure. The defaults are common practice, no source, but for the rooms' own.
+package settle
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"brothrun/stock/canner"
+	"brothrun/stock/chill"
+	"brothrun/stock/fault"
+	"brothrun/stock/freezedry"
+	"brothrun/stock/jar"
+	"brothrun/stock/kettle"
+	"brothrun/stock/loading"
+	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+	"brothrun/stock/remark"
+	"brothrun/stock/runfile"
+	"brothrun/stock/thermo"
+)
+
+// Setup is one run in one kitchen with every value typed and every default settled:
+// all that Plan goes by. Change a copy to ask what would be if; slices and maps are
+// shared and never written through.
+type Setup struct {
+	House
+	Name    string
+	Kind    Kind   // several in one pot are joined: "chicken-frames+turkey-necks"
+	What    string // "turkey frames"
+	Stock   process.Stock
+	Solids  freezedry.SolidsKind
+	simmers simmerRange
+
+	Altitude quantity.Length
+	Boiling  quantity.Temperature // of water there
+
+	Pot          kettle.Input
+	Bare         quantity.Mass // of the bones alone
+	Vegetables   quantity.Mass // beside the bones, and among them
+	SimmersAlone bool          // the cook says the simmer may go on unattended
+
+	Chill chill.Method // empty: the easiest that is safe
+
+	Jars       []runfile.JarWish // in order of preference
+	Mouth      jar.Mouth
+	Prefer     loading.Preference
+	Mix        bool
+	SmallLoads bool
+	Route      Route
+
+	Warnings []remark.Note // where run and kitchen differ, and of a place below the sea
+}
+
+// Run reads a kitchen and a run. What they do not give is assumed, and Plan lists
+// it where it matters; kind, bones, pot and altitude have no default, because
+// nothing can be planned, or canned safely, without them. Errors are *fault.Fault.
+func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
+	house, err := Kitchen(kitchen, run.Gauge)
+	if err != nil {
+		return Setup{}, err
+	}
+	s, err := house.At(kitchen, run)
+	if err != nil {
+		return s, err
+	}
+	s.Name, s.Mix, s.SmallLoads = run.Name, run.Mix, run.SmallLoads
+	for _, part := range []func(runfile.Kitchen, runfile.Run) error{s.settlePot, s.settleChill, s.settleJars, s.settleRoute} {
+		if err := part(kitchen, run); err != nil {
+			return s, err
+		}
+	}
+	return s, nil
+}
+
+// At is the kitchen with a run's kind of bones at its altitude: as much of a Setup as
+// decides which tested process there is. Errors are those of Run.
+func (h House) At(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
+	s := Setup{House: h}
+	s.assumed = slices.Clone(h.assumed)
+	if err := s.settleKinds(run); err != nil {
+		return s, err
+	}
+	err := s.settlePlace(kitchen, run)
+	return s, err
+}
+
+func (s *Setup) warn(note remark.Note) { s.Warnings = append(s.Warnings, note) }
+
+// settleKinds reads what goes into the pot: one kind, or several portions. How much
+// of one kind is for settlePot to ask: a canner setting needs none.
+func (s *Setup) settleKinds(run runfile.Run) error {
+	if len(run.Portions) > 0 && (run.Kind != "" || run.Bones != nil) {
+		return fault.New("bones", "keep one of them", "one kind and several kinds in the pot are given")
+	}
+	portions := run.Portions
+	if len(portions) == 0 {
+		if run.Kind == "" {
+			return fault.New("kind", "--kind turkey-frames, or one of: "+kindList(), "what goes into the pot is not given")
+		}
+		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones}}
+	}
+	var pot []kindFacts
+	s.Vegetables = valueOf(run.Vegetables)
+	heaviest := -1
+	for i, portion := range portions {
+		key := "kind"
+		if len(run.Portions) > 0 {
+			key = fmt.Sprintf("bones[%d].kind", i)
+		}
+		facts, ok := Kind(spelling(portion.Kind)).facts()
+		if !ok {
+			return fault.New(key, "write one of: "+kindList(), "kind %q is not known", portion.Kind)
+		}
+		solids, err := kettle.For(string(facts.kind))
+		if err != nil {
+			return fault.Of(key, err, "")
+		}
+		mass := valueOf(portion.Weight)
+		pot = append(pot, facts)
+		s.Pot.Bones = append(s.Pot.Bones, kettle.Portion{Kind: string(facts.kind), Solids: solids, Mass: mass})
+		switch {
+		case facts.stock == process.Vegetable:
+			s.Vegetables += mass
+			continue
+		case heaviest < 0 || mass > s.Pot.Bones[heaviest].Mass:
+			heaviest = i
+		}
+		s.Bare += mass
+	}
+	solids := freezedry.Vegetable
+	if heaviest >= 0 && s.Vegetables <= s.Bare {
+		solids = pot[heaviest].solids
+	}
+	all := mixed(pot, solids)
+	s.Kind, s.What, s.Stock, s.Solids, s.simmers = all.kind, all.words, all.stock, all.solids, all.simmer
+	return nil
+}
+
+// settlePlace reads the altitude, and where run and kitchen differ about it or about
+// the gauge.
+func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
+	if run.Gauge != "" && kitchen.Gauge != "" && !strings.EqualFold(run.Gauge, kitchen.Gauge) {
+		s.warn(remark.Of(remark.GaugeDiffers, run.Gauge, kitchen.Gauge))
+	}
+	altitude := kitchen.Altitude
+	if run.Altitude != nil {
+		altitude = run.Altitude
+	}
+	if altitude == nil {
+		return fault.New("altitude", "--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map",
+			"the altitude of the kitchen is not given, and it has no default: "+
+				"it sets the canner's pressure, and too little pressure leaves broth unsafe")
+	}
+	s.Altitude = *altitude
+	if run.Altitude != nil && kitchen.Altitude != nil && math.Abs((*run.Altitude-*kitchen.Altitude).Feet()) > 1 {
+		s.warn(remark.Of(remark.AltitudeDiffers, *run.Altitude, *kitchen.Altitude))
+	}
+	s.Warnings = append(s.Warnings, minusDoubted(s.Stock, s.Gauge, s.Altitude)...)
+	boiling, err := thermo.BoilingPoint(s.Altitude)
+	if err != nil {
+		return fault.Of("altitude", err, "")
+	}
+	s.Boiling, s.Pot.Altitude, s.Firing.Place.Altitude = boiling, s.Altitude, s.Altitude
+	return nil
+}
+
+// minusDoubted warns of a place so far below the sea that as high above it the
+// pressure would be higher: a minus that slipped in would then be unsafe.
+func minusDoubted(stock process.Stock, gauge process.Gauge, altitude quantity.Length) []remark.Note {
+	if altitude >= 0 {
+		return nil
+	}
+	here, err := process.Lookup(stock, process.Quart, gauge, altitude)
+	above, aboveErr := process.Lookup(stock, process.Quart, gauge, -altitude)
+	if err != nil || aboveErr != nil || above.Pressure <= here.Pressure {
+		return nil
+	}
+	return []remark.Note{remark.Of(remark.BelowSeaLevel, altitude, -altitude, above.Pressure)}
+}
+
+// settlePot reads the pot and how it simmers.
+func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
+	if run.Bones == nil && len(run.Portions) == 0 {
+		return fault.New("bones", "--bones 9lb", "how much %s goes into the pot is not given", s.What)
+	}
+	pot, err := kitchen.Pot(run.Pot)
+	switch {
+	case err != nil:
+		return fault.Of("pot", err, "--pot 22qt, or pot = \"22 qt\" in the run file")
+	case pot.Volume == nil:
+		return fault.New(kitchen.PotKey(run.Pot, "volume"),
+			"--pot 22qt, or volume = \"22 qt\" under [[pot]] in the kitchen file", "the volume of the pot is not given")
+	case run.PotWidth != nil:
+		pot.Width = run.PotWidth
+	}
+	in := &s.Pot
+	if pot.Width == nil {
+		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
+		pot.Width, in.WidthAssumed = &width, true
+		s.assume(remark.Of(remark.PotWidthAssumed, width))
+	}
+	in.Pot, in.PotWidth, in.FillLine = *pot.Volume, *pot.Width, kettle.DefaultFillLine
+	if pot.FillLine != nil {
+		in.FillLine = *pot.FillLine
+	}
+	in.Evaporation, in.Held, in.Vegetables = valueOf(pot.Evaporation), valueOf(pot.Held), valueOf(run.Vegetables)
+	in.Fit = run.Fit || run.Water == nil
+	if !in.Fit {
+		in.Water = *run.Water
+	}
+	if in.Simmer = s.simmers.usual; run.Simmer != nil {
+		in.Simmer = *run.Simmer
+	} else {
+		s.assume(remark.Of(remark.SimmerAssumed, in.Simmer, s.What))
+	}
+	in.Lid = kettle.LidAjar
+	if run.Lid != "" {
+		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
+			return fault.Of("lid", err, "")
+		}
+	} else if in.Evaporation == 0 {
+		s.assume(remark.Of(remark.LidAssumed))
+	}
+	if in.Evaporation > 0 {
+		s.assume(remark.Of(remark.LidMeasured))
+	}
+	topUp := spelling(run.TopUp)
+	if topUp != "" && topUp != "never" && topUp != "level" {
+		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
+	}
+	in.TopUp = topUp == "level"
+	if in.Burner = s.Burner; in.Burner > 0 {
+		in.Hob = s.Hob
+	}
+	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
+		s.SimmersAlone = *run.Unattended
+	}
+	return nil
+}
+
+func (s *Setup) settleChill(_ runfile.Kitchen, run runfile.Run) error {
+	s.Around.Outdoors = run.Outdoors
+	if run.Chill == "" {
+		return nil
+	}
+	method, err := chill.ParseMethod(run.Chill)
+	if err != nil {
+		return fault.Of("chill", err, "")
+	}
+	s.Chill = method
+	return nil
+}
+
+// settleJars reads which jars to fill, and what for.
+func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
+	text := run.Jars
+	if text == "" {
+		text = "quart,pint" // common practice, no source
+	}
+	var err error
+	if s.Jars, err = runfile.ParseJars(text); err != nil {
+		return fault.Of("jars", err, "")
+	}
+	for _, wish := range s.Jars {
+		if _, err := s.Shelf.Class(wish.Jar); err != nil && !isRefusal(err) {
+			return err
+		}
+	}
+	if s.Mouth, err = s.SettleMouth(run.Mouth, kitchen.Mouth); err != nil {
+		return err
+	}
+	if s.Prefer, err = loading.ParsePreference(run.Prefer); err != nil {
+		return fault.Of("prefer", err, "write jars, loads or leftover")
+	}
+	return nil
+}
+
+func (s *Setup) settleRoute(_ runfile.Kitchen, run runfile.Run) error {
+	switch s.Route = Route(spelling(run.Route)); s.Route {
+	case FreezeDry, Freezer, Fridge:
+	case "":
+		if s.Route = Freezer; s.HasDryer {
+			s.Route = FreezeDry
+			return nil
+		}
+		s.assume(remark.Of(remark.RouteAssumed))
+	default:
+		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known", run.Route)
+	}
+	return nil
+}
+
+// ShortestSimmer is the short end of what the directions for what is in the pot
+// describe; a simmer below it is not offered.
+func (s Setup) ShortestSimmer() time.Duration { return s.simmers.shortest }
+
+// LongestSimmer is the long end of what the directions for what is in the pot
+// describe; 0 where they set none.
+func (s Setup) LongestSimmer() time.Duration { return s.simmers.longest }
+
+// Shape is what a jar to be filled is to the canner. Errors are *fault.Fault.
+func (s Setup) Shape(jar string) (canner.Shape, error) {
+	j, err := s.Shelf.Find(jar, s.Mouth)
+	return ShapeOf(j), err
+}
+
+// TimesBones is the setup with so many times the bones, and vegetables among them.
+func (s Setup) TimesBones(times float64) Setup {
+	factor := quantity.Mass(times)
+	s.Pot.Bones = slices.Clone(s.Pot.Bones)
+	for i := range s.Pot.Bones {
+		s.Pot.Bones[i].Mass *= factor
+	}
+	s.Bare *= factor
+	s.Vegetables = s.Pot.Vegetables + factor*(s.Vegetables-s.Pot.Vegetables)
+	return s
+}
+
+// WithoutLimits is the setup with jars enough of every size that is to be filled.
+func (s Setup) WithoutLimits() Setup {
+	s.Shelf.onHand, s.Shelf.own = nil, slices.Clone(s.Shelf.own)
+	for i := range s.Shelf.own {
+		s.Shelf.own[i].OnHand = nil
+	}
+	s.Jars = slices.Clone(s.Jars)
+	for i := range s.Jars {
+		if s.Jars[i].Limit > 0 {
+			s.Jars[i].Limit = -1
+		}
+	}
+	return s
+}
+
+// Route is where broth goes that fills no jar.
+type Route string
+
+// The routes.
+const (
+	FreezeDry Route = "freeze-dry"
+	Freezer   Route = "freezer"
+	Fridge    Route = "fridge"
+)
