@@ -88,7 +88,9 @@ func (b Batch) Refused() bool {
 // EndsAtStraining reports whether a refusal leaves nothing to plan after the
 // straining: no chill, loads, route or dates.
 func (b Batch) EndsAtStraining() bool {
-	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool { return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm })
+	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool {
+		return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm || n.Code == remark.BrothSpoilt
+	})
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -154,9 +156,12 @@ type Load struct {
 	Pressure quantity.Pressure // gauge reading to hold
 	Gauge    process.Gauge
 	Layers   []Layer
-	Small    bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
-	Cycle    canner.Phases
-	Fuel     quantity.Band[quantity.Energy] // what the burner takes in
+	// Unprocessed tells that the tested time was not held: what was in it counts for
+	// nothing.
+	Unprocessed bool
+	Small       bool // fewer jars than is sensible: 2 quarts or 4 pints, or as many as the canner holds
+	Cycle       canner.Phases
+	Fuel        quantity.Band[quantity.Energy] // what the burner takes in
 	// WaterPutIn is the water in the canner when the lid goes on; WaterLeft is what
 	// venting and the time at pressure leave of it.
 	WaterPutIn quantity.Volume

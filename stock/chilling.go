@@ -32,6 +32,7 @@ func (p *planner) chill() error {
 	// Less broth than the model knows cools faster than its least.
 	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.Pot.PotWidth}
 	p.warmFridge(around)
+	p.spoilt()
 
 	proposed, ok, err := chill.Propose(pot, around)
 	if err != nil {
@@ -54,6 +55,8 @@ func (p *planner) chill() error {
 	}
 	p.take(result, around)
 	switch {
+	case p.came != nil && p.came.Cooled:
+		b.Chill.Passes = true
 	case result.Verdict == chill.Fail && ok:
 		use := remark.Of(remark.ChillTooSlow, proposed.Method, proposed.Method, chillTimes(proposed.To70F, proposed.To41F)).In("use")
 		p.refuse(remark.Of(remark.ChillTooSlow, tooSlow(result), use))

@@ -24,7 +24,7 @@ const (
 // widen it; reheating loses of it what it loses of the broth.
 func (p *planner) melt() error {
 	y := &p.batch.Yield
-	if p.Setup.Chill == "" || y.Strained.Likely <= 0 {
+	if p.Setup.Chill == "" || y.Strained.Likely <= 0 || p.Pot.Ready > 0 {
 		return nil // no ice is ever proposed to go into the broth
 	}
 	ice, err := chill.MeltsInto(y.Strained.Likely, 0, p.Setup.Chill)

@@ -33,6 +33,7 @@ type planner struct {
 	ice    quantity.Mass     // that melts into the broth
 	ran    []ranLoad         // the loads worked out so far
 	known  *[]ranLoad        // those of all plans of the same pot
+	came   *Came             // nil: nothing yet
 	batch  Batch
 }
 
@@ -55,8 +56,10 @@ func Plan(setup settle.Setup) (Batch, error) {
 type Cooked struct{ planner }
 
 // Cook works out what comes before the jars. Errors are those of Plan.
-func Cook(setup settle.Setup) (Cooked, error) {
-	p := planner{Setup: setup, known: new([]ranLoad)}
+func Cook(setup settle.Setup) (Cooked, error) { return cook(setup, nil) }
+
+func cook(setup settle.Setup, came *Came) (Cooked, error) {
+	p := planner{Setup: setup, known: new([]ranLoad), came: came}
 	p.batch = Batch{
 		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What,
 		Gauge: setup.Gauge, Altitude: setup.Altitude,
@@ -135,6 +138,9 @@ func (p *planner) yield() error {
 		Causes: e.Causes,
 	}
 	p.sample = e.Sample
+	if p.Pot.Measured() {
+		return nil // what might have gone wrong with the pot did not
+	}
 	p.yieldWarnings(e)
 	return p.watch(e)
 }
@@ -169,7 +175,7 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 // jarsAndLoads fills jars and canner loads, or refuses to.
 func (p *planner) jarsAndLoads() error {
 	b := &p.batch
-	wishes := p.wanted()
+	wishes := p.came.withBegun(p.wanted())
 	// What speaks against canning is said though the chill is refused already: a cook
 	// who mends the one should not be refused again for the other.
 	settings, err := p.settings(wishes)
@@ -337,7 +343,16 @@ func fewEnough(sizes []fillable, most quantity.Volume) error {
 // makes the loads, the sample the bands.
 func (p *planner) fillJars(sizes []fillable) error {
 	b := &p.batch
-	q := loading.Question{Likely: b.Yield.ReadyToFill.Likely, Sample: p.sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
+	ready, sample := b.Yield.ReadyToFill.Likely, p.sample
+	begun := 0
+	if p.came != nil {
+		taken, err := p.begin(sizes)
+		if err != nil {
+			return err
+		}
+		begun, ready, sample = len(b.Loads), max(0, ready-taken), less(sample, taken)
+	}
+	q := loading.Question{Likely: ready, Sample: sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
 	for _, s := range sizes {
 		q.Sizes = append(q.Sizes, s.Size)
 	}
@@ -382,8 +397,11 @@ func (p *planner) fillJars(sizes []fillable) error {
 		}
 		b.Loads[len(b.Loads)-1].Small = load.Small(q.Sizes)
 	}
-	b.FewestLoads, b.MostLoads = min(len(b.Loads), plan.Spread.Loads.At(0.1)), max(len(b.Loads), plan.Spread.Loads.At(0.9))
-	b.LoadChance = plan.Spread.Loads.Chances()
+	b.FewestLoads, b.MostLoads = min(len(b.Loads), begun+plan.Spread.Loads.At(0.1)), max(len(b.Loads), begun+plan.Spread.Loads.At(0.9))
+	b.LoadChance = append(make([]float64, begun), plan.Spread.Loads.Chances()...)
+	if p.came != nil {
+		b.addBegun(p.came.Begun, sizes)
+	}
 	b.SmallLastLoadChance = plan.Spread.Small
 	b.Leftover.Volume = quantity.BandOf(plan.Spread.Left, plan.Left)
 	b.Rivals = p.rivals(sizes, plan)

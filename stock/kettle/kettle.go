@@ -70,6 +70,8 @@ type Input struct {
 	Held        float64             // measured share of the solids' weight, up to 0.6; 0 when not measured
 	Burner      quantity.Power      // rating; 0 when not known
 	Hob         string              // as for HobShare
+
+	Came // what was measured on the day
 }
 
 // Estimate is the balance of one pot. Water to Fat are likely values and close:
@@ -317,6 +319,10 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	}
 	// Not the rounding of the sum, which may be below zero.
 	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
+	p.in.Came.correct(&t, liquid, score)
+	if p.in.Came.Ready > 0 {
+		return t
+	}
 	t.fat = min(t.fat, t.strained)
 	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(at(losses.Band, score[dimLosses])))
 	t.ready = t.strained - t.fat - t.lost
@@ -425,6 +431,9 @@ func (in Input) check() error {
 		return out("evaporation", "measured evaporation must be 0 or more, such as 0.7 qt/h")
 	case !(in.Held >= 0 && in.Held <= 0.6):
 		return out("held", "measured held of %.0f %% is out of range: up to 60 %% of the weight of the solids", 100*in.Held)
+	}
+	if err := in.Came.check(); err != nil {
+		return err
 	}
 	if _, ok := lidFactor[in.Lid]; !ok {
 		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)

@@ -151,6 +151,9 @@ func (p *pot) causes() []Cause {
 	var all [dimensions]Cause
 	for dim, code := range causeOf {
 		all[dim] = Cause{Code: code, Measured: dim == dimStillness && p.in.Evaporation > 0}
+		if dim == dimStillness && p.in.Came.Measured() {
+			all[dim] = Cause{Code: "reading", Measured: true}
+		}
 	}
 	total := 0.0
 	for dim := range all {

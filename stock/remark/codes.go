@@ -108,7 +108,9 @@ const (
 	// ChillTooSlow: two clauses [none: one] [clauses trials: Method; slow: Method, clause,
 	// Temperature; use: Method, as a flag, clause; times: Reach, Temperature, twice; one-pot:
 	// Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
-	ChillTooSlow  = "chill-too-slow"
+	ChillTooSlow = "chill-too-slow"
+	// BrothSpoilt is of broth that readings show was not cold in time.
+	BrothSpoilt   = "broth-spoilt"
 	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
 )
 

@@ -8,6 +8,7 @@ package settle
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -348,3 +349,26 @@ const (
 	Freezer   Route = "freezer"
 	Fridge    Route = "fridge"
 )
+
+// Without is the setup with so many jars less of each size on hand, and of those
+// that were filled so many less to fill.
+func (s Setup) Without(filled, broken map[string]int) Setup {
+	s.Jars = slices.Clone(s.Jars)
+	for i, wish := range s.Jars {
+		if wish.Limit > 0 {
+			s.Jars[i].Limit = max(0, wish.Limit-filled[wish.Jar])
+		}
+	}
+	s.Shelf.onHand, s.Shelf.own = maps.Clone(s.Shelf.onHand), slices.Clone(s.Shelf.own)
+	for name, n := range s.Shelf.onHand {
+		s.Shelf.onHand[name] = max(0, n-filled[name]-broken[name])
+	}
+	for i, own := range s.Shelf.own {
+		if own.OnHand != nil {
+			name := runfile.JarName(own.Name)
+			left := max(0, *own.OnHand-filled[name]-broken[name])
+			s.Shelf.own[i].OnHand = &left
+		}
+	}
+	return s
+}
