@@ -247,12 +247,13 @@ func TestWhenTheLidComesOff(t *testing.T) {
 }
 
 // drawNotes draws notes of a load: a load as it should go with some left out, put
-// elsewhere, doubled or added, or anything at all; all to the minute, in any order.
+// elsewhere, doubled or added, or anything at all; to the minute or not, in any order.
 func drawNotes(random *rand.Rand, begin time.Time) (entries []record.Entry) {
 	words := []record.What{record.Began, record.Steam, record.Vented, record.AtPressure, record.Fell, record.HeatOff, record.Zero, record.LidOff}
 	minute := 0
 	add := func(what record.What, minute int) {
-		entries = append(entries, record.Entry{At: begin.Add(time.Duration(minute) * time.Minute), What: what, Load: 1 + random.IntN(40)/39})
+		second := time.Duration(max(0, random.IntN(180)-120)) * time.Second
+		entries = append(entries, record.Entry{At: begin.Add(time.Duration(minute)*time.Minute + second), What: what, Load: 1 + random.IntN(40)/39})
 	}
 	if random.IntN(4) > 0 {
 		takes := []int{0, 12, 9, 3, 25, 45, 9}
@@ -338,7 +339,7 @@ func TestWhateverIsNotedTheTestedTimeIsHeld(t *testing.T) {
 		told := func() string {
 			var all []string
 			for _, e := range entries {
-				all = append(all, fmt.Sprintf("%s %s %d", e.At.Format("15:04"), e.What, e.Load))
+				all = append(all, fmt.Sprintf("%s %s %d", e.At.Format(time.TimeOnly), e.What, e.Load))
 			}
 			return fmt.Sprintf("case %d, %v: %s", i, load.Process, strings.Join(all, ", "))
 		}
