@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/record"
 	"brothrun/timeline"
 )
 
@@ -26,7 +27,7 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 	reader.Comment = '#'
 	rows, err := reader.ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 7)
+	require.Len(t, rows, 8)
 
 	denver := zone(t, "America/Denver")
 	start := at(t, "2026-11-28 08:00", denver)
@@ -74,6 +75,9 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 				check := step(t, plan, "seal-check")
 				assert.Contains(t, strings.Join(detail(plan, check), " "), "by "+firstOut.Add(most).Format("Mon 15:04")+", 24 h after the canner, can it again", name)
 				waits = append(waits, check.Start.Sub(firstOut))
+			case "jar of a wrong process canned again":
+				off := record.Entry{At: firstOut, What: record.HeatOff, Load: 1}
+				assert.Equal(t, most, timeline.Can(plan.Batch.Loads[0], []record.Entry{off}).Redo().Sub(firstOut), name)
 			case "135 F to 70 F":
 				assert.Contains(t, title(plan, chilled), "70 °F within "+strconv.Itoa(int(most.Hours()))+" h", name)
 			case "135 F to 41 F":

@@ -4,9 +4,12 @@
 package record
 
 import (
+	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"brothrun/stock/quantity"
@@ -78,14 +81,14 @@ type Entry struct {
 	Load int    // the load it is about, from 1; 0 for none
 
 	Volume      quantity.Volume // of topped-up (0: none), strained, ready, frozen; as measured
-	Cold        bool            // Volume was measured cold; strained broth is hot unless that is said
+	Cold        bool            // Volume was measured cold: ready always, strained where that is said
 	Weight      quantity.Mass   // of drained, dried
 	Temperature quantity.Temperature
 	Span        time.Duration // of late
 	Jars        []JarCount
 	Text        string // of remark; the ID that undo takes back
 
-	index int // in the file, from 0
+	Index int // among the notes of the file, from 0
 }
 
 // JarCount is a number of jars of one size.
@@ -120,7 +123,7 @@ var taken = map[What]taking{
 	ToppedUp: {read: readVolumeOrNone, example: "2 qt, or none"},
 	Strained: {read: readStrained, example: "11 qt hot"},
 	Drained:  {read: readWeight, example: "6 lb 4 oz"},
-	Ready:    {read: readVolume, example: "10.5 qt"},
+	Ready:    {read: readReady, example: "10.5 qt"},
 	Reading:  {read: readTemperature, example: "68 F"},
 
 	Filled:     {read: readJars, example: "quart=7", needs: "load"},
@@ -163,7 +166,7 @@ func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]E
 			err.Index = i
 			return nil, err
 		}
-		e.index = i
+		e.Index = i
 		entries = append(entries, e)
 	}
 	entries, err := standing(entries)
@@ -186,9 +189,9 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *F
 	}
 	value := strings.TrimSpace(n.Value)
 	switch {
-	case takes.needs == "load" && e.Load == 0:
+	case takes.needs == "load" && e.Load < 1:
 		return e, &Fault{Key: "load", Reason: fmt.Sprintf("%s does not say of which load", e.What), Hint: "give the load's number, such as load = 1"}
-	case takes.needs == "step" && e.Step == "" && e.Load == 0:
+	case takes.needs == "step" && e.Step == "" && e.Load < 1:
 		return e, &Fault{Key: "step", Reason: fmt.Sprintf("%s does not say of which step", e.What), Hint: `give the step, such as step = "simmer"`}
 	case takes.read == nil && value != "":
 		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s takes no value, and %q is given", e.What, value), Hint: "leave it out; a remark takes any text"}
@@ -198,7 +201,12 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *F
 		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s does not say how much", e.What), Hint: "such as " + takes.example}
 	}
 	if err := takes.read(&e, value); err != nil {
-		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s: %v", e.What, err), Hint: "such as " + takes.example}
+		fault := &Fault{Key: "value", Reason: fmt.Sprintf("%s: %v", e.What, err), Hint: "such as " + takes.example}
+		var unread *quantity.ParseError
+		if errors.As(err, &unread) {
+			fault.Hint = unread.Hint
+		}
+		return e, fault
 	}
 	return e, nil
 }
@@ -228,7 +236,7 @@ func readText(e *Entry, text string) error {
 func readSpan(e *Entry, text string) (err error) {
 	e.Span, err = quantity.ParseDuration(text)
 	if err == nil && (e.Span < time.Minute || e.Span > mostLate) {
-		err = fmt.Errorf("%s is out of range: from 1 min to 72 h", text)
+		err = fmt.Errorf("%q is out of range: must be from 1 min to 72 h", text)
 	}
 	return err
 }
@@ -242,13 +250,17 @@ const mostBroth = 200 * quantity.Litre
 func readVolume(e *Entry, text string) (err error) {
 	e.Volume, err = quantity.ParseVolume(text)
 	if err == nil && (e.Volume <= 0 || e.Volume > mostBroth) {
-		err = fmt.Errorf("%s is out of range: more than none, to 200 l (about 211 qt)", text)
+		err = fmt.Errorf("%q is out of range: must be above 0 and up to 200 l (about 211 qt)", text)
 	}
 	return err
 }
 
+// readVolumeOrNone reads "none" and "0 qt" alike.
 func readVolumeOrNone(e *Entry, text string) error {
 	if strings.EqualFold(text, "none") {
+		return nil
+	}
+	if volume, err := quantity.ParseVolume(text); err == nil && volume == 0 {
 		return nil
 	}
 	return readVolume(e, text)
@@ -256,14 +268,29 @@ func readVolumeOrNone(e *Entry, text string) error {
 
 // readStrained reads "11 qt", "11 qt hot" and "11 qt, cold".
 func readStrained(e *Entry, text string) error {
-	for _, end := range []string{"cold", "hot"} {
-		if len(text) > len(end) && strings.EqualFold(text[len(text)-len(end):], end) {
-			e.Cold = end == "cold"
-			text = strings.TrimRight(text[:len(text)-len(end)], ", ")
-			break
+	volume, heat := heatOf(text)
+	e.Cold = heat == "cold"
+	return readVolume(e, volume)
+}
+
+// readReady reads "10.5 qt" and "10.5 qt, cold": by then it is cold anyway.
+func readReady(e *Entry, text string) error {
+	volume, heat := heatOf(text)
+	if heat == "hot" {
+		return fmt.Errorf("%q is hot: it is measured cold and skimmed", text)
+	}
+	e.Cold = true
+	return readVolume(e, volume)
+}
+
+// heatOf takes "hot" or "cold" off the end of a volume.
+func heatOf(text string) (volume, heat string) {
+	for _, heat := range []string{"cold", "hot"} {
+		if at := len(text) - len(heat); at > 0 && strings.EqualFold(text[at:], heat) {
+			return strings.TrimRight(text[:at], ", "), heat
 		}
 	}
-	return readVolume(e, text)
+	return text, ""
 }
 
 // mostWeight is the heaviest bones there are; see runfile.
@@ -272,7 +299,7 @@ const mostWeight = 150 * quantity.Kilogram
 func readWeight(e *Entry, text string) (err error) {
 	e.Weight, err = quantity.ParseMass(text)
 	if err == nil && (e.Weight <= 0 || e.Weight > mostWeight) {
-		err = fmt.Errorf("%s is out of range: more than none, to 150 kg (about 330 lb)", text)
+		err = fmt.Errorf("%q is out of range: must be above 0 and up to 150 kg (about 330 lb)", text)
 	}
 	return err
 }
@@ -280,14 +307,19 @@ func readWeight(e *Entry, text string) (err error) {
 func readTemperature(e *Entry, text string) (err error) {
 	e.Temperature, err = quantity.ParseTemperature(text)
 	if c := e.Temperature.Celsius(); err == nil && (c < -5 || c > 110) {
-		err = fmt.Errorf("%s is out of range: from -5 C to 110 C (23 F to 230 F)", text)
+		err = fmt.Errorf("%q is out of range: must be from -5 C to 110 C (23 F to 230 F)", text)
 	}
 	return err
 }
 
-// readJars reads "quart=7,pint=2" and "7 quarts, 2 pints".
+// and is an "and" between two sizes, which has a number beside it; that of a pint and
+// half has none.
+var and = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(?i)(\d),?\s+and\s+|,?\s+and\s+(\d)`) })
+
+// readJars reads "quart=7,pint=2" and "7 quarts and 2 pints". Which sizes there are it
+// does not know.
 func readJars(e *Entry, text string) error {
-	for part := range strings.SplitSeq(strings.ReplaceAll(text, " and ", ","), ",") {
+	for part := range strings.SplitSeq(and().ReplaceAllString(text, "$1,$2"), ",") {
 		part = strings.TrimSpace(part)
 		name, number, equals := strings.Cut(part, "=")
 		if !equals {
@@ -296,7 +328,7 @@ func readJars(e *Entry, text string) error {
 		jars := JarCount{Jar: jarName(name)}
 		n, err := count(strings.TrimSpace(number))
 		if err != nil || jars.Jar == "" {
-			return fmt.Errorf("%q is no number of jars, 1 to 1000 of one size", part)
+			return fmt.Errorf("%q is no number of jars: must be from 1 to 1000 of a size", part)
 		}
 		jars.Count = n
 		if slices.ContainsFunc(e.Jars, func(other JarCount) bool { return other.Jar == jars.Jar }) {
