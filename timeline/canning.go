@@ -10,6 +10,7 @@ import (
 	"brothrun/stock/canner"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
+	"brothrun/stock/remark"
 )
 
 // Phase is where a canner load is between the lid going on and coming off.
@@ -66,7 +67,7 @@ type Canning struct {
 	Processed bool
 	// NotProcessed says why the load that ended as it did counts for nothing; its
 	// Code is empty otherwise.
-	NotProcessed stock.Note
+	NotProcessed remark.Note
 
 	load    stock.Load
 	entries []record.Entry // of the load, in the order in which they happened
@@ -170,7 +171,7 @@ func (c *Canning) enter(phase Phase, at time.Time) { c.Phase, c.Since = phase, a
 
 // heatOn forgets how the load ended: it goes on.
 func (c *Canning) heatOn() {
-	c.Processed, c.NotProcessed, c.Held, c.HeatOff, c.cold = false, stock.Note{}, 0, time.Time{}, time.Time{}
+	c.Processed, c.NotProcessed, c.Held, c.HeatOff, c.cold = false, remark.Note{}, 0, time.Time{}, time.Time{}
 }
 
 // close ends the venting: the weight is on by then. Without a new steam a venting that
@@ -204,7 +205,7 @@ func (c *Canning) judge(at time.Time) {
 
 func (c *Canning) fail(at, cold time.Time, which string, facts ...any) {
 	c.cold = cold
-	c.NotProcessed = stock.Note{Code: NotProcessed, Case: which, Facts: append([]any{c.load.Number, at}, facts...)}
+	c.NotProcessed = remark.Note{Code: NotProcessed, Case: which, Facts: append([]any{c.load.Number, at}, facts...)}
 }
 
 // Next returns which notes may come next, the one that is waited for first; none once
@@ -240,9 +241,9 @@ func (c Canning) Next() []record.What {
 // instant; if not, refusal is a code with its facts. A note of another load, or of
 // anything but the canner's work, may be. What a note put in between makes of later
 // ones is not asked: it is what happened.
-func (c Canning) May(e record.Entry) (refusal stock.Note, ok bool) {
+func (c Canning) May(e record.Entry) (refusal remark.Note, ok bool) {
 	if !e.What.OfLoad() || e.Load != c.load.Number || e.What == record.Filled {
-		return stock.Note{}, true
+		return remark.Note{}, true
 	}
 	after := slices.IndexFunc(c.entries, func(other record.Entry) bool { return other.At.After(e.At) })
 	if after < 0 {
@@ -253,13 +254,13 @@ func (c Canning) May(e record.Entry) (refusal stock.Note, ok bool) {
 }
 
 // refuse says why a note that comes last cannot be; the zero note where it can.
-func (c Canning) refuse(e record.Entry) stock.Note {
+func (c Canning) refuse(e record.Entry) remark.Note {
 	number := c.load.Number
-	first := func(what record.What) stock.Note {
-		return stock.Note{Code: OutOfOrder, Case: "first", Facts: []any{number, e.What, what}}
+	first := func(what record.What) remark.Note {
+		return remark.Note{Code: OutOfOrder, Case: "first", Facts: []any{number, e.What, what}}
 	}
-	after := func(what record.What, when time.Time) stock.Note {
-		return stock.Note{Code: OutOfOrder, Case: "after", Facts: []any{number, e.What, what, when}}
+	after := func(what record.What, when time.Time) remark.Note {
+		return remark.Note{Code: OutOfOrder, Case: "after", Facts: []any{number, e.What, what, when}}
 	}
 	notPressed := note(NotAtPressure, number, e.What, c.Phase, c.Since)
 	early := e.At.Before(c.Until)
@@ -306,7 +307,7 @@ func (c Canning) refuse(e record.Entry) stock.Note {
 			return note(LidOffTooSoon, number, c.Until, c.Since)
 		}
 	}
-	return stock.Note{}
+	return remark.Note{}
 }
 
 // Ends returns when the lid comes off if the rest takes what cycle says, at from: each

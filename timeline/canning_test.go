@@ -13,6 +13,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/record"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -124,7 +125,7 @@ func processed(c timeline.Canning) string {
 }
 
 // facts writes the case of a note and its facts, the number of the load, 1, apart.
-func facts(n stock.Note) string {
+func facts(n remark.Note) string {
 	words := []string{n.Case}
 	for _, fact := range n.Facts[1:] {
 		switch fact := fact.(type) {

@@ -14,9 +14,9 @@ import (
 	"brothrun/timeline"
 )
 
-// noted reads "2026-11-28 12:40 began simmer", "... at-pressure load 1" and
+// came reads "2026-11-28 12:40 began simmer", "... at-pressure load 1" and
 // "... late 30m simmer".
-func noted(t testing.TB, place *time.Location, lines ...string) []record.Entry {
+func came(t testing.TB, place *time.Location, lines ...string) []record.Entry {
 	t.Helper()
 	var entries []record.Entry
 	for _, line := range lines {
@@ -75,7 +75,7 @@ func TestExplore(t *testing.T) {
 		{"2026-11-29 17:00 began reheat", "2026-11-29 19:40 steam load 1"},
 		{"2026-11-30 06:40 remark"},
 	} {
-		plan, err := w.follow(batch(), batch(), noted(t, denver, notes...)...)
+		plan, err := w.follow(batch(), batch(), came(t, denver, notes...)...)
 		if !assert.NoError(t, err) {
 			continue
 		}
