@@ -155,6 +155,9 @@ func (c *course) take(e record.Entry) {
 			}
 		}
 	}
+	if id == "" && e.Load > 0 {
+		ofLoad(Load)
+	}
 	switch e.What {
 	case record.Began:
 		c.begin(id, e.At)

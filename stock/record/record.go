@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
@@ -97,16 +98,6 @@ type JarCount struct {
 	Count int    // 1 to 1000
 }
 
-// Fault is a note that cannot be read: Index counts the notes of the file from 0, Key
-// is its key at fault ("value", "load", "at").
-type Fault struct {
-	Index        int
-	Key          string
-	Reason, Hint string
-}
-
-func (f *Fault) Error() string { return f.Reason }
-
 // taking is what a word is given.
 type taking struct {
 	read    func(e *Entry, text string) error // nil: nothing
@@ -157,13 +148,14 @@ func (w What) Takes() string { return taken[w].example }
 // Read reads the notes of a run file. clock reads when one was, as written. What an
 // undo takes back, and the undo itself, is left out; an undo that is taken back in its
 // turn counts for nothing. The entries come in the order in which they happened, those
-// of one instant in that of the file. Errors are a *Fault.
+// of one instant in that of the file. Errors are a *fault.Fault, its key
+// that of the note in the file: "note[2].value".
 func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]Entry, error) {
 	entries := make([]Entry, 0, len(notes))
 	for i, n := range notes {
 		e, err := read(n, clock)
 		if err != nil {
-			err.Index = i
+			err.Key = fmt.Sprintf("note[%d].%s", i, err.Key)
 			return nil, err
 		}
 		e.Index = i
@@ -177,36 +169,36 @@ func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]E
 	return entries, nil
 }
 
-func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *Fault) {
+func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *fault.Fault) {
 	e := Entry{ID: n.ID, What: What(n.What), Step: n.Step, Load: n.Load}
 	takes, known := taken[e.What]
 	if !known {
-		return e, &Fault{Key: "what", Reason: fmt.Sprintf("%q is nothing that can be noted", n.What)}
+		return e, fault.New("what", "", "%q is nothing that can be noted", n.What)
 	}
 	var err error
 	if e.At, err = clock(n.At); err != nil {
-		return e, &Fault{Key: "at", Reason: err.Error()}
+		return e, fault.Of("at", err, "")
 	}
 	value := strings.TrimSpace(n.Value)
 	switch {
 	case takes.needs == "load" && e.Load < 1:
-		return e, &Fault{Key: "load", Reason: fmt.Sprintf("%s does not say of which load", e.What), Hint: "give the load's number, such as load = 1"}
+		return e, fault.New("load", "give the load's number, such as load = 1", "%s does not say of which load", e.What)
 	case takes.needs == "step" && e.Step == "" && e.Load < 1:
-		return e, &Fault{Key: "step", Reason: fmt.Sprintf("%s does not say of which step", e.What), Hint: `give the step, such as step = "simmer"`}
+		return e, fault.New("step", `give the step, such as step = "simmer"`, "%s does not say of which step", e.What)
 	case takes.read == nil && value != "":
-		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s takes no value, and %q is given", e.What, value), Hint: "leave it out; a remark takes any text"}
+		return e, fault.New("value", "leave it out; a remark takes any text", "%s takes no value, and %q is given", e.What, value)
 	case takes.read == nil:
 		return e, nil
 	case value == "":
-		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s does not say how much", e.What), Hint: "such as " + takes.example}
+		return e, fault.New("value", "such as "+takes.example, "%s does not say how much", e.What)
 	}
 	if err := takes.read(&e, value); err != nil {
-		fault := &Fault{Key: "value", Reason: fmt.Sprintf("%s: %v", e.What, err), Hint: "such as " + takes.example}
+		unreadable := fault.New("value", "such as "+takes.example, "%s: %v", e.What, err)
 		var unread *quantity.ParseError
 		if errors.As(err, &unread) {
-			fault.Hint = unread.Hint
+			unreadable.Hint = unread.Hint
 		}
-		return e, fault
+		return e, unreadable
 	}
 	return e, nil
 }
@@ -220,8 +212,7 @@ func standing(entries []Entry) ([]Entry, error) {
 			continue
 		}
 		if !slices.ContainsFunc(entries[:i], func(other Entry) bool { return other.ID == e.Text }) {
-			return nil, &Fault{Index: i, Key: "value", Reason: fmt.Sprintf("no note before this one has the id %q", e.Text),
-				Hint: "take the id from the note that was wrong"}
+			return nil, fault.New(fmt.Sprintf("note[%d].value", i), "take the id from the note that was wrong", "no note before this one has the id %q", e.Text)
 		}
 		undone[e.Text] = true
 	}

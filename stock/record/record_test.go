@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/runfile"
@@ -188,13 +189,13 @@ func TestNotesThatCannotBeRead(t *testing.T) {
 		{record.Filled, "7 quarts, 1 Quart", "filled: quart is named twice; write each size once", "such as quart=7"},
 	} {
 		_, err := noted(row.what, row.value)
-		var fault *record.Fault
-		require.ErrorAs(t, err, &fault, "%s %s", row.what, row.value)
+		var wrong *fault.Fault
+		require.ErrorAs(t, err, &wrong, "%s %s", row.what, row.value)
 		if row.error == "" {
 			continue
 		}
-		assert.Equal(t, row.error, fault.Error())
-		assert.Equal(t, row.hint, fault.Hint, row.error)
+		assert.Equal(t, row.error, wrong.Error())
+		assert.Equal(t, row.hint, wrong.Hint, row.error)
 	}
 }
 
@@ -217,11 +218,10 @@ func TestAFaultNamesItsNote(t *testing.T) {
 		{runfile.Note{At: "09:00", What: "undo", Value: "b"}, "value", `no note before this one has the id "b"`},
 	} {
 		_, err := record.Read([]runfile.Note{good, row.note, good}, clock)
-		var fault *record.Fault
-		require.ErrorAs(t, err, &fault, row.error)
-		assert.Equal(t, row.error, fault.Error())
-		assert.Equal(t, row.key, fault.Key, row.error)
-		assert.Equal(t, 1, fault.Index, row.error)
+		var wrong *fault.Fault
+		require.ErrorAs(t, err, &wrong, row.error)
+		assert.Equal(t, row.error, wrong.Error())
+		assert.Equal(t, "note[1]."+row.key, wrong.Key, row.error)
 	}
 	for _, note := range []runfile.Note{{At: "09:00", What: "began", Load: 2}, {At: "09:00", What: "began", Step: "simmer"}, {At: "09:00", What: "late", Value: "30m"}} {
 		_, err := record.Read([]runfile.Note{note}, clock)
@@ -318,11 +318,11 @@ func FuzzRead(f *testing.F) {
 		notes := []runfile.Note{{ID: "a", At: "07:00", What: "remark", Value: "first"}, {ID: id, At: at, What: what, Value: value, Step: step, Load: load}}
 		entries, err := record.Read(notes, clock)
 		if err != nil {
-			var fault *record.Fault
-			require.ErrorAs(t, err, &fault)
-			require.Equal(t, 1, fault.Index)
-			require.NotEmpty(t, fault.Reason)
-			require.NotContains(t, fault.Reason, "\n")
+			var wrong *fault.Fault
+			require.ErrorAs(t, err, &wrong)
+			require.Contains(t, wrong.Key, "note[1].")
+			require.NotEmpty(t, wrong.Reason)
+			require.NotContains(t, wrong.Reason, "\n")
 			return
 		}
 		for _, e := range entries {
