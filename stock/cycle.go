@@ -9,7 +9,6 @@ import (
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
-	"brothrun/stock/settle"
 	"brothrun/stock/thermo"
 )
 
@@ -117,13 +116,14 @@ func (p *planner) cycleWarnings() {
 		p.warn(remark.Of(remark.CannerSlow, slowest.HeatUp.Likely, slowest.Pressurise.Likely))
 	}
 	p.outdoorBurner()
-	for _, short := range p.NotedShort() {
-		used := slices.ContainsFunc(p.ran, func(r ranLoad) bool {
+	for _, note := range p.NotedShort() {
+		used := func(r ranLoad) bool {
 			s := r.estimate.Short
-			return map[string]bool{"heat_up": s.HeatUp, "pressurise": s.Pressurise, "depressurise": s.Depressurise}[short.Key]
-		})
-		if used {
-			p.warn(settle.TooShort(short))
+			return note.Code == remark.HeatUpShort && s.HeatUp || note.Code == remark.PressuriseShort && s.Pressurise ||
+				note.Code == remark.DepressuriseShort && s.Depressurise
+		}
+		if slices.ContainsFunc(p.ran, used) {
+			p.warn(note)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package stock
 
 import (
-	"errors"
 	"time"
 
 	"brothrun/stock/canner"
@@ -48,8 +47,7 @@ func (p *planner) watch(e kettle.Estimate) error {
 func (p *planner) strength() {
 	b, y := &p.batch, p.batch.Yield
 	many, err := process.Vegetables(p.Vegetables, p.Bare)
-	var refusal *process.Refusal
-	if errors.As(err, &refusal) {
+	if refusal, is := process.AsRefusal(err); is {
 		p.refuse(refusal.Note)
 	} else if many {
 		p.warn(remark.Of(remark.ManyVegetables))

@@ -1,7 +1,7 @@
 package stock
 
 import (
-	"errors"
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -230,11 +230,9 @@ func (p *planner) wanted() []runfile.JarWish {
 func (p *planner) settings(wishes []runfile.JarWish) (settings []process.Setting, err error) {
 	for _, wish := range wishes {
 		setting, err := p.setting(wish.Jar)
-		var refusal *process.Refusal
-		switch {
-		case errors.As(err, &refusal):
+		if refusal, is := process.AsRefusal(err); is {
 			p.refuse(refusal.Note)
-		case err != nil:
+		} else if err != nil {
 			return nil, err
 		}
 		settings = append(settings, setting)
@@ -411,20 +409,16 @@ func (p *planner) fillJars(sizes []fillable) error {
 // setting is the tested process for one size of jar.
 func (p *planner) setting(name string) (process.Setting, error) {
 	size, refused := p.Shelf.Class(name)
-	var refusal *process.Refusal
-	if errors.As(refused, &refusal) {
+	if _, is := process.AsRefusal(refused); is {
 		size = process.Quart // what else speaks against canning comes first
 	} else if refused != nil {
 		return process.Setting{}, refused
 	}
 	setting, err := process.Lookup(p.Stock, size, p.Gauge, p.Altitude)
-	if err == nil && refused != nil {
-		return process.Setting{}, refused
-	}
-	if err != nil && !errors.As(err, &refusal) {
+	if _, is := process.AsRefusal(err); err != nil && !is {
 		return setting, fault.Of("altitude", err, "")
 	}
-	return setting, err
+	return setting, cmp.Or(err, refused)
 }
 
 // assumeGauge says what either gauge needs, since the two differ: until it is

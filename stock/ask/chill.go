@@ -97,7 +97,8 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		answer.Assumed = append(answer.Assumed, remark.Of(remark.FreezerAssumed, answer.Around.Freezer))
 	}
 	if answer.Around.Fridge > settle.WarmestFridge {
-		answer.Warnings = append(answer.Warnings, remark.Of(remark.FridgeTooWarm, answer.Around.Fridge, settle.WarmestFridge).In("compared"))
+		warm := remark.Of(remark.FridgeTooWarm, answer.Around.Fridge, settle.WarmestFridge).In("compared")
+		answer.Warnings = append(answer.Warnings, warm)
 	}
 
 	if answer.Asked {

@@ -7,7 +7,6 @@
 package ask
 
 import (
-	"errors"
 	"slices"
 
 	"brothrun/stock"
@@ -137,12 +136,10 @@ func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load remark.Note, 
 		return remark.Note{}, false, err
 	}
 	size, err := c.Shelf.Class(name)
-	var refusal *process.Refusal
-	switch {
-	case errors.As(err, &refusal):
+	if refusal, is := process.AsRefusal(err); is {
 		c.doubtful(remark.Of(remark.JarOfKitchen, name, refusal.Note).In("refused"))
 		return remark.Note{}, false, nil
-	case err != nil:
+	} else if err != nil {
 		return remark.Note{}, false, err
 	}
 	if own, _, isOwn := c.Shelf.Measured(name); isOwn {
@@ -164,10 +161,12 @@ func (c *kitchenCheck) aLoadOf(name string, mouth jar.Mouth) (load remark.Note, 
 		return remark.Note{}, false, nil
 	case err != nil:
 		return remark.Note{}, false, fault.Of("canner", err, "")
-	case capacity.Layers > 1:
-		return remark.Of(remark.CannerAssumed, stock.JarCount{Jar: j.Name, Count: capacity.Jars()}, capacity.Layers).In("layers"), true, nil
 	}
-	return remark.Of(remark.CannerAssumed, stock.JarCount{Jar: j.Name, Count: capacity.Jars()}).In("layer"), true, nil
+	full := stock.JarCount{Jar: j.Name, Count: capacity.Jars()}
+	if capacity.Layers > 1 {
+		return remark.Of(remark.CannerAssumed, full, capacity.Layers).In("layers"), true, nil
+	}
+	return remark.Of(remark.CannerAssumed, full).In("layer"), true, nil
 }
 
 // size is whether the canner holds the jars the tested process is meant for.
@@ -187,9 +186,7 @@ func (c *kitchenCheck) heat() error {
 	if freezer := c.kitchen.Freezer; freezer != nil && stock.TooWarm(*freezer) {
 		c.doubtful(remark.Of(remark.FreezerWarm, *freezer, stock.PublishedFreezer).In("kitchen"))
 	}
-	for _, short := range c.NotedShort() {
-		c.doubtful(settle.TooShort(short))
-	}
+	c.report.Warnings = append(c.report.Warnings, c.NotedShort()...)
 	water := c.kitchen.Canner.Water
 	if water == nil {
 		return nil
@@ -231,7 +228,9 @@ func (c *kitchenCheck) cold() {
 	for _, cold := range []struct {
 		code        string
 		temperature *quantity.Temperature
-	}{{remark.FridgeAssumed, c.kitchen.Fridge}, {remark.FreezerAssumed, c.kitchen.Freezer}, {remark.TapAssumed, c.kitchen.Tap}} {
+	}{
+		{remark.FridgeAssumed, c.kitchen.Fridge}, {remark.FreezerAssumed, c.kitchen.Freezer}, {remark.TapAssumed, c.kitchen.Tap},
+	} {
 		if cold.temperature != nil {
 			c.found(remark.Of(cold.code, *cold.temperature).In("found"))
 		}

@@ -1,7 +1,6 @@
 package ask
 
 import (
-	"errors"
 	"fmt"
 
 	"brothrun/stock/fault"
@@ -77,14 +76,12 @@ func Process(query ProcessQuery, units quantity.System) (ProcessAnswer, error) {
 	for _, gauge := range gauges {
 		for _, size := range sizes {
 			setting, err := process.Lookup(place.Stock, size, gauge, place.Altitude)
-			var refusal *process.Refusal
-			switch {
-			case errors.As(err, &refusal):
+			if refusal, is := process.AsRefusal(err); is {
 				if len(remark.Noted(answer.Refusals, refusal.Code)) == 0 {
 					answer.Refusals = append(answer.Refusals, refusal.Note)
 				}
 				continue
-			case err != nil:
+			} else if err != nil {
 				return ProcessAnswer{}, fault.Of("altitude", err, "")
 			}
 			if n := len(answer.Settings); n > 0 && answer.Settings[n-1].Setting == setting {

@@ -14,6 +14,7 @@
 package process
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -204,6 +205,12 @@ type Setting struct {
 // Refusal says that nothing tested covers what was asked. Code is stable for scripts
 // and tells, with Case, which facts there are.
 type Refusal struct{ remark.Note }
+
+// AsRefusal finds a refusal in an error; ok is false for any other.
+func AsRefusal(err error) (refusal *Refusal, ok bool) {
+	ok = errors.As(err, &refusal)
+	return refusal, ok
+}
 
 func refuse(code, which string, facts ...any) *Refusal {
 	return &Refusal{remark.Of(code, facts...).In(which)}

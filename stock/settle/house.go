@@ -134,7 +134,8 @@ func (h *House) settleCold(kitchen runfile.Kitchen) error {
 		h.Around.Freezer = *h.Freezer
 		if h.Around.Freezer > WarmestFreezer {
 			return fault.New("freezer", "turn it down and read a thermometer in it, or leave the temperature out",
-				"a freezer at %s does not freeze broth through: must be %s or colder", h.Freezer.Both(h.Units), WarmestFreezer.Both(h.Units))
+				"a freezer at %s does not freeze broth through: must be %s or colder",
+				h.Freezer.Both(h.Units), WarmestFreezer.Both(h.Units))
 		}
 	}
 	if h.TapGiven = kitchen.Tap != nil; h.TapGiven {

@@ -93,17 +93,17 @@ func (h *House) withQuarts() string {
 	return strings.Join(parts, ",")
 }
 
-// NotedShort are the noted times that are shorter than published.
-func (h *House) NotedShort() []canner.NotedShort {
-	return h.Firing.Noted.TooShort(h.Firing.Vessel.Wall)
-}
-
-// TooShort is the note of a noted time that is not used.
-func TooShort(s canner.NotedShort) remark.Note {
-	codes := map[string]string{"heat_up": remark.HeatUpShort, "pressurise": remark.PressuriseShort, "depressurise": remark.DepressuriseShort}
-	n := remark.Of(codes[s.Key], s.Noted, s.LeastFor)
-	if s.QuartsOnly {
-		n.Case = "quarts"
+// NotedShort is of the noted times that are shorter than published, which are not used.
+func (h *House) NotedShort() (notes []remark.Note) {
+	codes := map[string]string{
+		"heat_up": remark.HeatUpShort, "pressurise": remark.PressuriseShort, "depressurise": remark.DepressuriseShort,
 	}
-	return n
+	for _, short := range h.Firing.Noted.TooShort(h.Firing.Vessel.Wall) {
+		note := remark.Of(codes[short.Key], short.Noted, short.LeastFor)
+		if short.QuartsOnly {
+			note.Case = "quarts"
+		}
+		notes = append(notes, note)
+	}
+	return notes
 }

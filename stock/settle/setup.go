@@ -73,8 +73,13 @@ func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 		return s, err
 	}
 	s.Name, s.Mix, s.SmallLoads = run.Name, run.Mix, run.SmallLoads
-	for _, part := range []func(runfile.Kitchen, runfile.Run) error{s.settlePot, s.settleChill, s.settleJars, s.settleRoute} {
-		if err := part(kitchen, run); err != nil {
+	for _, part := range []func() error{
+		func() error { return s.settlePot(kitchen, run) },
+		func() error { return s.settleChill(run) },
+		func() error { return s.settleJars(kitchen, run) },
+		func() error { return s.settleRoute(run) },
+	} {
+		if err := part(); err != nil {
 			return s, err
 		}
 	}
@@ -247,7 +252,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	return nil
 }
 
-func (s *Setup) settleChill(_ runfile.Kitchen, run runfile.Run) error {
+func (s *Setup) settleChill(run runfile.Run) error {
 	s.Around.Outdoors = run.Outdoors
 	if run.Chill == "" {
 		return nil
@@ -271,7 +276,8 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 		return fault.Of("jars", err, "")
 	}
 	for _, wish := range s.Jars {
-		if _, err := s.Shelf.Class(wish.Jar); err != nil && !isRefusal(err) {
+		_, err := s.Shelf.Class(wish.Jar)
+		if _, refused := process.AsRefusal(err); err != nil && !refused {
 			return err
 		}
 	}
@@ -284,7 +290,7 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 	return nil
 }
 
-func (s *Setup) settleRoute(_ runfile.Kitchen, run runfile.Run) error {
+func (s *Setup) settleRoute(run runfile.Run) error {
 	switch s.Route = Route(spelling(run.Route)); s.Route {
 	case FreezeDry, Freezer, Fridge:
 	case "":

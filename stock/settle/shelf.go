@@ -1,7 +1,6 @@
 package settle
 
 import (
-	"errors"
 	"fmt"
 	"maps"
 	"strings"
@@ -39,7 +38,7 @@ func (s Shelf) Measured(name string) (own runfile.OwnJar, i int, ok bool) {
 func (s Shelf) Class(name string) (process.Size, error) {
 	if own, _, is := s.Measured(name); is {
 		size, err := process.ClassOf(valueOf(own.Brimful))
-		if err != nil && !isRefusal(err) {
+		if _, refused := process.AsRefusal(err); err != nil && !refused {
 			return "", fault.Of(s.Key(name), err, "")
 		}
 		return size, err
@@ -52,11 +51,6 @@ func (s Shelf) Class(name string) (process.Size, error) {
 		return "", fault.Of("jars", err, "")
 	}
 	return size, nil
-}
-
-func isRefusal(err error) bool {
-	var refusal *process.Refusal
-	return errors.As(err, &refusal)
 }
 
 // Find returns a jar of the catalogue or of the cook's own.
