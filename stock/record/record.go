@@ -188,17 +188,20 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *F
 		return e, &Fault{Key: "at", Reason: err.Error()}
 	}
 	value := strings.TrimSpace(n.Value)
+	wrong := func(key, hint, format string, args ...any) (Entry, *Fault) {
+		return e, &Fault{Key: key, Reason: fmt.Sprintf("%s "+format, append([]any{e.What}, args...)...), Hint: hint}
+	}
 	switch {
 	case takes.needs == "load" && e.Load < 1:
-		return e, &Fault{Key: "load", Reason: fmt.Sprintf("%s does not say of which load", e.What), Hint: "give the load's number, such as load = 1"}
+		return wrong("load", "give the load's number, such as load = 1", "does not say of which load")
 	case takes.needs == "step" && e.Step == "" && e.Load < 1:
-		return e, &Fault{Key: "step", Reason: fmt.Sprintf("%s does not say of which step", e.What), Hint: `give the step, such as step = "simmer"`}
+		return wrong("step", `give the step, such as step = "simmer"`, "does not say of which step")
 	case takes.read == nil && value != "":
-		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s takes no value, and %q is given", e.What, value), Hint: "leave it out; a remark takes any text"}
+		return wrong("value", "leave it out; a remark takes any text", "takes no value, and %q is given", value)
 	case takes.read == nil:
 		return e, nil
 	case value == "":
-		return e, &Fault{Key: "value", Reason: fmt.Sprintf("%s does not say how much", e.What), Hint: "such as " + takes.example}
+		return wrong("value", "such as "+takes.example, "does not say how much")
 	}
 	if err := takes.read(&e, value); err != nil {
 		fault := &Fault{Key: "value", Reason: fmt.Sprintf("%s: %v", e.What, err), Hint: "such as " + takes.example}
