@@ -119,7 +119,8 @@ func Can(load stock.Load, entries []record.Entry) Canning {
 
 // begins tells whether an entry is the load going on.
 func (c *Canning) begins(e record.Entry) bool {
-	return e.What == record.Began && (e.Step == "" && e.Load == c.load.Number || e.Step == fmt.Sprintf("load-%d", c.load.Number))
+	step := fmt.Sprintf("load-%d", c.load.Number)
+	return e.What == record.Began && (e.Step == step || e.Step == "" && e.Load == c.load.Number)
 }
 
 // follow takes the next entry.
@@ -332,8 +333,10 @@ func (c Canning) Ends(cycle canner.Phases, from time.Time) (early, likely, late 
 		since = from
 	case Fallen:
 		steps, since = steps[2:], from
+	case LosingPressure, AtZero:
+		steps = steps[c.Phase-Heating-1:] // Fallen is no step of its own
 	default:
-		steps = steps[map[Phase]int{Heating: 0, Venting: 1, Pressurising: 2, AtPressure: 3, LosingPressure: 4, AtZero: 5}[c.Phase]:]
+		steps = steps[c.Phase-Heating:]
 	}
 	end := func(of func(span) time.Duration) time.Time {
 		at := since.Add(of(steps[0]))

@@ -180,17 +180,20 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *f
 		return e, fault.Of("at", err, "")
 	}
 	value := strings.TrimSpace(n.Value)
+	wrong := func(key, hint, format string, args ...any) (Entry, *fault.Fault) {
+		return e, fault.New(key, hint, "%s "+format, append([]any{e.What}, args...)...)
+	}
 	switch {
 	case takes.needs == "load" && e.Load < 1:
-		return e, fault.New("load", "give the load's number, such as load = 1", "%s does not say of which load", e.What)
+		return wrong("load", "give the load's number, such as load = 1", "does not say of which load")
 	case takes.needs == "step" && e.Step == "" && e.Load < 1:
-		return e, fault.New("step", `give the step, such as step = "simmer"`, "%s does not say of which step", e.What)
+		return wrong("step", `give the step, such as step = "simmer"`, "does not say of which step")
 	case takes.read == nil && value != "":
-		return e, fault.New("value", "leave it out; a remark takes any text", "%s takes no value, and %q is given", e.What, value)
+		return wrong("value", "leave it out; a remark takes any text", "takes no value, and %q is given", value)
 	case takes.read == nil:
 		return e, nil
 	case value == "":
-		return e, fault.New("value", "such as "+takes.example, "%s does not say how much", e.What)
+		return wrong("value", "such as "+takes.example, "does not say how much")
 	}
 	if err := takes.read(&e, value); err != nil {
 		unreadable := fault.New("value", "such as "+takes.example, "%s: %v", e.What, err)
