@@ -35,8 +35,8 @@ const mostTries = 5
 // disk that fails once the new one is in place; to add the note again is safe.
 //
 // Of the processes and goroutines of one user, one adds at a time and the others
-// wait. What is saved meanwhile by a program that does not wait, such as an editor,
-// is read again and kept.
+// wait. What a program that does not wait, such as an editor, saves until just before
+// the new file takes the place is read again and kept.
 func appendNote(path string, note runfile.Note) (run runfile.Run, added bool, err error) {
 	target, err := targetOf(path, true)
 	if err != nil {

@@ -10,6 +10,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -283,7 +285,7 @@ func appender(t testing.TB, limit int, ids []string, files []string) *exec.Cmd {
 func TestNotesOfProcessesThatAreKilled(t *testing.T) {
 	const processes, files = 4, 20
 	each := 500
-	if testing.Short() {
+	if built, ok := debug.ReadBuildInfo(); testing.Short() || ok && slices.Contains(built.Settings, debug.BuildSetting{Key: "-race", Value: "true"}) {
 		each = 60
 	}
 	folder := recordFolder(t)
