@@ -125,7 +125,8 @@ func sweep(folder string, now time.Time) {
 		rest, ours := strings.CutPrefix(entry.Name(), temporaryPrefix)
 		process, number, _ := strings.Cut(rest, "-")
 		id, err := strconv.ParseUint(process, 10, 31)
-		if _, wrong := strconv.ParseUint(number, 10, 31); !ours || id == 0 || err != nil || wrong != nil || !entry.Type().IsRegular() {
+		_, wrong := strconv.ParseUint(number, 10, 31)
+		if !ours || err != nil || wrong != nil || id == 0 || !entry.Type().IsRegular() {
 			continue
 		}
 		if info, err := entry.Info(); err == nil && now.Sub(info.ModTime()) > staleAfter && ended(int(id)) {

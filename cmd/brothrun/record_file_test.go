@@ -62,7 +62,8 @@ func TestANoteIsAppendedToItsFile(t *testing.T) {
 	assert.True(t, added)
 	assert.Equal(t, []runfile.Note{remarkOf("k3v9tw")}, run.Notes)
 	assert.Equal(t, path, run.File)
-	const want = noted + "\r\n\r\n[[note]]\r\nid = \"k3v9tw\"\r\nat = \"2026-11-28 17:10:30\"\r\nwhat = \"remark\"\r\nvalue = \"of k3v9tw\"\r\n"
+	const want = noted + "\r\n\r\n" +
+		"[[note]]\r\nid = \"k3v9tw\"\r\nat = \"2026-11-28 17:10:30\"\r\nwhat = \"remark\"\r\nvalue = \"of k3v9tw\"\r\n"
 	stands := func() string {
 		text, err := os.ReadFile(path)
 		require.NoError(t, err)
@@ -137,7 +138,8 @@ func TestFilesThatTakeNoNote(t *testing.T) {
 		assert.False(t, added)
 		assert.Zero(t, run)
 		status, _ := diagnose(err)
-		assert.Equal(t, strings.Contains(name, "missing") || name == "." || name == "broken.toml", status == exitUsage, "%s: %d", name, status)
+		badInput := strings.Contains(name, "missing") || name == "." || name == "broken.toml"
+		assert.Equal(t, badInput, status == exitUsage, "%s: %d", name, status)
 	}
 	assert.Equal(t, names, namesIn(t, folder))
 	text, err := os.ReadFile(readOnly)
@@ -285,7 +287,8 @@ func appender(t testing.TB, limit int, ids []string, files []string) *exec.Cmd {
 func TestNotesOfProcessesThatAreKilled(t *testing.T) {
 	const processes, files = 4, 20
 	each := 500
-	if built, ok := debug.ReadBuildInfo(); testing.Short() || ok && slices.Contains(built.Settings, debug.BuildSetting{Key: "-race", Value: "true"}) {
+	race := debug.BuildSetting{Key: "-race", Value: "true"}
+	if built, ok := debug.ReadBuildInfo(); testing.Short() || ok && slices.Contains(built.Settings, race) {
 		each = 60
 	}
 	folder := recordFolder(t)
@@ -325,7 +328,8 @@ func TestNotesOfProcessesThatAreKilled(t *testing.T) {
 					reads(paths[random.IntN(files)])
 				}
 				err = command.Wait()
-				assert.True(t, acknowledged > last || err == nil && acknowledged == len(ids), "%d acknowledged: %v", acknowledged, err)
+				assert.True(t, acknowledged > last || err == nil && acknowledged == len(ids),
+					"%d acknowledged: %v", acknowledged, err)
 				ids = ids[acknowledged:]
 				if t.Failed() {
 					return

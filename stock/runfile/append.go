@@ -50,7 +50,8 @@ func Append(old []byte, name string, note Note) (data []byte, run Run, err error
 	want, got := former, run
 	want.Notes, want.Source, got.Source = append(slices.Clip(former.Notes), note), Source{}, Source{}
 	if !reflect.DeepEqual(want, got) {
-		return nil, Run{}, &Error{File: name, Reason: "would say something else with a note at its end", Hint: "add it by hand"}
+		return nil, Run{}, &Error{File: name, Hint: "add it by hand",
+			Reason: "would say something else with a note at its end"}
 	}
 	return data, run, nil
 }
@@ -68,8 +69,8 @@ func unwritable(note Note, name string) error {
 	read := texts(run.Notes[0])
 	for i, given := range texts(note) {
 		if given != read[i] {
-			return &Error{File: name, Key: "note." + given.key, Reason: fmt.Sprintf("%q would be read as %q", clip(given.text), clip(read[i].text)),
-				Hint: "write it as it is read"}
+			return &Error{File: name, Key: "note." + given.key, Hint: "write it as it is read",
+				Reason: fmt.Sprintf("%q would be read as %q", clip(given.text), clip(read[i].text))}
 		}
 	}
 	return nil

@@ -15,7 +15,8 @@ import (
 	"brothrun/stock/runfile"
 )
 
-var strained = runfile.Note{ID: "k3v9tw", At: "2026-11-28 17:10:30", What: "strained", Value: "11 qt", Step: "strain", Load: 2}
+var strained = runfile.Note{ID: "k3v9tw", At: "2026-11-28 17:10:30", What: "strained", Value: "11 qt",
+	Step: "strain", Load: 2}
 
 func TestWhatIsAppended(t *testing.T) {
 	const written = `[[note]]
@@ -118,8 +119,9 @@ func TestWhatIsNotAppended(t *testing.T) {
 func drawnRun(r *rand.Rand) string {
 	text := document(runfile.RunKeys(), r.IntN(2))
 	lines := strings.SplitAfter(text, "\n")
+	between := []string{"\n", "# [[note]]\n", "# \"\"\" מרק 🍲\n", "  \t\n"}
 	for range r.IntN(4) {
-		lines = slices.Insert(lines, r.IntN(len(lines)), []string{"\n", "# [[note]]\n", "# \"\"\" מרק 🍲\n", "  \t\n"}[r.IntN(4)])
+		lines = slices.Insert(lines, r.IntN(len(lines)), between[r.IntN(len(between))])
 	}
 	if r.IntN(3) == 0 { // no sections, or some of them
 		lines = lines[:slices.Index(lines, "[[note]]\n")]
