@@ -96,13 +96,18 @@ func decodeFile[T any](path string, decode func(io.Reader, string) (T, error)) (
 	file, err := os.Open(path)
 	if err != nil {
 		var nothing T
-		if errors.Is(err, os.ErrNotExist) {
-			return nothing, usageError{err, "check the name; a run file to start from stands in README.md, a kitchen file comes from brothrun kitchen"}
-		}
-		return nothing, err
+		return nothing, missing(err)
 	}
 	defer file.Close()
 	return decode(file, path)
+}
+
+// missing gives the error of opening a file its next step, if the file is not there.
+func missing(err error) error {
+	if errors.Is(err, os.ErrNotExist) {
+		return usageError{err, "check the name; a run file to start from stands in README.md, a kitchen file comes from brothrun kitchen"}
+	}
+	return err
 }
 
 // zone is the time zone of the run and, when it was not given, where it is from:

@@ -76,6 +76,8 @@ func mayImport(room, other string) bool {
 		return under("stock") && !asking && other != "stock"
 	case room == "stock/loading" && other == "stock/canner":
 		return true
+	case room == "stock/record" && other == "stock/runfile":
+		return true
 	case strings.HasPrefix(room, "stock/"):
 		return everyones || other == "stock/thermo" || other == "stock/packing"
 	case room == "timeline":

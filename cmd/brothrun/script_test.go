@@ -23,7 +23,8 @@ var update = flag.Bool("update", false, "rewrite the expected output in the scri
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"brothrun": func() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) },
+		"brothrun":     func() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) },
+		"append-notes": appendNotes,
 	})
 }
 

@@ -179,8 +179,13 @@ func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options ex
 // temporaries are files that stand until they are put in their places.
 type temporaries struct {
 	sync.Mutex
-	names []string // empty where there is none
+	names   []string // empty where there is none
+	flushed bool     // they are on the disk once they are written
 }
+
+// temporaryPrefix begins the name of a temporary file; what follows is the process
+// and a number.
+const temporaryPrefix = ".brothrun-"
 
 // remove removes those that still stand.
 func (t *temporaries) remove() {
@@ -271,14 +276,22 @@ func formerAt(path string) (*export.Former, error) {
 // Where out's exists its permissions are kept, else those of any new file.
 func (t *temporaries) writeBeside(i int, out output, data []byte) error {
 	permissions := fs.FileMode(0o666)
-	if old, err := os.Stat(out.target); err == nil {
+	old, err := os.Stat(out.target)
+	exists := err == nil
+	if exists {
 		permissions = old.Mode().Perm()
 	}
 	file, err := t.create(i, out, permissions)
 	if err != nil {
 		return fmt.Errorf("cannot write %s: %w", out.path, err)
 	}
+	if exists {
+		file.Chmod(permissions | 0o200) // more than the umask leaves; a file system without permissions needs none
+	}
 	_, err = file.Write(data)
+	if err == nil && t.flushed {
+		err = file.Sync()
+	}
 	if err = errors.Join(err, file.Close()); err != nil {
 		return fmt.Errorf("cannot write %s: %w", out.path, err)
 	}
@@ -290,7 +303,7 @@ func (t *temporaries) create(i int, out output, permissions fs.FileMode) (*os.Fi
 	t.Lock()
 	defer t.Unlock()
 	for n := 0; ; n++ {
-		name := filepath.Join(filepath.Dir(out.target), fmt.Sprintf(".brothrun-%d-%d", os.Getpid(), n))
+		name := filepath.Join(filepath.Dir(out.target), fmt.Sprintf("%s%d-%d", temporaryPrefix, os.Getpid(), n))
 		file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, permissions|0o200)
 		if err == nil {
 			t.names[i] = name

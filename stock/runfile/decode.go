@@ -15,9 +15,9 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// maxSize is the largest file that is read: 1 MiB, some thousand times an
+// MaxSize is the largest file that is read: 1 MiB, some thousand times an
 // ordinary one; common practice, no source.
-const maxSize = 1 << 20
+const MaxSize = 1 << 20
 
 // DecodeKitchen reads a kitchen file of at most 1 MiB from r. name is what
 // errors call the file. Every key may be left out. A byte order mark and CRLF
@@ -67,11 +67,11 @@ type key struct {
 // decode reads a file into a form. other is the other kind of file, called
 // otherName, whose keys belong there.
 func decode(r io.Reader, name string, into, other form, otherName string) error {
-	data, err := io.ReadAll(io.LimitReader(r, maxSize+1))
+	data, err := io.ReadAll(io.LimitReader(r, MaxSize+1))
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	if len(data) > maxSize {
+	if len(data) > MaxSize {
 		return &Error{File: name, Reason: "is larger than 1 MiB", Hint: "is this the right file?"}
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
