@@ -15,7 +15,6 @@ import (
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
-	"brothrun/stock/whatif"
 )
 
 func to[T any](value T) *T { return &value }
@@ -44,22 +43,6 @@ func planOf(kitchen runfile.Kitchen, run runfile.Run) (stock.Batch, error) {
 		return stock.Batch{}, err
 	}
 	return stock.Plan(setup)
-}
-
-func leversOf(kitchen runfile.Kitchen, run runfile.Run) ([]stock.Lever, error) {
-	setup, err := stock.Settle(kitchen, run)
-	if err != nil {
-		return nil, err
-	}
-	return whatif.Levers(setup)
-}
-
-func racksOf(kitchen runfile.Kitchen, run runfile.Run, question whatif.RackQuestion) (whatif.RackAnswer, error) {
-	setup, err := stock.Settle(kitchen, run)
-	if err != nil {
-		return whatif.RackAnswer{}, err
-	}
-	return whatif.Racks(setup, question)
 }
 
 func layoutOf(kitchen runfile.Kitchen, run runfile.Run, batch stock.Batch) ([]stock.LayerDrawing, error) {
@@ -479,4 +462,14 @@ func told(note stock.Note) string {
 		}
 	}
 	return strings.Join(all, "; ")
+}
+
+func TestStoveTimeAddsUpWhatStandsOnTheStove(t *testing.T) {
+	b := plan(t, nil)
+	want := b.HeatUp.Likely + 4*time.Hour + b.Reheat.Likely
+	for _, load := range b.Loads {
+		want += load.Cycle.Total().Likely
+	}
+	assert.Equal(t, want, b.StoveTime())
+	assert.Zero(t, stock.Batch{}.StoveTime())
 }
