@@ -27,8 +27,8 @@ func open(t *testing.T, name string) *os.File {
 	return file
 }
 
-// racks asks about the demo run, changed.
-func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+// settled is the demo run, changed.
+func settled(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) stock.Setup {
 	t.Helper()
 	kitchen, err := runfile.DecodeKitchen(open(t, "kitchen.toml"), "kitchen.toml")
 	require.NoError(t, err)
@@ -37,7 +37,13 @@ func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *r
 	change(&kitchen, &run)
 	setup, err := stock.Settle(kitchen, run)
 	require.NoError(t, err)
-	answer, err := whatif.Racks(setup, whatif.AskRacks(prices, 0))
+	return setup
+}
+
+// racks asks about the demo run, changed.
+func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+	t.Helper()
+	answer, err := whatif.Racks(settled(t, change), whatif.AskRacks(prices, 0))
 	require.NoError(t, err)
 	return answer
 }
