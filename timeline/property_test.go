@@ -328,12 +328,12 @@ func TestALaterDeadlineIsNeverWorse(t *testing.T) {
 		}
 		more := time.Duration(rapid.IntRange(1, 72).Draw(t, "more")) * time.Hour
 		run.When = timeline.When{FinishBy: by}
-		before, err := timeline.Schedule(run, w.calendar)
+		before, err := alone(run, w.calendar)
 		if err != nil {
 			return
 		}
 		run.When = timeline.When{FinishBy: by.Add(more)}
-		after, err := timeline.Schedule(run, w.calendar)
+		after, err := alone(run, w.calendar)
 		require.NoError(t, err)
 		a, b := stepOf(before, "prepare").Start, stepOf(after, "prepare").Start
 		assert.False(t, b.Before(a) && b.Format(time.DateOnly) != a.Format(time.DateOnly), "starts %s for a later deadline, %s for the earlier", b, a)
@@ -341,7 +341,7 @@ func TestALaterDeadlineIsNeverWorse(t *testing.T) {
 		from := a.AddDate(0, 0, -1)
 		nights := func(until time.Time) int {
 			run.When = timeline.When{From: from, Until: until}
-			plan, err := timeline.Schedule(run, w.calendar)
+			plan, err := alone(run, w.calendar)
 			if err != nil {
 				return 1000
 			}

@@ -21,13 +21,13 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 	check(t, 400, func(t *rapid.T) {
 		w := drawWeek(t)
 		run := w.runs[0]
-		_, err := timeline.Schedule(run, w.calendar)
+		_, err := alone(run, w.calendar)
 		var unfit *timeline.Unfit
 		if !errors.As(err, &unfit) {
 			return
 		}
 		fits := func(run timeline.Run, calendar timeline.Calendar) bool {
-			_, err := timeline.Schedule(run, calendar)
+			_, err := alone(run, calendar)
 			return err == nil
 		}
 		for _, way := range unfit.WaysOut(nil) {
@@ -99,7 +99,7 @@ func TestShorterSimmersAreTriedSoOften(t *testing.T) {
 	from := at(t, "2026-11-28 08:00", denver)
 	tried := 0
 	run := timeline.Run{Batch: batch(func(b *stock.Batch) { b.Simmer = 72 * time.Hour }), ID: "run", Unattended: true, When: timeline.When{Start: from}}
-	_, err := timeline.Schedule(run, timeline.Calendar{Location: denver, Busy: []timeline.Booking{{From: from, To: from.AddDate(0, 0, 100)}}})
+	_, err := alone(run, timeline.Calendar{Location: denver, Busy: []timeline.Booking{{From: from, To: from.AddDate(0, 0, 100)}}})
 	var unfit *timeline.Unfit
 	require.ErrorAs(t, err, &unfit)
 	unfit.WaysOut(func(simmer time.Duration) (stock.Batch, error) {

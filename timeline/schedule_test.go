@@ -84,10 +84,19 @@ type weekend struct {
 }
 
 func (w weekend) place(b stock.Batch) (timeline.Plan, error) {
-	return timeline.Schedule(
+	return alone(
 		timeline.Run{Batch: b, ID: "harvest-supper", Unattended: w.Unattended,
 			When: timeline.When{Start: w.Start, FinishBy: w.FinishBy, From: w.From, Until: w.Until}},
 		timeline.Calendar{Location: w.Location, Awake: w.Awake, Bookings: w.Bookings, Busy: w.Busy, CannerHours: w.CannerHours})
+}
+
+// alone puts one run on a calendar.
+func alone(run timeline.Run, calendar timeline.Calendar) (timeline.Plan, error) {
+	plans, err := timeline.ScheduleAll([]timeline.Run{run}, calendar)
+	if err != nil {
+		return timeline.Plan{}, err
+	}
+	return plans[0], nil
 }
 
 func schedule(t testing.TB, b stock.Batch, w weekend) timeline.Plan {

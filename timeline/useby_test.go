@@ -30,7 +30,7 @@ func toFreezer(b *stock.Batch) {
 
 // Straining is on the first day, canning and freezing on the second.
 func TestUseByDates(t *testing.T) {
-	const source = "calendar, by hand; the spans are those of stock.Holdings"
+	const source = "calendar, by hand; the spans are those of stock.HoldingOf"
 	tests := []struct {
 		source, zone, start    string
 		fridge, canned, frozen string
@@ -170,7 +170,7 @@ func TestADialGaugeIsCheckedEveryYear(t *testing.T) {
 		if row.checked != "" {
 			calendar.GaugeChecked = at(t, row.checked+" 12:00", denver)
 		}
-		plan, err := timeline.Schedule(timeline.Run{Batch: row.batch, ID: "r", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, calendar)
+		plan, err := alone(timeline.Run{Batch: row.batch, ID: "r", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, calendar)
 		require.NoError(t, err)
 		about := string(row.batch.Gauge) + " checked " + row.checked
 		assert.Equal(t, row.due, dates(plan)[timeline.GaugeCheck], about)
