@@ -387,3 +387,60 @@ func BenchmarkRacks(b *testing.B) {
 		}
 	}
 }
+
+func TestTheVerdict(t *testing.T) {
+	free, worth := runfile.Prices{}, runfile.Prices{Hour: to(runfile.Money(10))}
+	high := func(text string, inches quantity.Length, have int) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Height, k.Canner.Racks, r.Jars = to(inches*quantity.Inch), have, text
+		}
+	}
+	for _, row := range []struct {
+		why    string
+		prices runfile.Prices
+		change func(*runfile.Kitchen, *runfile.Run)
+		want   Verdict
+		racks  int
+	}{
+		{"refused", free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }, NothingCanned, 0},
+		{"too little for a load", free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "pint=3" }, NoLoad, 1},
+		{"too much for the burner", free, func(k *runfile.Kitchen, r *runfile.Run) { k.Burner, r.Jars = to(1100*quantity.Watt), "pint" }, TooHeavy, 1},
+		{"as many as are looked at", free, high("half-pint", 24, 4), NoMoreLookedAt, 4},
+		{"too low", worth, high("pint", 10, 1), TooLow, 1},
+		{"no load saved, but more canned", free, jars("pint=11"), CansMore, 2},
+		{"quarts stand in one layer", worth, jars("quart,pint"), NeverPays, 2},
+		{"one load as it is", worth, jars("pint=9"), NeverPays, 2},
+		{"sure and soon paid", worth, jars("pint"), Worth, 2},
+		{"sure, time not priced", free, jars("pint"), ForTime, 2},
+		{"sure, time next to worthless", runfile.Prices{Hour: to(runfile.Money(0.01))}, jars("pint"), NotForMoney, 2},
+	} {
+		verdict, option := racks(t, row.prices, row.change).Verdict()
+		assert.Equal(t, row.want, verdict, row.why)
+		if row.racks > 0 {
+			assert.Equal(t, row.racks, option.Racks, row.why)
+		}
+	}
+}
+
+// Where the yield lies about a full load, luck decides: the verdict follows the chance,
+// by its limits of 0.2 and 0.8 (common practice, no source).
+func TestTheVerdictFollowsTheChance(t *testing.T) {
+	found := map[Verdict]bool{}
+	for tenths := quantity.Volume(50); tenths <= 130; tenths += 2 {
+		verdict, option := racks(t, runfile.Prices{Hour: to(runfile.Money(10))}, func(k *runfile.Kitchen, r *runfile.Run) {
+			r.Jars, k.Jars, r.Fit, r.Water = "pint", nil, false, to(tenths/10*quantity.Quart)
+		}).Verdict()
+		found[verdict] = true
+		switch chance := option.SavedChance; {
+		case chance == 0:
+			assert.Contains(t, []Verdict{CansMore, NeverPays, NoLoad}, verdict)
+		case chance < 0.2:
+			assert.Equal(t, Hardly, verdict)
+		case chance < 0.8:
+			assert.Equal(t, Luck, verdict)
+		default:
+			assert.Equal(t, Worth, verdict)
+		}
+	}
+	assert.True(t, found[Luck] && found[Worth] && (found[NeverPays] || found[Hardly]), "%v", found)
+}
