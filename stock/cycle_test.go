@@ -12,7 +12,6 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
-	"brothrun/stock/whatif"
 )
 
 // Quarts take 105 to 110 min a load and pints 85 to 90 (canner_times.csv) at the sea,
@@ -122,29 +121,6 @@ func TestNotedTimesGrowWithASecondLayer(t *testing.T) {
 	}
 	assert.InDelta(t, 40, zero(1).Minutes(), 2)
 	assert.Greater(t, zero(2), 52*time.Minute)
-}
-
-// A rack the burner is too weak for is left out with a sentence, and the rest answered.
-func TestARackTooMuchForTheBurnerIsLeftOut(t *testing.T) {
-	kitchen, run := demo()
-	run.Jars = "pint"
-	question := whatif.AskRacks(kitchen.Prices, 12)
-	full, err := racksOf(kitchen, run, question)
-	require.NoError(t, err)
-	require.Len(t, full.Plans[0].Options, 2)
-	kitchen.Burner = to(1100 * quantity.Watt)
-	_, err = planOf(kitchen, run)
-	require.NoError(t, err)
-	answer, err := racksOf(kitchen, run, question)
-	require.NoError(t, err)
-	require.Len(t, answer.Plans[0].Options, 1)
-	assert.Contains(t, codes(answer.Warnings), "rack-left-out")
-	assert.NotContains(t, codes(answer.Warnings), "canner-low")
-	for _, note := range answer.Warnings {
-		if note.Code == "rack-left-out" {
-			assert.Contains(t, told(note), "rack-left-out; 2; own; burner of 1100 W")
-		}
-	}
 }
 
 // Where an outdoor burner may not stand is common practice, no source; that makers'

@@ -58,10 +58,7 @@ var holdings = []Holding{
 	{Form: Powder, Least: Keeps{Years: 1}, Source: "common practice, no source"},
 }
 
-// Holdings returns how long broth keeps in each form, as published; a copy.
-func Holdings() []Holding { return append([]Holding(nil), holdings...) }
-
-// HoldingOf returns the holding of a form; ok is false for a form not in the
+// HoldingOf returns how long broth keeps in a form, as published; ok is false for a form not in the
 // table.
 func HoldingOf(form string) (h Holding, ok bool) {
 	for _, h := range holdings {

@@ -129,7 +129,9 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		change(&kitchen, &run)
 		report, err := ask.CheckKitchen(kitchen)
 		require.NoError(t, err)
-		racks, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
+		setup, err := settle.Run(kitchen, run)
+		require.NoError(t, err)
+		racks, err := whatif.Racks(setup, whatif.AskRacks(runfile.Prices{}, 0))
 		require.NoError(t, err)
 		assert.Equal(t, row.small, racks.Refused(), row.why)
 		if !row.small {
@@ -141,7 +143,7 @@ func TestACannerTooSmallIsRefused(t *testing.T) {
 		refusedAs(t, b, "canner-too-small", row.why)
 		assert.Contains(t, codes(report.Warnings), "canner-too-small", row.why)
 		assert.Empty(t, racks.Plans, row.why)
-		all, err := leversOf(kitchen, run)
+		all, err := whatif.Levers(setup)
 		require.NoError(t, err)
 		for _, l := range all {
 			assert.Zero(t, l.Loads, "%s: %s", row.why, l.Code)
@@ -239,39 +241,6 @@ func TestThreeTiersOfSimmering(t *testing.T) {
 	refusedAs(t, fish, "no-tested-process", "pouring back would not make it one to can")
 }
 
-// Nothing offered is refused, and nothing refused is counted as a load saved.
-func TestWhatIsRefusedIsNotOffered(t *testing.T) {
-	kitchen, run := demo()
-	boiling(12, 5*time.Hour+20*time.Minute)(&kitchen, &run)
-	all, err := leversOf(kitchen, run)
-	require.NoError(t, err)
-	assert.NotContains(t, leverCodes(all), "simmer-more", "an hour more boils it down too far")
-	assert.Contains(t, leverCodes(all), "simmer-less")
-	answer, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
-	require.NoError(t, err)
-	for _, one := range answer.Instead {
-		assert.NotEqual(t, "simmer-down", one.Code)
-	}
-
-	kitchen, run = demo()
-	run.Vegetables = to(8 * quantity.Pound)
-	all, err = leversOf(kitchen, run)
-	require.NoError(t, err)
-	assert.NotContains(t, leverCodes(all), "bones-less", "a fifth fewer bones than 8 lb of vegetables")
-
-	kitchen, run = demo()
-	lidOn := func(k *runfile.Kitchen, r *runfile.Run) {
-		r.Unattended, r.Simmer, r.Lid, r.Fit, r.Water = to(true), to(8*time.Hour), "on", false, to(11*quantity.Quart)
-	}
-	lidOn(&kitchen, &run)
-	base, err := planOf(kitchen, run)
-	require.NoError(t, err)
-	require.Empty(t, base.Refusals)
-	all, err = leversOf(kitchen, run)
-	require.NoError(t, err)
-	assert.NotContains(t, leverCodes(all), "lid-off", "nobody could leave it")
-}
-
 func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 	long := func(water quantity.Volume, simmer time.Duration, lid string) func(*runfile.Kitchen, *runfile.Run) {
 		return func(_ *runfile.Kitchen, r *runfile.Run) {
@@ -313,13 +282,6 @@ func TestASimmerThatMayBoilDryIsNotLeftAlone(t *testing.T) {
 			assert.NotContains(t, codes(staying.Refusals), remark.UnattendedCode, "the run's word wins")
 		}
 	}
-	kitchen, run := demo()
-	long(14, 14*time.Hour, "off")(&kitchen, &run)
-	run.Unattended = to(true)
-	answer, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
-	require.NoError(t, err)
-	assert.False(t, answer.Refused(), "racks do not ask who is at home")
-	assert.NotEmpty(t, answer.Plans)
 }
 
 // Raw meat over 4 h in the warm: FDA Food Code 3-501.19, time as a control, from

@@ -18,7 +18,6 @@ import (
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
-	"brothrun/stock/whatif"
 )
 
 func to[T any](value T) *T { return &value }
@@ -47,22 +46,6 @@ func planOf(kitchen runfile.Kitchen, run runfile.Run) (stock.Batch, error) {
 		return stock.Batch{}, err
 	}
 	return stock.Plan(setup)
-}
-
-func leversOf(kitchen runfile.Kitchen, run runfile.Run) ([]stock.Lever, error) {
-	setup, err := settle.Run(kitchen, run)
-	if err != nil {
-		return nil, err
-	}
-	return whatif.Levers(setup)
-}
-
-func racksOf(kitchen runfile.Kitchen, run runfile.Run, question whatif.RackQuestion) (whatif.RackAnswer, error) {
-	setup, err := settle.Run(kitchen, run)
-	if err != nil {
-		return whatif.RackAnswer{}, err
-	}
-	return whatif.Racks(setup, question)
 }
 
 func plan(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) stock.Batch {
@@ -454,4 +437,14 @@ func told(note remark.Note) string {
 		}
 	}
 	return strings.Join(all, "; ")
+}
+
+func TestStoveTimeAddsUpWhatStandsOnTheStove(t *testing.T) {
+	b := plan(t, nil)
+	want := b.HeatUp.Likely + 4*time.Hour + b.Reheat.Likely
+	for _, load := range b.Loads {
+		want += load.Cycle.Total().Likely
+	}
+	assert.Equal(t, want, b.StoveTime())
+	assert.Zero(t, stock.Batch{}.StoveTime())
 }

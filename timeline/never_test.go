@@ -309,11 +309,11 @@ func nothingNegative(t *testing.T, what drawn, v reflect.Value, path string) {
 }
 
 // keepsItsDates asserts that a plan on the clock keeps broth no longer than published:
-// testdata/published/holding_limits.csv and the dates of stock.Holdings.
+// testdata/published/holding_limits.csv and the dates of stock.HoldingOf.
 func keepsItsDates(t *testing.T, what drawn, b stock.Batch) {
 	t.Helper()
 	denver := zone(t, "America/Denver")
-	plan, err := timeline.Schedule(timeline.Run{Batch: b, ID: "any", When: timeline.When{Start: at(t, "2026-11-28 06:00", denver)}},
+	plan, err := alone(timeline.Run{Batch: b, ID: "any", When: timeline.When{Start: at(t, "2026-11-28 06:00", denver)}},
 		timeline.Calendar{Location: denver, Awake: timeline.Hours{From: 0, Until: 24 * time.Hour}})
 	var unfit *timeline.Unfit
 	if errors.As(err, &unfit) {

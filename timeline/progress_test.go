@@ -43,7 +43,7 @@ func came(t testing.TB, place *time.Location, lines ...string) []record.Entry {
 
 // follow is a run that begins when the weekend says, with its notes.
 func (w weekend) follow(planned, now stock.Batch, entries ...record.Entry) (timeline.Plan, error) {
-	return timeline.Schedule(
+	return alone(
 		timeline.Run{Batch: now, Planned: planned, Record: entries, ID: "harvest-supper", Unattended: w.Unattended,
 			When: timeline.When{Start: w.Start, FinishBy: w.FinishBy, From: w.From, Until: w.Until}},
 		timeline.Calendar{Location: w.Location, Awake: w.Awake, Bookings: w.Bookings, Busy: w.Busy, CannerHours: w.CannerHours})

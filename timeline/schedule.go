@@ -14,7 +14,18 @@ import (
 	"brothrun/stock/settle"
 )
 
-// Schedule puts the steps of run on calendar. The first row, from preparing to
+// longestName is the most of an appointment's name that is told, in characters.
+const longestName = 60
+
+// MostRuns is how many runs are put on one calendar; own choice.
+const MostRuns = 20
+
+// ScheduleAll puts the steps of runs on one calendar, 1 to MostRuns, each with an ID of
+// its own: they share the cook's hands, the stove, the canner, the pots of one name and
+// the freeze dryer. Runs are placed in the order given, each around those before it; one
+// that finds no place is tried first of all. Plans come in the order of runs.
+//
+// The first row, from preparing to
 // the end of the attended chill, has no break, since chilling starts as soon as
 // the broth is strained; skimming and canning follow after a night in the fridge,
 // on one day or, where that holds no place for them, on several. Hands-on and
@@ -26,25 +37,6 @@ import (
 // first. Long spans count towards a deadline and before an appointment, where
 // running late hurts; in the evening they only make a warning. An *Unfit error
 // says why there is no place, and by its WaysOut what would make one, and by how much.
-func Schedule(run Run, calendar Calendar) (Plan, error) {
-	plans, err := ScheduleAll([]Run{run}, calendar)
-	if err != nil {
-		return Plan{}, err
-	}
-	return plans[0], nil
-}
-
-// longestName is the most of an appointment's name that is told, in characters.
-const longestName = 60
-
-// MostRuns is how many runs are put on one calendar; own choice.
-const MostRuns = 20
-
-// ScheduleAll puts several runs on one calendar, 1 to MostRuns, each with an ID of its
-// own: they share the cook's hands, the stove, the canner, the pots of one name and
-// the freeze dryer. Runs are placed in the order given, each around those before
-// it; one that finds no place is tried first of all. Plans come in the order of
-// runs. Errors are those of Schedule.
 func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if len(runs) < 1 || len(runs) > MostRuns {
 		return nil, fmt.Errorf("%d runs: must be from 1 to %d", len(runs), MostRuns)

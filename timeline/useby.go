@@ -11,11 +11,11 @@ import (
 
 // UseBy is until when broth of this run is best used, or a check is due.
 type UseBy struct {
-	What string    // a form of stock.Holdings: "canned"; or GaugeCheck
+	What string    // a form of stock.HoldingOf: "canned"; or GaugeCheck
 	By   time.Time // the last day, at noon where the plan is, so that no clock change moves its date
 }
 
-// useBys dates what the steps put away, by the short end of stock.Holdings:
+// useBys dates what the steps put away, by the short end of stock.HoldingOf:
 // the fridge from straining, the rest from when the first of it is put away.
 func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 	if batch.EndsAtStraining() {

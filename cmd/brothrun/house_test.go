@@ -113,29 +113,34 @@ func TestImportsGoOneWay(t *testing.T) {
 	})
 }
 
-// Nothing under stock looks up, its tests neither: they ask for codes and facts, and
-// how those are said is tested in export/words.
-func TestTestsUnderStockLookDown(t *testing.T) {
-	seen := 0
-	err := filepath.WalkDir(filepath.Join(root, "stock"), func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || !strings.HasSuffix(name, "_test.go") {
-			return err
-		}
-		syntax, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ImportsOnly)
-		if err != nil {
-			return err
-		}
-		seen++
-		for _, spec := range syntax.Imports {
-			imported, err := strconv.Unquote(spec.Path.Value)
-			require.NoError(t, err)
-			other, ours := strings.CutPrefix(imported, module)
-			assert.True(t, !ours || other == "stock" || strings.HasPrefix(other, "stock/"), "%s imports %s", name, imported)
-		}
-		return nil
-	})
-	require.NoError(t, err)
-	require.Greater(t, seen, 20, "the walk must see the tests")
+// Nothing under stock or timeline looks up, its tests neither: they ask for codes, kinds
+// and facts, and how those are said is tested in export/words.
+func TestTestsUnderStockAndTimelineLookDown(t *testing.T) {
+	for room, below := range map[string]*regexp.Regexp{
+		"stock":    regexp.MustCompile(`^stock(/|$)`),
+		"timeline": regexp.MustCompile(`^(stock|timeline)(/|$)`),
+	} {
+		seen := 0
+		err := filepath.WalkDir(filepath.Join(root, room), func(name string, entry fs.DirEntry, err error) error {
+			if err != nil || !strings.HasSuffix(name, "_test.go") {
+				return err
+			}
+			syntax, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ImportsOnly)
+			if err != nil {
+				return err
+			}
+			seen++
+			for _, spec := range syntax.Imports {
+				imported, err := strconv.Unquote(spec.Path.Value)
+				require.NoError(t, err)
+				other, ours := strings.CutPrefix(imported, module)
+				assert.True(t, !ours || below.MatchString(other), "%s imports %s", name, imported)
+			}
+			return nil
+		})
+		require.NoError(t, err)
+		require.Greater(t, seen, 15, "the walk must see the tests")
+	}
 }
 
 // The rule above has teeth.

@@ -115,58 +115,54 @@ func ordinal(n int) string {
 	return fmt.Sprintf("%dth", n)
 }
 
-// How sure a saving has to be to be called yes, luck or hardly. Common practice,
-// no source.
-const likelyEnough, luck = 0.8, 0.2
-
-// worthIt is how soon a rack has to be paid back to be called worth its money;
-// common practice, no source.
-const worthIt = 3 // years
+// leads are how a verdict of a rack that saves loads begins.
+var leads = map[whatif.Verdict]string{
+	whatif.Hardly: "Hardly", whatif.Luck: "It depends on luck", whatif.Worth: "Yes",
+	whatif.ForTime: "For your time, not for the money", whatif.NotForMoney: "Not for the money",
+}
 
 // rackAnswer is the answer by the canner as it was given or assumed.
 func rackAnswer(a whatif.RackAnswer) string {
-	if len(a.Plans) == 0 {
+	verdict, option := a.Verdict()
+	if verdict == whatif.NothingCanned {
 		return "No: what is refused is not canned, so no rack saves a load. What to do instead stands with the refusal."
 	}
 	own := a.Plans[0]
 	base := own.With(a.Have)
 	another := fmt.Sprintf("a %s rack", ordinal(a.Have+1))
-	if base.Likely == 0 {
-		return fmt.Sprintf("No: no load is planned, so %s changes nothing.", another)
+	if option.Racks > a.Have+1 {
+		another = fmt.Sprintf("%d racks instead of %d", option.Racks, a.Have)
 	}
 	jars := jarWords(base.Jars)
 	if a.Runs > 1 {
 		jars = fmt.Sprintf("the %s of %d runs", jars, a.Runs)
 	}
-	if len(own.Options) <= a.Have {
-		if own.TooMuch != "" {
-			return fmt.Sprintf("No: the load on %s would be too much for the heat there is, so it saves nothing%s.", another, rackTail(a))
-		}
-		if own.LowestJar == "" {
-			return fmt.Sprintf("No more than %d racks are looked at; the %d you have make %s of %s.", whatif.MostRacks, a.Have, countLoads(base.Likely), jars)
-		}
+	switch verdict {
+	case whatif.NoLoad:
+		return fmt.Sprintf("No: no load is planned, so %s changes nothing.", another)
+	case whatif.TooHeavy:
+		return fmt.Sprintf("No: the load on %s would be too much for the heat there is, so it saves nothing%s.",
+			another, rackTail(a))
+	case whatif.NoMoreLookedAt:
+		return fmt.Sprintf("No more than %d racks are looked at; the %d you have make %s of %s.",
+			whatif.MostRacks, a.Have, countLoads(base.Likely), jars)
+	case whatif.TooLow:
 		low := TooLow(own, a.Units)
 		return "No: " + strings.ToLower(low[:1]) + low[1:] + rackTail(a) + "."
-	}
-	option := own.Options[a.Have]
-	for _, more := range own.Options[a.Have:] {
-		if option.SavedChance < luck && more.SavedChance >= luck {
-			option = more // one more rack does nothing, two do
-			another = fmt.Sprintf("%d racks instead of %d", more.Racks, a.Have)
-		}
-	}
-	if option.SavedChance == 0 {
-		if a.Runs == 1 && option.Leftover < base.Leftover && !stock.SameJars(option.Jars, base.Jars) {
-			return fmt.Sprintf("No: %s saves no load, but cans %s in %s instead of %s%s.", another, jarWords(option.Jars), countLoads(option.Likely), jars, rackTail(a))
-		}
+	case whatif.CansMore:
+		return fmt.Sprintf("No: %s saves no load, but cans %s in %s instead of %s%s.",
+			another, jarWords(option.Jars), countLoads(option.Likely), jars, rackTail(a))
+	case whatif.NeverPays:
 		why := ""
 		switch {
 		case a.Runs == 1 && base.Likely == 1:
 			why = ", and fewer there are not"
 		case own.Tall > 0:
-			why = fmt.Sprintf(", as another layer of %ss needs %s inside and the canner has %s", own.TallJar, own.Tall.Both(a.Units), own.CannerHeight.Both(a.Units))
+			why = fmt.Sprintf(", as another layer of %ss needs %s inside and the canner has %s",
+				own.TallJar, own.Tall.Both(a.Units), own.CannerHeight.Both(a.Units))
 		}
-		return fmt.Sprintf("No: %s would never pay, because %s make %s with it or without%s%s.", another, jars, countLoads(base.Likely), why, rackTail(a))
+		return fmt.Sprintf("No: %s would never pay, because %s make %s with it or without%s%s.",
+			another, jars, countLoads(base.Likely), why, rackTail(a))
 	}
 
 	what := fmt.Sprintf("saves a load of %s %s", jars, frequency(option.SavedChance))
@@ -175,24 +171,12 @@ func rackAnswer(a whatif.RackAnswer) string {
 	}
 	hours := base.HoursPerYear(a.Question.RunsPerYear) - option.HoursPerYear(a.Question.RunsPerYear)
 	what += fmt.Sprintf(" and %s in the canner a year", roughHours(hours))
-	years := option.PaybackRuns / float64(a.Question.RunsPerYear)
-	lead := "Yes"
-	switch {
-	case option.SavedChance < luck:
-		lead = "Hardly"
-	case option.SavedChance < likelyEnough:
-		lead = "It depends on luck"
-	case option.Pays && years <= worthIt:
-	case a.Question.HourValue == nil:
-		lead = "For your time, not for the money"
-	default:
-		lead = "Not for the money"
-	}
-	return fmt.Sprintf("%s: %s %s, and %s.", lead, another, what, rackPays(a.Question, option, years))
+	return fmt.Sprintf("%s: %s %s, and %s.", leads[verdict], another, what, rackPays(a.Question, option))
 }
 
 // rackPays says whether a rack pays for itself, and in how many years.
-func rackPays(q whatif.RackQuestion, option whatif.RackOption, years float64) string {
+func rackPays(q whatif.RackQuestion, option whatif.RackOption) string {
+	years := option.PaybackRuns / float64(q.RunsPerYear)
 	worth := ""
 	if option.HourWorth > 0 {
 		worth = fmt.Sprintf(", or within a year if an hour of yours is worth %s", cents(option.HourWorth))

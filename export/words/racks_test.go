@@ -28,8 +28,8 @@ func open(t *testing.T, name string) *os.File {
 	return file
 }
 
-// racks asks about the demo run, changed.
-func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+// settled is the demo run, changed.
+func settled(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) settle.Setup {
 	t.Helper()
 	kitchen, err := runfile.DecodeKitchen(open(t, "kitchen.toml"), "kitchen.toml")
 	require.NoError(t, err)
@@ -38,7 +38,13 @@ func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *r
 	change(&kitchen, &run)
 	setup, err := settle.Run(kitchen, run)
 	require.NoError(t, err)
-	answer, err := whatif.Racks(setup, whatif.AskRacks(prices, 0))
+	return setup
+}
+
+// racks asks about the demo run, changed.
+func racks(t *testing.T, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+	t.Helper()
+	answer, err := whatif.Racks(settled(t, change), whatif.AskRacks(prices, 0))
 	require.NoError(t, err)
 	return answer
 }
@@ -133,29 +139,22 @@ func TestRackAnswersByPriceAndHeight(t *testing.T) {
 	}
 }
 
-// Where the yield lies about a full load, luck decides: the answer follows the
-// chance.
-func TestTheAnswerFollowsTheChance(t *testing.T) {
-	leads := map[string]bool{}
+// Where the yield lies about a full load, luck decides: the answer begins as the verdict
+// has it.
+func TestTheAnswerLeadsWithTheVerdict(t *testing.T) {
+	leads := map[whatif.Verdict]string{whatif.NoLoad: "No", whatif.CansMore: "No", whatif.NeverPays: "No",
+		whatif.Hardly: "Hardly", whatif.Luck: "It depends on luck", whatif.Worth: "Yes"}
+	seen := map[string]bool{}
 	for tenths := quantity.Volume(50); tenths <= 130; tenths += 2 {
 		a := racks(t, runfile.Prices{Hour: to(runfile.Money(10))}, func(k *runfile.Kitchen, r *runfile.Run) {
 			r.Jars, k.Jars, r.Fit, r.Water = "pint", nil, false, to(tenths/10*quantity.Quart)
 		})
-		options := a.Plans[0].Options
 		require.Equal(t, whatif.OwnPlan, a.Plans[0].Code)
-		require.Len(t, options, 2)
+		require.Len(t, a.Plans[0].Options, 2)
+		verdict, _ := a.Verdict()
 		lead, _, _ := strings.Cut(words.Racks(a), ":")
-		leads[lead] = true
-		switch chance := options[1].SavedChance; {
-		case chance == 0:
-			assert.Equal(t, "No", lead)
-		case chance < 0.2:
-			assert.Equal(t, "Hardly", lead)
-		case chance < 0.8:
-			assert.Equal(t, "It depends on luck", lead)
-		default:
-			assert.Equal(t, "Yes", lead)
-		}
+		assert.Equal(t, leads[verdict], lead)
+		seen[lead] = true
 	}
-	assert.True(t, leads["It depends on luck"] && leads["Yes"] && (leads["No"] || leads["Hardly"]), "%v", leads)
+	assert.True(t, seen["It depends on luck"] && seen["Yes"] && (seen["No"] || seen["Hardly"]), "%v", seen)
 }

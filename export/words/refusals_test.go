@@ -14,57 +14,47 @@ import (
 
 // refusalOf is a refusal as the cook reads it.
 func refusalOf(r *process.Refusal) string {
-	return words.Note(remark.Note{Code: r.Code, Case: r.Case, Facts: r.Facts}, words.Form{})
+	return words.Note(r.Note, words.Form{})
 }
 
-// What a lookup refuses is said with its reason and with what to do instead.
+// What a lookup refuses is said with its reason and with what to do instead; what it
+// refuses is tested in stock/process.
 func TestRefusalsOfALookup(t *testing.T) {
-	const (
-		usda  = "USDA Complete Guide, Guide 5: beef, chicken and turkey only"
-		nchfp = "NCHFP, Jar size choices: nothing above the largest listed jar"
-		dial  = "USDA Complete Guide, Guide 5: dial table ends at 8,000 ft"
-		own   = "own limit: published weighted row is open above 1,000 ft; 15 psi makes 240.3 °F at 10,000 ft"
-	)
-	tests := []struct {
-		stock    process.Stock
-		size     process.Size
-		gauge    process.Gauge
-		altitude float64 // ft
-		code     string
-		says     []string
-		instead  []string
-		source   string
-	}{
-		{process.Pork, process.Pint, process.Weighted, 0, "no-tested-process", []string{"pork"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Fish, process.Pint, process.Weighted, 0, "no-tested-process", []string{"fish"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Shellfish, process.Pint, process.Dial, 0, "no-tested-process", []string{"shellfish"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Vegetable, process.Quart, process.Dial, 0, "no-tested-process", []string{"vegetable"}, []string{"Freeze", "freeze-dry"}, usda},
-		{process.Pork, process.Gallon, process.Dial, 9000, "no-tested-process", []string{"pork"}, []string{"Freeze"}, "the stock is the first reason"},
-		{process.Chicken, process.HalfGallon, process.Weighted, 0, "jar-too-large", []string{"half-gallon", "quart"}, []string{"quarts"}, nchfp},
-		{process.Beef, process.Gallon, process.Dial, 5000, "jar-too-large", []string{"gallon", "quart"}, []string{"quarts"}, nchfp},
-		{process.Chicken, process.Quart, process.Dial, 8001, "altitude-dial", []string{"8001 ft (2439 m)", "8000 ft (2438 m)"}, []string{"weighted gauge", "freeze-dry"}, dial},
-		{process.Chicken, process.Quart, process.Dial, 8000.4, "altitude-dial", []string{"8001 ft", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Chicken, process.Quart, process.Dial, 8500, "altitude-dial", []string{"8500 ft (2591 m)", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Turkey, process.Pint, process.Dial, 10000, "altitude-dial", []string{"10000 ft", "8000 ft"}, []string{"weighted gauge"}, dial},
-		{process.Turkey, process.Pint, process.Dial, 10001, "altitude-dial", []string{"10001 ft", "8000 ft"}, []string{"Freeze", "freeze-dry"}, dial},
-		{process.Turkey, process.Pint, process.Weighted, 10001, "altitude-weighted", []string{"10001 ft (3048 m)", "10000 ft (3048 m)"}, []string{"Freeze", "freeze-dry"}, own},
-		{process.Beef, process.Pint, process.Weighted, 30000, "altitude-weighted", []string{"30000 ft", "10000 ft"}, []string{"Freeze"}, own},
+	at := func(code, in string, gauge process.Gauge, feet, end quantity.Length) *process.Refusal {
+		return &process.Refusal{Note: remark.Of(code, gauge, feet*quantity.Foot, end*quantity.Foot).In(in)}
 	}
-	for _, tt := range tests {
-		setting, err := process.Lookup(tt.stock, tt.size, tt.gauge, quantity.Length(tt.altitude)*quantity.Foot)
-		assert.Zero(t, setting, "a refusal carries no setting: %s", tt.source)
-		var refusal *process.Refusal
-		require.ErrorAs(t, err, &refusal, tt.source)
-		assert.Equal(t, tt.code, refusal.Code, tt.source)
-		for _, part := range tt.says {
-			assert.Contains(t, refusalOf(refusal), part, tt.source)
+	untested := func(stock process.Stock) *process.Refusal {
+		return &process.Refusal{Note: remark.Of(process.NoTestedProcess).In(string(stock))}
+	}
+	large := func(size process.Size) *process.Refusal {
+		return &process.Refusal{Note: remark.Of(process.JarTooLarge, size)}
+	}
+	dial := func(feet quantity.Length) *process.Refusal {
+		return at(process.AltitudeDial, "weighted-can", process.Dial, feet, 8000)
+	}
+	const other = "Use a canner with a weighted gauge"
+	for _, row := range []struct {
+		refusal *process.Refusal
+		says    []string
+		not     string
+	}{
+		{untested(process.Pork), []string{"pork", "Freeze", "freeze-dry"}, other},
+		{untested(process.Fish), []string{"fish", "Freeze", "freeze-dry"}, other},
+		{untested(process.Shellfish), []string{"shellfish", "Freeze", "freeze-dry"}, other},
+		{untested(process.Vegetable), []string{"vegetable", "Freeze", "freeze-dry"}, other},
+		{large(process.HalfGallon), []string{"half-gallon", "quart", "quarts"}, other},
+		{large(process.Gallon), []string{"gallon", "quart", "quarts"}, other},
+		{dial(8001), []string{"8001 ft (2439 m)", "8000 ft (2438 m)", "weighted gauge", "freeze-dry"}, "?"},
+		{dial(8500), []string{"8500 ft (2591 m)", "8000 ft", "weighted gauge"}, "?"},
+		{dial(10000), []string{"10000 ft", "8000 ft", "weighted gauge"}, "?"},
+		{at(process.AltitudeDial, "", process.Dial, 10001, 8000), []string{"10001 ft", "8000 ft", "Freeze", "freeze-dry"}, other},
+		{at(process.AltitudeWeighted, "", process.Weighted, 10001, 10000), []string{"10001 ft (3048 m)", "10000 ft (3048 m)", "Freeze", "freeze-dry"}, other},
+		{at(process.AltitudeWeighted, "", process.Weighted, 30000, 10000), []string{"30000 ft", "10000 ft", "Freeze"}, other},
+	} {
+		for _, says := range row.says {
+			assert.Contains(t, refusalOf(row.refusal), says, row.refusal.Code)
 		}
-		for _, part := range tt.instead {
-			assert.Contains(t, refusalOf(refusal), part, tt.source)
-		}
-		if tt.altitude > 10000 {
-			assert.NotContains(t, refusalOf(refusal), "Use a canner with a weighted gauge", "no gauge has a setting there")
-		}
+		assert.NotContains(t, refusalOf(row.refusal), row.not, "no gauge has a setting there")
 	}
 }
 

@@ -23,7 +23,7 @@ func TestVolumeBalance(t *testing.T) {
 	glass := map[string]quantity.Mass{
 		"half-pint": 190 * quantity.Gram, "pint": 290 * quantity.Gram, "pint-and-half": 380 * quantity.Gram, "quart": 450 * quantity.Gram,
 	}
-	for _, j := range jar.Catalogue() {
+	for _, j := range jar.Catalogue {
 		require.Contains(t, glass, j.Name)
 		share := float64((j.Brimful + glass[j.Name].At(glassDensity)) / cylinder(j.PackDiameter, j.Height))
 		assert.Less(t, share, 1.0, "%s %s", j.Name, j.Mouth)
@@ -52,7 +52,7 @@ func TestWideMouthsFillLessAtAnInch(t *testing.T) {
 
 // High up broth boils cooler, so it is denser and a jar takes more of it cold.
 func TestJarsTakeMoreColdBrothHighUp(t *testing.T) {
-	for _, j := range jar.Catalogue() {
+	for _, j := range jar.Catalogue {
 		last := quantity.Volume(0)
 		for _, feet := range []quantity.Length{0, 2000, 5000, 10000} {
 			boil, err := thermo.BoilingPoint(feet * quantity.Foot)

@@ -75,9 +75,6 @@ var catalogue = []Jar{
 	row("quart", Wide, 33.8, 3.93, 6.8, 3.0, "memory"),
 }
 
-// Catalogue returns every jar known, smallest first. The slice is the caller's.
-func Catalogue() []Jar { return slices.Clone(catalogue) }
-
 // Find returns the jar of a name and mouth; upper case and surrounding blanks of
 // the name do not matter. A size made with one mouth only is returned whatever
 // mouth is asked for. Half-gallon and gallon jars are ErrTooLarge, other names

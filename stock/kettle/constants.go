@@ -64,14 +64,6 @@ var (
 // DefaultFillLine is the part of the pot a cook fills when she does not say.
 const DefaultFillLine = 0.90
 
-// Constants returns the constants of the balance, for reading.
-func Constants() []Constant {
-	return []Constant{
-		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, assumedSurface, losses,
-		measuredRate, measuredHeld, netPower, hobShare, gasShare, electricShare, bestHob, fillLine, heatingShare, fatDensity, coldDensity, heatCapacity,
-	}
-}
-
 // HobShare returns the share of a burner's rating that reaches the pot: of a hob
 // that is "gas", "electric" or "induction", and of any where it is another word.
 // Source: US DOE hob efficiencies, as the constants say.

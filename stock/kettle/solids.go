@@ -2,7 +2,6 @@ package kettle
 
 import (
 	"fmt"
-	"sort"
 
 	"brothrun/stock/quantity"
 )
@@ -156,18 +155,8 @@ var bones = map[string]Solids{
 	"vegetable": vegetables,
 }
 
-// Kinds returns the kinds of bones For knows, sorted.
-func Kinds() []string {
-	names := make([]string, 0, len(bones))
-	for name := range bones {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
-}
-
 // For returns the figures of a kind such as "turkey-frames", or an error that
-// names the kind when it is not one of Kinds.
+// names the kind when there are none.
 func For(kind string) (Solids, error) {
 	s, ok := bones[kind]
 	if !ok {

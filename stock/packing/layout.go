@@ -2,9 +2,13 @@ package packing
 
 import (
 	"cmp"
+	_ "embed"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
+	"sync"
 
 	"brothrun/stock/quantity"
 )
@@ -15,6 +19,52 @@ type Point struct{ X, Y quantity.Length }
 
 // place is the centre of a circle of radius 1.
 type place struct{ x, y float64 }
+
+// places are the centres of 1 to Most circles of radius 1, found by the solver of
+// this package, outermost first: TestGenerate writes them.
+//
+//go:embed places.csv
+var places string
+
+// known is what has been read of places.
+var known [Most]struct {
+	once sync.Once
+	at   []place
+	err  error
+}
+
+// placesOf reads the places of n circles, from 1 to Most, when they are first asked for.
+func placesOf(n int) ([]place, error) {
+	row := &known[n-1]
+	row.once.Do(func() { row.at, row.err = readPlaces(places, n) })
+	return row.at, row.err
+}
+
+// readPlaces finds the places of n circles in a table: rows of a number of circles and
+// the x and y of one of them, after a heading.
+func readPlaces(table string, n int) ([]place, error) {
+	of := strconv.Itoa(n) + ","
+	start := strings.Index(table, "\n"+of)
+	rows := table[start+1:]
+	var at []place
+	for strings.HasPrefix(rows, of) {
+		var row string
+		row, rows, _ = strings.Cut(rows, "\n")
+		x, y, _ := strings.Cut(row[len(of):], ",")
+		var p place
+		var errX, errY error
+		p.x, errX = strconv.ParseFloat(x, 64)
+		p.y, errY = strconv.ParseFloat(y, 64)
+		if err := cmp.Or(errX, errY); err != nil {
+			return nil, fmt.Errorf("places of %d circles: %w", n, err)
+		}
+		at = append(at, p)
+	}
+	if len(at) != n {
+		return nil, fmt.Errorf("places of %d circles: there are %d", n, len(at))
+	}
+	return at, nil
+}
 
 // Equal returns where n equal circles stand in a container, outermost first, and
 // whether they fit, which is when Count counts n or more. What room is left over
@@ -30,11 +80,14 @@ func Equal(container, circle quantity.Length, n int) ([]Point, bool, error) {
 	if _, err := RadiusRatio(n); err != nil {
 		return nil, false, err
 	}
-	known, err := Count(container, circle)
-	if err != nil || known < n {
+	most, err := Count(container, circle)
+	if err != nil || most < n {
 		return nil, false, err
 	}
-	at := places[n*(n-1)/2:][:n]
+	at, err := placesOf(n)
+	if err != nil {
+		return nil, false, err
+	}
 	reach := 0.0
 	for _, p := range at {
 		reach = max(reach, math.Hypot(p.x, p.y))

@@ -296,6 +296,19 @@ func TestLookupRefuses(t *testing.T) {
 		require.ErrorAs(t, err, &refusal, tt.source)
 		assert.Equal(t, tt.code, refusal.Code, tt.source)
 		assert.Contains(t, refusal.Error(), refusal.Code)
+		switch tt.code {
+		case process.NoTestedProcess:
+			assert.Equal(t, string(tt.stock), refusal.Case, tt.source)
+		case process.JarTooLarge:
+			assert.Equal(t, []any{tt.size}, refusal.Facts, tt.source)
+		default:
+			end := map[process.Gauge]float64{process.Dial: 8000, process.Weighted: 10000}[tt.gauge]
+			require.Len(t, refusal.Facts, 3, tt.source)
+			assert.Equal(t, tt.gauge, refusal.Facts[0], tt.source)
+			assert.InDelta(t, math.Ceil(tt.altitude), refusal.Facts[1].(quantity.Length).Feet(), 1e-9, "up, so that it is above the end: %s", tt.source)
+			assert.InDelta(t, end, refusal.Facts[2].(quantity.Length).Feet(), 1e-9, tt.source)
+			assert.Equal(t, tt.gauge == process.Dial && tt.altitude <= 10000, refusal.Case == "weighted-can", "the other gauge's table reaches there")
+		}
 	}
 }
 

@@ -269,18 +269,9 @@ func ParseTemperature(text string) (Temperature, error) {
 	return Temperature(t), err
 }
 
-// ParsePressure returns the pressure a cook wrote: "11 psi", "76 kPa". Whether
-// it is gauge or absolute is the caller's to say. The result is finite and not
-// negative. Errors as for ParseVolume.
-func ParsePressure(text string) (Pressure, error) { return parse[Pressure](&pressures, text) }
-
 // ParsePower returns the power a cook wrote: "12,000 BTU/h", "3.5 kW", "1800 W".
 // The result is finite and not negative. Errors as for ParseVolume.
 func ParsePower(text string) (Power, error) { return parse[Power](&powers, text) }
-
-// ParseEnergy returns the energy a cook wrote: "2.5 kWh", "8500 BTU", "900 kJ".
-// The result is finite and not negative. Errors as for ParseVolume.
-func ParseEnergy(text string) (Energy, error) { return parse[Energy](&energies, text) }
 
 // ParseVolumeRate returns the volume per hour a cook wrote: "0.7 qt/h",
 // "0.66 l/h", "1 cup per hour". The result is finite and not negative. Errors

@@ -262,9 +262,6 @@ type SpecificEnergy float64
 // KilojoulePerKilogram is a unit of SpecificEnergy.
 const KilojoulePerKilogram SpecificEnergy = 1e3
 
-// KilojoulesPerKilogram returns s in kJ/kg.
-func (s SpecificEnergy) KilojoulesPerKilogram() float64 { return float64(s / KilojoulePerKilogram) }
-
 // Times returns the energy mass m takes up at s.
 func (s SpecificEnergy) Times(m Mass) Energy { return Energy(float64(s) * float64(m)) }
 
@@ -274,11 +271,6 @@ type MassFlux float64
 
 // KilogramPerSquareMetreHour is a unit of MassFlux.
 const KilogramPerSquareMetreHour MassFlux = 1.0 / 3600
-
-// KilogramsPerSquareMetreHour returns f in kg/(m²·h).
-func (f MassFlux) KilogramsPerSquareMetreHour() float64 {
-	return float64(f / KilogramPerSquareMetreHour)
-}
 
 // Through returns the mass that flows through area a in d.
 func (f MassFlux) Through(a Area, d time.Duration) Mass {

@@ -7,8 +7,8 @@ import (
 	"brothrun/stock/quantity"
 )
 
-// The range of [MK05] taken here: its pressure curve holds above 110 K and ends
-// at the triple point.
+// The range of [MK05] taken here: its pressure curve, by which TestSublimationHeatIsTheSlopeOfThePressure
+// checks the heat, holds above 110 K and ends at the triple point.
 const (
 	coldestIce  = 110.0  // K
 	triplePoint = 273.16 // K
@@ -23,20 +23,9 @@ func checkIce(t quantity.Temperature) error {
 	return nil
 }
 
-// IcePressure returns the pressure of water vapour over ice at t, from 110 K to
-// the triple point, 0.01 °C; other values are an error. Accuracy: within 0.1 %
-// above 150 K, as the paper has it. Source: [MK05] equation 7.
-func IcePressure(t quantity.Temperature) (quantity.Pressure, error) {
-	if err := checkIce(t); err != nil {
-		return 0, err
-	}
-	k := t.Kelvins()
-	return quantity.Pressure(math.Exp(9.550426 - 5723.265/k + 3.53068*math.Log(k) - 0.00728332*k)), nil
-}
-
 // SublimationHeat returns the heat that turns ice at t to vapour, from 110 K to
 // the triple point, 0.01 °C; other values are an error. Accuracy: within 0.1 %
-// above 180 K, where it agrees so far with the slope of IcePressure. Source:
+// above 180 K, where it agrees so far with the slope of the pressure over ice. Source:
 // [MK05] equation 5, from memory.
 func SublimationHeat(t quantity.Temperature) (quantity.SpecificEnergy, error) {
 	if err := checkIce(t); err != nil {

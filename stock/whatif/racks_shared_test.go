@@ -12,18 +12,18 @@ import (
 	"brothrun/stock/settle"
 )
 
-func someSetup(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) settle.Setup {
+// ownJars is the demo's kitchen with jars of the cook's own and a canner for two layers.
+func ownJars(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) settle.Setup {
 	t.Helper()
-	altitude, bones, height := 3200*quantity.Foot, 9*quantity.Pound, 15*quantity.Inch
-	tray, wide, onHand := 18*quantity.Inch, 7.5*quantity.Inch, 3
-	brimful, bore, diameter, jarHeight := 700*quantity.Millilitre, 7*quantity.Centimetre, 9*quantity.Centimetre, 14*quantity.Centimetre
-	kitchen := runfile.Kitchen{Altitude: &altitude, Gauge: "weighted", Units: "us",
-		OwnJars: []runfile.OwnJar{{Name: "pickles", Brimful: &brimful, Bore: &bore, Diameter: &diameter, Height: &jarHeight, OnHand: &onHand}}}
-	kitchen.Canner.Height, kitchen.Canner.Racks = &height, 1
-	kitchen.FreezeDryer = runfile.FreezeDryer{Trays: 4, TrayLength: &tray, TrayWidth: &wide}
-	run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Pot: "22 qt"}
+	kitchen, run := demo(t)
+	kitchen.OwnJars = []runfile.OwnJar{{
+		Name: "pickles", Brimful: to(700 * quantity.Millilitre), OnHand: to(3),
+		Bore: to(7 * quantity.Centimetre), Diameter: to(9 * quantity.Centimetre), Height: to(14 * quantity.Centimetre),
+	}}
+	kitchen.Canner.Height, kitchen.Jars = to(15*quantity.Inch), nil
+	run.Jars = ""
 	change(&kitchen, &run)
-	setup, err := settle.Run(kitchen, run)
+	setup, err := settled(kitchen, run, func(s settle.Setup) (settle.Setup, error) { return s, nil })
 	require.NoError(t, err)
 	return setup
 }
@@ -32,7 +32,7 @@ func someSetup(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) settle
 func TestSharedWorkGivesTheSamePlans(t *testing.T) {
 	for _, chilled := range []string{"", "jars-in-fridge", "ice-bath-stirred", "fridge"} {
 		for _, text := range []string{"", "quart=3,pint", "pickles,quart", "pint=9"} {
-			setup := someSetup(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill, r.Jars = chilled, text })
+			setup := ownJars(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill, r.Jars = chilled, text })
 			cooked, err := stock.Cook(setup)
 			require.NoError(t, err)
 			k := kitchen{setup: setup, cooked: cooked, plans: map[canning]stock.Batch{}}
@@ -60,7 +60,7 @@ func TestSharedWorkGivesTheSamePlans(t *testing.T) {
 // The pot, the chill and the loads are worked out once for all racks: by what is
 // allocated, the answer about racks is less work than eleven plans. It was twenty-two.
 func TestTheAnswerAboutRacksIsTheWorkOfAFewPlans(t *testing.T) {
-	setup := someSetup(t, func(k *runfile.Kitchen, _ *runfile.Run) { k.OwnJars = nil })
+	setup := ownJars(t, func(k *runfile.Kitchen, _ *runfile.Run) { k.OwnJars = nil })
 	one := testing.AllocsPerRun(3, func() {
 		_, err := stock.Plan(setup)
 		require.NoError(t, err)

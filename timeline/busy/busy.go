@@ -43,8 +43,10 @@ type Reader struct {
 	work int // spent so far of mostWork
 }
 
-// NewReader returns a reader of the times that overlap [from, until). zone and own
-// are those of Read.
+// NewReader returns a reader of the times that calendar files (RFC 5545) mark as busy and
+// that overlap [from, until). zone is where floating times and all-day events are read.
+// own are the keys (ical.RunProperty) of runs that are being planned: their steps of an
+// earlier plan do not stand in their way.
 func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reader {
 	r := &Reader{zone: zone, from: from, until: until, own: own}
 	wanted := []string{"METHOD", "VEVENT", "SUMMARY", "EXRULE", "EXDATE", "VFREEBUSY", "FREEBUSY"}
@@ -61,10 +63,17 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 	return r
 }
 
-// Read returns the times a calendar file (RFC 5545) marks as busy and that
-// overlap [from, until), whole, on the clock of zone, sorted by start;
-// overlapping ones are kept. What is the event's SUMMARY on one line. zone is
-// where floating times and all-day events are read. name stands in errors.
+// Bookings returns the busy times of all files so far, whole, on the clock of the
+// reader's zone, sorted by start; overlapping ones are kept. What is the event's SUMMARY
+// on one line.
+func (r *Reader) Bookings() []timeline.Booking {
+	slices.SortFunc(r.bookings, func(a, b timeline.Booking) int {
+		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.What, b.What))
+	})
+	return r.bookings
+}
+
+// Add reads one file more, called name in errors, after one of which the reader is of no use.
 //
 // Events and VFREEBUSY periods count, recurring ones with their exceptions;
 // transparent and cancelled events and those of no length do not. Where RFC 5545
@@ -76,29 +85,6 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 // UTF-8 or no calendar, when a date, zone, duration or rule cannot be read, when
 // an event lacks DTSTART, when RANGE=THISANDFUTURE is used, or when a limit of
 // this package is passed. Errors of in are wrapped.
-//
-// own are the keys (ical.RunProperty) of runs that are being planned: their steps of an
-// earlier plan do not stand in their way.
-func Read(
-	in io.Reader, name string, zone *time.Location, from, until time.Time, own ...string,
-) ([]timeline.Booking, error) {
-	r := NewReader(zone, from, until, own...)
-	if err := r.Add(in, name); err != nil {
-		return nil, err
-	}
-	return r.Bookings(), nil
-}
-
-// Bookings returns the busy times of all files so far as Read does.
-func (r *Reader) Bookings() []timeline.Booking {
-	slices.SortFunc(r.bookings, func(a, b timeline.Booking) int {
-		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.What, b.What))
-	})
-	return r.bookings
-}
-
-// Add reads one file more, called name in errors. Errors are those of Read, after
-// which the reader is of no use.
 func (r *Reader) Add(in io.Reader, name string) error {
 	calendars, err := r.in.Read(in, name)
 	if err != nil {

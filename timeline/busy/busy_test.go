@@ -3,6 +3,7 @@ package busy_test
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -35,9 +36,18 @@ func event(lines ...string) string {
 	return calendar("BEGIN:VEVENT\nUID:1\nSUMMARY:Choir\n" + strings.Join(lines, "\n") + "\nEND:VEVENT")
 }
 
+// readAs reads one file, called name in errors.
+func readAs(in io.Reader, name string, zone *time.Location, from, until time.Time, own ...string) ([]timeline.Booking, error) {
+	r := busy.NewReader(zone, from, until, own...)
+	if err := r.Add(in, name); err != nil {
+		return nil, err
+	}
+	return r.Bookings(), nil
+}
+
 func read(t testing.TB, file, zone string, from, until time.Time) []timeline.Booking {
 	t.Helper()
-	bookings, err := busy.Read(strings.NewReader(file), "work.ics", place(t, zone), from, until)
+	bookings, err := readAs(strings.NewReader(file), "work.ics", place(t, zone), from, until)
 	require.NoError(t, err)
 	return bookings
 }
@@ -306,7 +316,7 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 		{"zone in terms of itself", zone("BEGIN:STANDARD\nDTSTART:16010101T000000\nTZOFFSETFROM:+0100\nTZOFFSETTO:+0100\nRDATE;TZID=Home:20260101T000000\nEND:STANDARD\n"), `work.ics:9: RDATE of STANDARD must be a local time`},
 	} {
 		t.Run(row.name, func(t *testing.T) {
-			got, err := busy.Read(strings.NewReader(row.file), "work.ics", time.UTC, year2026, year2027)
+			got, err := readAs(strings.NewReader(row.file), "work.ics", time.UTC, year2026, year2027)
 			var refused *busy.Error
 			require.ErrorAs(t, err, &refused)
 			assert.Equal(t, row.want, err.Error())
@@ -317,12 +327,12 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 
 func TestReadPassesOnErrorsOfItsInput(t *testing.T) {
 	gone := errors.New("disk gone")
-	_, err := busy.Read(iotest.ErrReader(gone), "work.ics", time.UTC, year2026, year2027)
+	_, err := readAs(iotest.ErrReader(gone), "work.ics", time.UTC, year2026, year2027)
 	require.ErrorIs(t, err, gone)
 }
 
 func TestReadRefusesHugeFiles(t *testing.T) {
-	_, err := busy.Read(strings.NewReader(strings.Repeat("X-A:aaaaaaaaaaa\n", 2<<20+1)), "work.ics", time.UTC, year2026, year2027)
+	_, err := readAs(strings.NewReader(strings.Repeat("X-A:aaaaaaaaaaa\n", 2<<20+1)), "work.ics", time.UTC, year2026, year2027)
 	require.EqualError(t, err, "work.ics:1: the file is larger than 32 MiB, the most that is read")
 }
 
@@ -363,7 +373,7 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		from := time.Date(2026, 3, 20, 0, 0, 0, 0, time.UTC)
 		until := from.AddDate(0, 0, 60)
-		bookings, err := busy.Read(strings.NewReader(string(data)), "f.ics", time.UTC, from, until)
+		bookings, err := readAs(strings.NewReader(string(data)), "f.ics", time.UTC, from, until)
 		if err != nil {
 			var refused *busy.Error
 			require.ErrorAs(t, err, &refused)
@@ -395,7 +405,7 @@ func FuzzRule(f *testing.F) {
 			return
 		}
 		from := time.Date(2026, 3, 20, 0, 0, 0, 0, time.UTC)
-		bookings, err := busy.Read(strings.NewReader(event("DTSTART:"+start, "DTEND:"+start, "RRULE:"+rule)), "f.ics", time.UTC, from, from.AddDate(0, 0, 60))
+		bookings, err := readAs(strings.NewReader(event("DTSTART:"+start, "DTEND:"+start, "RRULE:"+rule)), "f.ics", time.UTC, from, from.AddDate(0, 0, 60))
 		var refused *busy.Error
 		require.True(t, err == nil || errors.As(err, &refused))
 		require.LessOrEqual(t, len(bookings), 10_001)
@@ -412,7 +422,7 @@ func TestOddButPlain(t *testing.T) {
 		// Europe: 2:00 to 3:00 does not exist on 29 March 2026.
 		{"half an hour the clock skips", event("DTSTART;TZID=Europe/Berlin:20260329T023000", "DTEND;TZID=Europe/Berlin:20260329T030000"), ""},
 	} {
-		got, err := busy.Read(strings.NewReader(row.file), "work.ics", time.UTC, year2026, year2027)
+		got, err := readAs(strings.NewReader(row.file), "work.ics", time.UTC, year2026, year2027)
 		require.NoError(t, err, row.name)
 		assert.Equal(t, row.want, strings.Join(spans(got), " "), row.name)
 	}
@@ -425,7 +435,7 @@ func TestOwnStepsAreNotBusy(t *testing.T) {
 		own  []string
 		want int
 	}{{nil, 1}, {[]string{"0b9d0a1e-0000-5000-8000-000000000001"}, 0}, {[]string{"another"}, 1}} {
-		got, err := busy.Read(strings.NewReader(file), "work.ics", time.UTC, year2026, year2027, row.own...)
+		got, err := readAs(strings.NewReader(file), "work.ics", time.UTC, year2026, year2027, row.own...)
 		require.NoError(t, err)
 		assert.Len(t, got, row.want)
 	}

@@ -50,9 +50,9 @@ func TestReadRefusesWhatIsPastALimit(t *testing.T) {
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			file := func(n int) string { return strings.Replace(row.file(n), "UID:1\r\n", "", 1) }
-			_, err := busy.Read(strings.NewReader(file(row.most)), "work.ics", time.UTC, year2026, year2027)
+			_, err := readAs(strings.NewReader(file(row.most)), "work.ics", time.UTC, year2026, year2027)
 			require.NoError(t, err)
-			_, err = busy.Read(strings.NewReader(file(row.most+1)), "work.ics", time.UTC, year2026, year2027)
+			_, err = readAs(strings.NewReader(file(row.most+1)), "work.ics", time.UTC, year2026, year2027)
 			require.EqualError(t, err, row.want)
 			var refused *busy.Error
 			require.ErrorAs(t, err, &refused)
@@ -64,7 +64,7 @@ func TestReadRefusesWhatIsPastALimit(t *testing.T) {
 // A name of a zone may be of any length and have any number of slashes; the longest
 // of the world has 32 letters (IANA time zone database).
 func TestALongNameOfAZoneIsNotLookedUpPieceByPiece(t *testing.T) {
-	_, err := busy.Read(strings.NewReader(event("DTSTART;TZID="+strings.Repeat("/a", 900_000)+":20260328T080000")), "work.ics", time.UTC, year2026, year2027)
+	_, err := readAs(strings.NewReader(event("DTSTART;TZID="+strings.Repeat("/a", 900_000)+":20260328T080000")), "work.ics", time.UTC, year2026, year2027)
 	require.ErrorContains(t, err, "is not known and the file does not describe it")
 }
 
@@ -153,8 +153,8 @@ func TestALeapGivesTheSameTimes(t *testing.T) {
 		}
 		start := time.Date(1990, 1, 1, 7, 30, 0, 0, time.UTC).AddDate(0, 0, rapid.IntRange(0, 20_000).Draw(t, "start"))
 		begins := start.Format("20060102T150405Z")
-		leapt, err := busy.Read(strings.NewReader(event("DTSTART:"+begins, "DURATION:PT1H", "RRULE:"+rule)), "a.ics", time.UTC, year2026, year2026.AddDate(3, 0, 0))
-		walked, walkErr := busy.Read(strings.NewReader(event("DTSTART:"+begins, "DURATION:PT1H", "RRULE:"+rule+";COUNT=100000")), "a.ics", time.UTC, year2026, year2026.AddDate(3, 0, 0))
+		leapt, err := readAs(strings.NewReader(event("DTSTART:"+begins, "DURATION:PT1H", "RRULE:"+rule)), "a.ics", time.UTC, year2026, year2026.AddDate(3, 0, 0))
+		walked, walkErr := readAs(strings.NewReader(event("DTSTART:"+begins, "DURATION:PT1H", "RRULE:"+rule+";COUNT=100000")), "a.ics", time.UTC, year2026, year2026.AddDate(3, 0, 0))
 		require.Equal(t, walkErr == nil, err == nil)
 		require.Equal(t, walked, leapt, rule)
 		if len(leapt) > 0 {

@@ -15,8 +15,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"brothrun/timeline/busy"
 )
 
 // TestOutsideReaderAgrees has another reader work out the same files. It is
@@ -170,7 +168,7 @@ func randomRules(t *testing.T) string {
 		}
 		one := fmt.Sprintf("BEGIN:VEVENT\nUID:%d\nSUMMARY:%d %s\nDTSTART;TZID=America/Denver:%d%02d%02dT%02d0000\nDURATION:PT30M\nRRULE:%s\nEND:VEVENT",
 			n, n, rule, started, 1+dice.IntN(12), 1+dice.IntN(28), 9+dice.IntN(12), rule)
-		if _, err := busy.Read(strings.NewReader(calendar(one)), "work.ics", time.UTC, year2026, year2027); err != nil {
+		if _, err := readAs(strings.NewReader(calendar(one)), "work.ics", time.UTC, year2026, year2027); err != nil {
 			// The other reader would look for such a rule's dates for minutes.
 			require.ErrorContains(t, err, "never falls")
 			continue

@@ -1,4 +1,4 @@
-package stock_test
+package whatif
 
 import (
 	"math"
@@ -8,20 +8,20 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
-	"brothrun/stock/whatif"
 )
 
-func racks(t testing.TB, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) whatif.RackAnswer {
+func racks(t testing.TB, prices runfile.Prices, change func(*runfile.Kitchen, *runfile.Run)) RackAnswer {
 	t.Helper()
-	kitchen, run := demo()
+	kitchen, run := demo(t)
 	run.Simmer = to(45 * time.Minute)
 	if change != nil {
 		change(&kitchen, &run)
 	}
-	a, err := racksOf(kitchen, run, whatif.AskRacks(prices, 0))
+	a, err := racksOf(kitchen, run, AskRacks(prices, 0))
 	require.NoError(t, err)
 	return a
 }
@@ -30,13 +30,13 @@ func jars(text string) func(*runfile.Kitchen, *runfile.Run) {
 	return func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = text }
 }
 
-func rackPlan(a whatif.RackAnswer, code string) whatif.RackPlan {
+func rackPlan(a RackAnswer, code string) RackPlan {
 	for _, p := range a.Plans {
 		if p.Code == code {
 			return p
 		}
 	}
-	return whatif.RackPlan{}
+	return RackPlan{}
 }
 
 // Thirteen pints take two loads on one rack and one on two. Of eleven, one rack
@@ -67,7 +67,7 @@ func TestHoursARunAreThePublishedLoads(t *testing.T) {
 	pint := racks(t, runfile.Prices{}, atTheSea("pint=9")).Plans[0].Options[0]
 	quart := racks(t, runfile.Prices{}, atTheSea("quart=7")).Plans[0].Options[0]
 	for _, row := range []struct {
-		option    whatif.RackOption
+		option    RackOption
 		low, high float64
 	}{{pint, 85, 90}, {quart, 105, 110}} {
 		require.Equal(t, 1, row.option.Likely)
@@ -134,18 +134,18 @@ func TestRackProperties(t *testing.T) {
 func TestASeasonOfDifferentKitchensSaysSo(t *testing.T) {
 	one := racks(t, runfile.Prices{}, jars("pint"))
 	two := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Racks, r.Jars = 2, "pint" })
-	season, err := whatif.Season([]whatif.RackAnswer{one, two})
+	season, err := Season([]RackAnswer{one, two})
 	require.NoError(t, err)
 	assert.Contains(t, codes(season.Warnings), "racks-differ")
-	same, err := whatif.Season([]whatif.RackAnswer{one, one})
+	same, err := Season([]RackAnswer{one, one})
 	require.NoError(t, err)
 	assert.NotContains(t, codes(same.Warnings), "racks-differ")
 }
 
 func TestNoJarsIsBadInput(t *testing.T) {
-	kitchen, run := demo()
+	kitchen, run := demo(t)
 	kitchen.Jars = map[string]int{"quart": 0, "pint": 0}
-	_, err := racksOf(kitchen, run, whatif.AskRacks(runfile.Prices{}, 0))
+	_, err := racksOf(kitchen, run, AskRacks(runfile.Prices{}, 0))
 	var input *fault.Fault
 	require.ErrorAs(t, err, &input)
 	assert.Equal(t, "jars", input.Key)
@@ -190,7 +190,7 @@ func TestPaybackByHand(t *testing.T) {
 // boiled off.
 func TestInsteadOfARack(t *testing.T) {
 	a := racks(t, runfile.Prices{}, jars("pint"))
-	found := map[string]whatif.Instead{}
+	found := map[string]Instead{}
 	for _, one := range a.Instead {
 		found[one.Code] = one
 	}
@@ -205,7 +205,7 @@ func TestInsteadOfARack(t *testing.T) {
 	// Nine pints stand above seven quarts when they may; nothing is given up but
 	// time, so it is told first.
 	mixed := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) {
-		twoRacks(k, r)
+		k.Canner.Height, k.Canner.Racks, k.Jars = to(13.5*quantity.Inch), 2, nil
 		r.Jars = "pint=9,quart=7"
 	})
 	require.NotEmpty(t, mixed.Instead)
@@ -252,7 +252,7 @@ func TestSeasonAddsUp(t *testing.T) {
 	one := racks(t, runfile.Prices{}, jars("pint"))
 	other := racks(t, runfile.Prices{}, jars("quart,pint"))
 	fish := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" })
-	season, err := whatif.Season([]whatif.RackAnswer{one, other, fish})
+	season, err := Season([]RackAnswer{one, other, fish})
 	require.NoError(t, err)
 	assert.Equal(t, 2, season.Runs)
 	assert.True(t, season.Refused(), "one of three")
@@ -266,7 +266,7 @@ func TestSeasonAddsUp(t *testing.T) {
 			mean += float64(n) * share
 		}
 		assert.InDelta(t, 1, sum, 1e-9)
-		of := func(o whatif.RackOption) (mean float64) {
+		of := func(o RackOption) (mean float64) {
 			for n, share := range o.Chance {
 				mean += float64(n) * share
 			}
@@ -275,35 +275,35 @@ func TestSeasonAddsUp(t *testing.T) {
 		assert.InDelta(t, of(a)+of(b), mean, 1e-9, "whatever the coupling, means add")
 	}
 	// The same run twice is the run: same hours, twice the loads, same payback.
-	twice, err := whatif.Season([]whatif.RackAnswer{one, one})
+	twice, err := Season([]RackAnswer{one, one})
 	require.NoError(t, err)
 	for i, o := range twice.Plans[0].Options {
 		assert.Equal(t, 2*one.Plans[0].Options[i].Likely, o.Likely)
 		assert.Equal(t, one.Plans[0].Options[i].PaybackRuns, o.PaybackRuns)
 		assert.InDelta(t, one.Plans[0].Options[i].SavedLoads, o.SavedLoads, 1e-9)
 	}
-	_, err = whatif.Season(nil)
+	_, err = Season(nil)
 	assert.Error(t, err)
-	only, err := whatif.Season([]whatif.RackAnswer{fish})
+	only, err := Season([]RackAnswer{fish})
 	require.NoError(t, err)
 	assert.Empty(t, only.Plans)
 	assert.True(t, only.Refused())
 }
 
 func TestBadRackQuestions(t *testing.T) {
-	kitchen, run := demo()
+	kitchen, run := demo(t)
 	for _, row := range []struct {
 		key    string
-		change func(*whatif.RackQuestion)
+		change func(*RackQuestion)
 	}{
-		{"runs_per_year", func(q *whatif.RackQuestion) { q.RunsPerYear = 0 }},
-		{"runs_per_year", func(q *whatif.RackQuestion) { q.RunsPerYear = 367 }},
-		{"rack_price", func(q *whatif.RackQuestion) { q.RackPrice = -1 }},
-		{"rack_price", func(q *whatif.RackQuestion) { q.RackPrice = 1e6 + 1 }},
-		{"fuel_price", func(q *whatif.RackQuestion) { q.FuelPrice = runfile.Money(math.NaN()) }},
-		{"hour_value", func(q *whatif.RackQuestion) { q.HourValue = to(runfile.Money(math.Inf(1))) }},
+		{"runs_per_year", func(q *RackQuestion) { q.RunsPerYear = 0 }},
+		{"runs_per_year", func(q *RackQuestion) { q.RunsPerYear = 367 }},
+		{"rack_price", func(q *RackQuestion) { q.RackPrice = -1 }},
+		{"rack_price", func(q *RackQuestion) { q.RackPrice = 1e6 + 1 }},
+		{"fuel_price", func(q *RackQuestion) { q.FuelPrice = runfile.Money(math.NaN()) }},
+		{"hour_value", func(q *RackQuestion) { q.HourValue = to(runfile.Money(math.Inf(1))) }},
 	} {
-		q := whatif.AskRacks(runfile.Prices{}, 0)
+		q := AskRacks(runfile.Prices{}, 0)
 		row.change(&q)
 		_, err := racksOf(kitchen, run, q)
 		var input *fault.Fault
@@ -313,12 +313,135 @@ func TestBadRackQuestions(t *testing.T) {
 	}
 }
 
+// A rack the burner is too weak for is left out with a sentence, and the rest answered.
+func TestARackTooMuchForTheBurnerIsLeftOut(t *testing.T) {
+	kitchen, run := demo(t)
+	run.Jars = "pint"
+	question := AskRacks(kitchen.Prices, 12)
+	full, err := racksOf(kitchen, run, question)
+	require.NoError(t, err)
+	require.Len(t, full.Plans[0].Options, 2)
+	kitchen.Burner = to(1100 * quantity.Watt)
+	_, err = settled(kitchen, run, stock.Plan)
+	require.NoError(t, err)
+	answer, err := racksOf(kitchen, run, question)
+	require.NoError(t, err)
+	require.Len(t, answer.Plans[0].Options, 1)
+	assert.Contains(t, codes(answer.Warnings), "rack-left-out")
+	assert.NotContains(t, codes(answer.Warnings), "canner-low")
+	for _, note := range answer.Warnings {
+		if note.Code == "rack-left-out" {
+			assert.Equal(t, []any{2, "own"}, note.Facts[:2])
+			assert.Regexp(t, "^burner of 1100 W", note.Facts[2])
+		}
+	}
+}
+
+// Nothing offered is refused, and nothing refused is counted as a load saved.
+func TestWhatIsRefusedIsNotOffered(t *testing.T) {
+	kitchen, run := demo(t)
+	kitchen.Pots[0].Evaporation = to(1 * quantity.QuartPerHour)
+	run.Fit, run.Water, run.Simmer, run.Vegetables = false, to(12*quantity.Quart), to(5*time.Hour+20*time.Minute), nil
+	all, err := leversOf(kitchen, run)
+	require.NoError(t, err)
+	assert.NotContains(t, leverCodes(all), "simmer-more", "an hour more boils it down too far")
+	assert.Contains(t, leverCodes(all), "simmer-less")
+	answer, err := racksOf(kitchen, run, AskRacks(runfile.Prices{}, 0))
+	require.NoError(t, err)
+	for _, one := range answer.Instead {
+		assert.NotEqual(t, "simmer-down", one.Code)
+	}
+
+	kitchen, run = demo(t)
+	run.Vegetables = to(8 * quantity.Pound)
+	all, err = leversOf(kitchen, run)
+	require.NoError(t, err)
+	assert.NotContains(t, leverCodes(all), "bones-less", "a fifth fewer bones than 8 lb of vegetables")
+
+	kitchen, run = demo(t)
+	lidOn := func(k *runfile.Kitchen, r *runfile.Run) {
+		r.Unattended, r.Simmer, r.Lid, r.Fit, r.Water = to(true), to(8*time.Hour), "on", false, to(11*quantity.Quart)
+	}
+	lidOn(&kitchen, &run)
+	base, err := settled(kitchen, run, stock.Plan)
+	require.NoError(t, err)
+	require.Empty(t, base.Refusals)
+	all, err = leversOf(kitchen, run)
+	require.NoError(t, err)
+	assert.NotContains(t, leverCodes(all), "lid-off", "nobody could leave it")
+}
+
+func TestRacksDoNotAskWhoIsAtHome(t *testing.T) {
+	a := racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) {
+		r.Fit, r.Water, r.Simmer, r.Lid, r.Unattended = false, to(14*quantity.Quart), to(14*time.Hour), "off", to(true)
+	})
+	assert.False(t, a.Refused())
+	assert.NotEmpty(t, a.Plans)
+}
+
 func BenchmarkRacks(b *testing.B) {
-	kitchen, run := demo()
-	q := whatif.AskRacks(runfile.Prices{}, 0)
+	kitchen, run := demo(b)
+	q := AskRacks(runfile.Prices{}, 0)
 	for b.Loop() {
 		if _, err := racksOf(kitchen, run, q); err != nil {
 			b.Fatal(err)
 		}
 	}
+}
+
+func TestTheVerdict(t *testing.T) {
+	free, worth := runfile.Prices{}, runfile.Prices{Hour: to(runfile.Money(10))}
+	high := func(text string, inches quantity.Length, have int) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Height, k.Canner.Racks, r.Jars = to(inches*quantity.Inch), have, text
+		}
+	}
+	for _, row := range []struct {
+		why    string
+		prices runfile.Prices
+		change func(*runfile.Kitchen, *runfile.Run)
+		want   Verdict
+		racks  int
+	}{
+		{"refused", free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "fish" }, NothingCanned, 0},
+		{"too little for a load", free, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars = "pint=3" }, NoLoad, 1},
+		{"too much for the burner", free, func(k *runfile.Kitchen, r *runfile.Run) { k.Burner, r.Jars = to(1100*quantity.Watt), "pint" }, TooHeavy, 1},
+		{"as many as are looked at", free, high("half-pint", 24, 4), NoMoreLookedAt, 4},
+		{"too low", worth, high("pint", 10, 1), TooLow, 1},
+		{"no load saved, but more canned", free, jars("pint=11"), CansMore, 2},
+		{"quarts stand in one layer", worth, jars("quart,pint"), NeverPays, 2},
+		{"one load as it is", worth, jars("pint=9"), NeverPays, 2},
+		{"sure and soon paid", worth, jars("pint"), Worth, 2},
+		{"sure, time not priced", free, jars("pint"), ForTime, 2},
+		{"sure, time next to worthless", runfile.Prices{Hour: to(runfile.Money(0.01))}, jars("pint"), NotForMoney, 2},
+	} {
+		verdict, option := racks(t, row.prices, row.change).Verdict()
+		assert.Equal(t, row.want, verdict, row.why)
+		if row.racks > 0 {
+			assert.Equal(t, row.racks, option.Racks, row.why)
+		}
+	}
+}
+
+// Where the yield lies about a full load, luck decides: the verdict follows the chance,
+// by its limits of 0.2 and 0.8 (common practice, no source).
+func TestTheVerdictFollowsTheChance(t *testing.T) {
+	found := map[Verdict]bool{}
+	for tenths := quantity.Volume(50); tenths <= 130; tenths += 2 {
+		verdict, option := racks(t, runfile.Prices{Hour: to(runfile.Money(10))}, func(k *runfile.Kitchen, r *runfile.Run) {
+			r.Jars, k.Jars, r.Fit, r.Water = "pint", nil, false, to(tenths/10*quantity.Quart)
+		}).Verdict()
+		found[verdict] = true
+		switch chance := option.SavedChance; {
+		case chance == 0:
+			assert.Contains(t, []Verdict{CansMore, NeverPays, NoLoad}, verdict)
+		case chance < 0.2:
+			assert.Equal(t, Hardly, verdict)
+		case chance < 0.8:
+			assert.Equal(t, Luck, verdict)
+		default:
+			assert.Equal(t, Worth, verdict)
+		}
+	}
+	assert.True(t, found[Luck] && found[Worth] && (found[NeverPays] || found[Hardly]), "%v", found)
 }

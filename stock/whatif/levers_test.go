@@ -1,4 +1,4 @@
-package stock_test
+package whatif
 
 import (
 	"encoding/json"
@@ -20,7 +20,7 @@ import (
 
 func levers(t testing.TB, change func(*runfile.Kitchen, *runfile.Run)) []stock.Lever {
 	t.Helper()
-	kitchen, run := demo()
+	kitchen, run := demo(t)
 	if change != nil {
 		change(&kitchen, &run)
 	}
@@ -88,16 +88,6 @@ func TestALeverIsTheDifferenceOfTwoPlans(t *testing.T) {
 	assert.Zero(t, l.StrainedChange)
 	assert.Equal(t, changed.StoveTime()-base.StoveTime(), l.HoursChange)
 	assert.Equal(t, changed.Leftover.Volume.Likely, l.Leftover)
-}
-
-func TestStoveTimeAddsUpWhatStandsOnTheStove(t *testing.T) {
-	b := plan(t, nil)
-	want := b.HeatUp.Likely + 4*time.Hour + b.Reheat.Likely
-	for _, load := range b.Loads {
-		want += load.Cycle.Total().Likely
-	}
-	assert.Equal(t, want, b.StoveTime())
-	assert.Zero(t, stock.Batch{}.StoveTime())
 }
 
 // Thirteen pints take two loads on one rack, 9 and 4, and one on two.
@@ -189,13 +179,13 @@ func TestALeverSaysWhatItMakesLessSafe(t *testing.T) {
 }
 
 // leverRuns are runs of every kind and shape, some of which cannot be planned.
-func leverRuns(n int, each func(runfile.Kitchen, runfile.Run)) {
+func leverRuns(t testing.TB, n int, each func(runfile.Kitchen, runfile.Run)) {
 	random := rand.New(rand.NewPCG(4, 2))
 	between := func(low, high float64) float64 { return low + random.Float64()*(high-low) }
 	pick := func(all ...string) string { return all[random.IntN(len(all))] }
 	kinds := settle.Kinds()
 	for range n {
-		kitchen, run := demo()
+		kitchen, run := demo(t)
 		run.Kind = string(kinds[random.IntN(len(kinds))])
 		kitchen.Pots[0].Volume, kitchen.Pots[0].Width = to(quantity.Volume(between(4, 60))*quantity.Quart), nil
 		run.Bones, run.Vegetables = to(quantity.Mass(between(0.5, 12))*quantity.Pound), nil
@@ -217,14 +207,14 @@ func leverRuns(n int, each func(runfile.Kitchen, runfile.Run)) {
 
 func TestLeversOfAnyRun(t *testing.T) {
 	seen := 0
-	leverRuns(150, func(kitchen runfile.Kitchen, run runfile.Run) {
+	leverRuns(t, 150, func(kitchen runfile.Kitchen, run runfile.Run) {
 		before, err := json.Marshal([]any{kitchen, run})
 		require.NoError(t, err)
 		all, err := leversOf(kitchen, run)
 		after, marshalErr := json.Marshal([]any{kitchen, run})
 		require.NoError(t, marshalErr)
 		assert.Equal(t, string(before), string(after), "the inputs are as they were")
-		base, planErr := planOf(kitchen, run)
+		base, planErr := settled(kitchen, run, stock.Plan)
 		assert.Equal(t, planErr, err)
 		if err != nil {
 			return
@@ -267,7 +257,7 @@ func TestLeversOfAnyRun(t *testing.T) {
 }
 
 func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
-	kitchen, run := demo()
+	kitchen, run := demo(t)
 	kitchen.Altitude = nil
 	_, err := leversOf(kitchen, run)
 	var input *fault.Fault
@@ -276,7 +266,7 @@ func TestLeversOfARunThatCannotBePlannedAreItsError(t *testing.T) {
 }
 
 func BenchmarkLevers(b *testing.B) {
-	kitchen, run := demo()
+	kitchen, run := demo(b)
 	for b.Loop() {
 		if _, err := leversOf(kitchen, run); err != nil {
 			b.Fatal(err)

@@ -1,0 +1,4 @@
+package stock
+
+// Holdings is the whole table of HoldingOf.
+var Holdings = holdings

@@ -1,0 +1,4 @@
+package jar
+
+// Catalogue is every jar known, smallest first.
+var Catalogue = catalogue
