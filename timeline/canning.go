@@ -30,25 +30,6 @@ const (
 	Opened                      // since the lid came off
 )
 
-// The codes of what a note of a load may not say, for ever, each with its facts in
-// order and its cases in brackets, as in stock. The number is the load's. A record.What
-// is the word of a note.
-const (
-	HeatOffTooSoon = "heat-off-too-soon" // number, from when it may be, at pressure since
-	LidOffTooSoon  = "lid-off-too-soon"  // number, from when it may be, at zero since
-	VentTooShort   = "vent-too-short"    // number, from when the weight may go on, steady steam since
-	NotAtPressure  = "not-at-pressure"   // number, What was to be noted, Phase, since when; zero where unsaid
-	LoadOver       = "load-over"         // number, What was to be noted, when the lid came off
-	// OutOfOrder: number, What was to be noted [first: What has to be before it] [after:
-	// What it cannot follow, when that was]
-	OutOfOrder = "out-of-order"
-	// NotProcessed: number, when that was settled [heat-off: how long it was at pressure, the
-	// tested time] [pressure: heat off while not at pressure] [zero: without the heat off]
-	// [lid-off: without the heat off] [vented: for how long, how long it has to be] [again:
-	// not vented again after the gauge was at zero]
-	NotProcessed = "not-processed"
-)
-
 // redoWithin is how soon jars of a load that was processed wrongly go back to a full
 // boil, into clean jars with new lids and through the full time: 2 h, against 24 h
 // for a jar that did not seal after a right process (Nebraska Extension, jars that did

@@ -26,6 +26,41 @@ const (
 	CoolAgain   = "cool-again"    // []stock.Load whose broth was heated and that wait, until when it keeps
 	KeptTooLong = "kept-too-long" // time.Duration from the straining to the skimming, the most
 
+	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
+	RedoLoad    = "redo-load"    // number of a load that was not processed, stock.Load, until when
+	// UnsealedJars: []record.JarCount, until when they may be canned again, last day in the
+	// fridge [late: jars, when they came out of the canner]
+	UnsealedJars = "unsealed-jars"
+
+	// What a note of a load may not say, its number first. A record.What is the word of a note.
+	HeatOffTooSoon = "heat-off-too-soon" // number, from when it may be, at pressure since
+	LidOffTooSoon  = "lid-off-too-soon"  // number, from when it may be, at zero since
+	VentTooShort   = "vent-too-short"    // number, from when the weight may go on, steady steam since
+	NotAtPressure  = "not-at-pressure"   // number, What was to be noted, Phase, since when; zero where unsaid
+	LoadOver       = "load-over"         // number, What was to be noted, when the lid came off
+	// OutOfOrder: number, What was to be noted [first: What has to be before it] [after:
+	// What it cannot follow, when that was]
+	OutOfOrder = "out-of-order"
+	// NotProcessed: number, when that was settled [heat-off: how long it was at pressure, the
+	// tested time] [pressure: heat off while not at pressure] [zero: without the heat off]
+	// [lid-off: without the heat off] [vented: for how long, how long it has to be] [again:
+	// not vented again after the gauge was at zero]
+	NotProcessed = "not-processed"
+
+	// What else a note may not say.
+	NotYet      = "not-yet"       // What, Part that has not begun, when it begins, its name
+	TooMuch     = "too-much"      // What, Volume noted, the most
+	NoSuchStep  = "no-such-step"  // its name, the names there are
+	NoSuchLoad  = "no-such-load"  // its number, how many there are
+	NoSuchJar   = "no-such-jar"   // its name, []stock.JarCount of the plan
+	MayNotSkip  = "may-not-skip"  // Part
+	TooManyJars = "too-many-jars" // []record.JarCount, What, []stock.JarCount there are [load: jars, its number, int]
+
+	// What is asked of a note that is kept.
+	NotedAhead  = "noted-ahead"  // when
+	NotedBefore = "noted-before" // when, when the run begins
+	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
+
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins

@@ -562,6 +562,40 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 	if skim := c.came["skim"].began; !skim.IsZero() && !strained.IsZero() && skim.Sub(strained) > fridgeHold {
 		notes = append(notes, note(KeptTooLong, skim.Sub(strained), fridgeHold))
 	}
+	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
+		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
+	}
+	for _, load := range c.run.Batch.Loads {
+		if canned := Can(load, c.run.Record); canned.NotProcessed.Code != "" {
+			why := canned.NotProcessed
+			notes = append(notes, why, note(RedoLoad, load.Number, load, h.local(canned.Redo())))
+		}
+	}
+	return append(notes, c.unsealed(h, keeps)...)
+}
+
+// unsealed says what to do with jars that did not seal, which goes by when they came
+// out of the canner: by that of their load or else of the first.
+func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
+	for _, e := range c.run.Record {
+		if e.What != record.Unsealed {
+			continue
+		}
+		var out time.Time
+		for _, load := range c.run.Batch.Loads {
+			end := c.came[fmt.Sprintf("unload-%d", load.Number)].ended
+			if (e.Load == load.Number || e.Load == 0) && (out.IsZero() || end.Before(out)) {
+				out = end
+			}
+		}
+		switch by := out.Add(reprocessWithin); {
+		case out.IsZero():
+		case e.At.After(by):
+			notes = append(notes, note(UnsealedJars, e.Jars, h.local(out)).In("late"))
+		default:
+			notes = append(notes, note(UnsealedJars, e.Jars, h.local(by), keeps))
+		}
+	}
 	return notes
 }
 

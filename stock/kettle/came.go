@@ -28,9 +28,9 @@ const (
 
 // correct puts what was measured into a draw, at the score of the reading. liquid is
 // what is in the pot before anything boils away or is poured in.
-func (c Came) correct(t *terms, liquid quantity.Volume, score *[dimensions]float64) {
+func (c Came) correct(t *terms, liquid quantity.Volume, keptUp bool, score *[dimensions]float64) {
 	reading := func(within float64) quantity.Volume { return quantity.Volume(1 + within*score[dimStillness]) }
-	if c.ToppedUp > 0 || c.NoTopUp {
+	if !keptUp && (c.ToppedUp > 0 || c.NoTopUp) { // of a level kept up, more may follow
 		t.toppedUp = c.ToppedUp
 		t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	}
@@ -51,6 +51,9 @@ func (c Came) correct(t *terms, liquid quantity.Volume, score *[dimensions]float
 	// The account closes: evaporation is what is left of it and, where more was
 	// strained than the water and the bones explain, what the bones held.
 	t.dry = false
+	if keptUp && c.ToppedUp > 0 {
+		t.toppedUp = c.ToppedUp
+	}
 	t.evaporated = liquid + t.toppedUp - t.strained
 	if t.evaporated < 0 {
 		t.held, t.evaporated = t.held+t.evaporated, 0

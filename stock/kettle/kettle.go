@@ -319,7 +319,7 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 	}
 	// Not the rounding of the sum, which may be below zero.
 	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
-	p.in.Came.correct(&t, liquid, score)
+	p.in.correct(&t, liquid, p.in.TopUp, score)
 	if p.in.Came.Ready > 0 {
 		return t
 	}

@@ -1,0 +1,148 @@
+package timeline
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"brothrun/stock"
+	"brothrun/stock/fault"
+	"brothrun/stock/quantity"
+	"brothrun/stock/record"
+	"brothrun/stock/settle"
+	"brothrun/stock/thermo"
+)
+
+// strainedHot is the temperature at which hot broth is measured in: just off the
+// boil; common practice, no source.
+var strainedHot = quantity.Celsius(95)
+
+// Follow works out what a record makes of a run: planned is the batch as it was before
+// any of it, now as it is by the last note. What was measured takes the place of the
+// estimate, a load that has begun is the one that was planned when it did, or that the
+// cook filled, and one that was not processed goes back to be canned again. Errors are
+// those of stock.Plan, and a *fault.Fault of the note of a load there is not.
+func Follow(setup settle.Setup, entries []record.Entry) (planned, now stock.Batch, err error) {
+	planned, err = stock.Plan(setup)
+	if err != nil || len(entries) == 0 {
+		return planned, planned, err
+	}
+	f := following{setup: setup, now: planned}
+	for i, e := range entries {
+		if err := f.take(e, entries[:i+1]); err != nil {
+			return planned, planned, err
+		}
+	}
+	f.chilled(Chilled(entries).Stands)
+	return planned, f.now, f.plan()
+}
+
+// following is a run on the way through its record.
+type following struct {
+	setup settle.Setup
+	came  stock.Came
+	now   stock.Batch
+	stale bool // came says more than now
+}
+
+func (f *following) plan() (err error) {
+	if f.stale {
+		f.now, err = stock.PlanFrom(f.setup, f.came)
+		f.stale = false
+	}
+	return err
+}
+
+// take makes of a note what it says of broth, jars and loads; upTo is the record as far
+// as that.
+func (f *following) take(e record.Entry, upTo []record.Entry) error {
+	switch e.What {
+	case record.Strained:
+		f.came.Strained, f.stale = cold(e), true
+		if len(f.came.Begun) == 0 {
+			f.came.Chill = f.now.Chill.Method
+		}
+	case record.Ready:
+		f.came.Ready, f.stale = cold(e), true
+	case record.ToppedUp:
+		f.came.ToppedUp += e.Volume
+		f.came.NoTopUp, f.stale = f.came.ToppedUp == 0, true
+	case record.Broken:
+		if e.Load > 0 {
+			return nil // with what was in it
+		}
+		if f.came.Broken == nil {
+			f.came.Broken = map[string]int{}
+		}
+		for _, j := range e.Jars {
+			f.came.Broken[j.Jar] += j.Count
+		}
+		f.stale = true
+	default:
+		if n := loadOf(e); n > 0 {
+			return f.load(n, e, upTo)
+		}
+	}
+	return nil
+}
+
+// cold is a volume as it is when cold.
+func cold(e record.Entry) quantity.Volume {
+	density, err := thermo.LiquidDensity(strainedHot)
+	if e.Cold || err != nil {
+		return e.Volume
+	}
+	return density.Times(e.Volume).At(thermo.ColdBroth)
+}
+
+// loadOf is the canner load that a note says has begun, by its own word or as a step;
+// 0 for none.
+func loadOf(e record.Entry) int {
+	if e.What.OfLoad() {
+		return e.Load
+	}
+	if e.What != record.Began && e.What != record.Done {
+		return 0
+	}
+	for _, step := range []string{"fill-", "load-", "unload-"} {
+		if number, ok := strings.CutPrefix(e.Step, step); ok {
+			n, _ := strconv.Atoi(number)
+			return n
+		}
+	}
+	return e.Load
+}
+
+// load is a note of a load: it has begun, and so have those before it.
+func (f *following) load(n int, e record.Entry, upTo []record.Entry) error {
+	begun := &f.came.Begun
+	for len(*begun) < n {
+		if err := f.plan(); err != nil {
+			return err
+		}
+		if len(f.now.Loads) <= len(*begun) {
+			return fault.New(fmt.Sprintf("note[%d].load", e.Index), "give the number it has in the plan",
+				"load %d is not in the plan, which has %d", n, len(f.now.Loads))
+		}
+		*begun = append(*begun, stock.BegunLoad{Load: f.now.Loads[len(*begun)]})
+		f.stale = true
+	}
+	load := &(*begun)[n-1]
+	if e.What == record.Filled {
+		var jars []stock.JarCount
+		for _, j := range e.Jars {
+			jars = append(jars, stock.JarCount(j))
+		}
+		load.Load, f.stale = load.Filled(jars), true
+	}
+	if failed := Can(load.Load, upTo).NotProcessed.Code != ""; failed != load.Unprocessed {
+		load.Unprocessed, f.stale = failed, true
+	}
+	return nil
+}
+
+// chilled is how the chill stands in the end.
+func (f *following) chilled(stands Cooled) {
+	f.came.Cooled, f.came.Spoilt = stands == InTime, stands == Spoilt
+	f.stale = f.stale || f.came.Cooled || f.came.Spoilt
+}
