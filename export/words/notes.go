@@ -41,14 +41,15 @@ func Note(note remark.Note, f Form) string {
 	if note.Case != "" {
 		key += "/" + note.Case
 	}
-	sentence := cmp.Or(notes[key], ofStock[key])
+	recordKey, recorded := recordFacts(key, note.Facts)
+	sentence := cmp.Or(notes[key], ofStock[key], ofRecord[recordKey])
 	switch racks := rackNote(note, f); {
 	case racks != "":
 		return racks
 	case sentence == "":
 		return key // better a code than a warning nobody sees
 	}
-	facts := append([]any{}, note.Facts...)
+	facts := append([]any{}, recorded...)
 	for i, fact := range facts {
 		if clauses, ok := fact.([]remark.Note); ok {
 			facts[i] = f.list(clauses, joints[key])

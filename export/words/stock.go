@@ -98,6 +98,7 @@ var ofStock = map[string]string{
 	process.LongSimmer:    "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
 
 	// The chill.
+	remark.BrothSpoilt:            "By the readings the broth was not cold in time, and it cannot be made safe: throw it away. No jar is planned from it.",
 	remark.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
 	remark.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",
 	remark.Diluted:                "Melted ice, %v, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %v",

@@ -22,6 +22,7 @@ import (
 	"brothrun/stock/ask"
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
+	"brothrun/stock/record"
 	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
@@ -139,6 +140,18 @@ func (f fact) Format(w fmt.State, verb rune) {
 		fmt.Fprint(w, value.Contents())
 	case stock.JarCount:
 		fmt.Fprint(w, stock.CountJars(value.Count, value.Jar))
+	case []stock.JarCount:
+		fmt.Fprint(w, jarsOf(value))
+	case []record.JarCount:
+		fmt.Fprint(w, jarsOf(value))
+	case []stock.Load:
+		fmt.Fprint(w, loadNames(value))
+	case timeline.Part:
+		fmt.Fprint(w, part(value))
+	case timeline.Phase:
+		fmt.Fprint(w, phases[value])
+	case timeline.Why:
+		fmt.Fprint(w, Why(value, f.form))
 	case []string:
 		fmt.Fprint(w, strings.Join(value, ", "))
 	case chill.Method:

@@ -1,0 +1,94 @@
+package words
+
+import (
+	"strings"
+	"time"
+
+	"brothrun/stock"
+	"brothrun/stock/record"
+	"brothrun/timeline"
+)
+
+// ofRecord are the sentences of what follows from a note, and of what a note may not
+// say, by code or by code and case.
+var ofRecord = map[string]string{
+	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the heat, or warm, is not left.",
+	timeline.GoesOn + "/later": "%v and what follows at once goes on until %v, and %v. Stay with it, or stop before it: " +
+		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
+	timeline.CoolAgain:   "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
+	timeline.KeptTooLong: "The broth stood in the fridge for %v before it was skimmed, longer than the %v it keeps: throw it away, do not can it.",
+
+	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
+		"after that, or if it misses again, throw it away.",
+	timeline.RedoLoad: "What is in load %d (%v) is not safe as it is. By %v bring it back to a full boil and can it again, in clean hot jars with new lids, for the full time; " +
+		"it is planned as a load of its own. Or keep it in the fridge and eat it within 3 days, boiled; later than both, throw it away.",
+	timeline.UnsealedJars: "%v did not seal. By %v, 24 h after the canner: bring the broth back to a full boil and can it again for the full time, with new lids in clean jars; " +
+		"or into the fridge, and use it by %s; or freeze it with room to swell.",
+	timeline.UnsealedJars + "/late": "%v did not seal and came out of the canner on %v, more than 24 h before: throw the broth away untasted.",
+
+	timeline.NotProcessed:               "Load %d is NOT PROCESSED",
+	timeline.NotProcessed + "/heat-off": "Load %d is NOT PROCESSED (%v): the heat was off after %v at pressure, and the tested time is %v.",
+	timeline.NotProcessed + "/pressure": "Load %d is NOT PROCESSED (%v): the heat was off while it was not at pressure.",
+	timeline.NotProcessed + "/zero":     "Load %d is NOT PROCESSED (%v): the gauge was at zero, and nothing says that the heat was off after the full time. Was it not noted? Then note heat-off with its time.",
+	timeline.NotProcessed + "/lid-off":  "Load %d is NOT PROCESSED (%v): the lid was off, and nothing says that the heat was off after the full time. Was it not noted? Then note heat-off with its time.",
+	timeline.NotProcessed + "/vented":   "Load %d is NOT PROCESSED (%v): it vented for %v, and %v is what drives the air out.",
+	timeline.NotProcessed + "/again":    "Load %d is NOT PROCESSED (%v): the gauge was at zero in between, and it was not vented again.",
+	timeline.HeatOffTooSoon:             "load %d is at pressure since %[3]v: the heat may go off at %[2]v, not before. If the pressure fell, note fell",
+	timeline.LidOffTooSoon:              "load %d is at zero since %[3]v: the lid may come off at %[2]v, not before",
+	timeline.VentTooShort:               "load %d vents since %[3]v: the weight may go on at %[2]v, not before. If it went on sooner, take it off, let it steam again, and note steam",
+	timeline.NotAtPressure:              "load %d is not at pressure: %v cannot be; it is %v since %v",
+	timeline.NotAtPressure + "/unsaid":  "load %d is not at pressure by the notes: %v cannot be; note at-pressure first, with its time",
+	timeline.LoadOver:                   "the lid of load %d came off at %[3]v: %[2]v cannot be after that",
+	timeline.OutOfOrder + "/first":      "load %d: %v comes after %v, which is not noted; note that first, with its time",
+	timeline.OutOfOrder + "/after":      "load %d: %v cannot come after %v (%v); what was wrong is taken back by undo",
+	timeline.NotYet:                     "%v cannot be before %v has begun, at %v; if it began earlier, say so first: began %v, with its time",
+	timeline.TooMuch:                    "%v of %v cannot be: the pot gives %v at the most",
+	timeline.NoSuchStep:                 "there is no step %q; the steps are %v",
+	timeline.NoSuchLoad:                 "there is no load %d; the plan has %d",
+	timeline.NoSuchJar:                  "%q is no jar of this plan, which fills %v; name its sizes in the run file, jars",
+	timeline.MayNotSkip:                 "%v cannot be skipped: the rest is only safe with it",
+	timeline.TooManyJars:                "%v %v cannot be: there are %v filled by then",
+	timeline.TooManyJars + "/load":      "%v in load %d cannot be: %d stand in the canner",
+	timeline.NotedAhead:                 "%v is still to come: is the time right?",
+	timeline.NotedBefore:                "%v is more than a day before the run begins (%v): is the date right?",
+	timeline.VolumeOdd:                  "%v of %v, where %v was expected: were they pints, or was some spilt or left in the pot?",
+}
+
+// phases are what a load does, as within a sentence.
+var phases = map[timeline.Phase]string{
+	timeline.NotOn: "not on the heat", timeline.Heating: "heating up", timeline.Venting: "venting",
+	timeline.Pressurising: "coming to pressure", timeline.AtPressure: "at pressure", timeline.Fallen: "below the pressure",
+	timeline.LosingPressure: "losing its pressure", timeline.AtZero: "at zero", timeline.Opened: "opened",
+}
+
+// recordFacts fits the facts of a note of the record to its sentence, and its key.
+func recordFacts(key string, facts []any) (string, []any) {
+	switch key {
+	case timeline.GoesOn:
+		role, keeps := facts[0].(timeline.Part).Role, facts[3].(time.Time)
+		if keeps.IsZero() || role < timeline.Reheat {
+			return key, facts[:3]
+		}
+		return key + "/later", facts
+	case timeline.NotAtPressure:
+		if facts[3].(time.Time).IsZero() {
+			return key + "/unsaid", facts[:2]
+		}
+	case timeline.NotProcessed + "/pressure", timeline.NotProcessed + "/zero", timeline.NotProcessed + "/lid-off", timeline.NotProcessed + "/again":
+		return key, facts[:2]
+	}
+	return key, facts
+}
+
+// jarsOf writes jars of several sizes: "7 quarts and 2 pints".
+func jarsOf[J record.JarCount | stock.JarCount](jars []J) string {
+	var texts []string
+	for _, j := range jars {
+		count := stock.JarCount(j)
+		texts = append(texts, stock.CountJars(count.Count, count.Jar))
+	}
+	if len(texts) == 0 {
+		return "none"
+	}
+	return strings.Join(texts, " and ")
+}
