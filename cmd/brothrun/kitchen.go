@@ -63,7 +63,8 @@ func checkClock(r request) error {
 			return r.locate(&stock.InputError{Key: fmt.Sprintf("pot[%d].heat", i), Reason: err.Error()})
 		}
 	}
-	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" && k.Canner.GaugeChecked == "" {
+	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" &&
+		k.Canner.GaugeChecked == "" {
 		return nil
 	}
 	_, err := r.calendar()
