@@ -257,7 +257,8 @@ func (s screen) chartDay(d chartDay, slot time.Duration, spans []charted, runs i
 		places = append(places, at)
 	}
 	slices.SortFunc(places, func(a, b place) int {
-		return cmp.Or(cmp.Compare(order(a.row), order(b.row)), cmp.Compare(a.run/runs, b.run/runs), cmp.Compare(a.row, b.row), cmp.Compare(a.run, b.run))
+		return cmp.Or(cmp.Compare(order(a.row), order(b.row)), cmp.Compare(a.run/runs, b.run/runs), cmp.Compare(a.row, b.row),
+			cmp.Compare(a.run, b.run))
 	})
 	for _, at := range places {
 		head := "  "

@@ -38,11 +38,13 @@ func Chill(w io.Writer, answer ask.ChillAnswer, colour bool) error {
 		}
 	case told == nil:
 		if answer.Wanted != nil {
-			s.wrap("", fmt.Sprintf("TOO LITTLE ICE: no method cools this broth in time with margin on %s. Have %s of ice for %s.",
+			s.wrap("", fmt.Sprintf("TOO LITTLE ICE: no method cools this broth in time with margin on %s. Have %s of "+
+				"ice for %s.",
 				answer.Around.Ice.Both(u), answer.Wanted.IceToHave.Up(u).Both(u), ask.ChillWords(answer.Wanted.Method)))
 			break
 		}
-		s.wrap("", "No method cools this much broth in this pot in time with margin. Divide it into smaller pots, and ask again for one.")
+		s.wrap("", "No method cools this much broth in this pot in time with margin. Divide it into smaller pots, and ask "+
+			"again for one.")
 	default:
 		s.wrap("", "Proposed: "+chillJudged(*told, u))
 	}
@@ -61,7 +63,8 @@ func Chill(w io.Writer, answer ask.ChillAnswer, colour bool) error {
 	}
 	s.notes("Assumed; give the real figure and the answer gets better", none, answer.Assumed)
 	s.line("")
-	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The thermometer decides.")
+	s.wrap("", "The times are worked out, not measured in your kitchen; still air and fridges have the fewest data. The "+
+		"thermometer decides.")
 	return s.w.Flush()
 }
 
@@ -75,7 +78,8 @@ var (
 // chillTimes is the table of the methods.
 func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 	s.heading(fmt.Sprintf("Hours:minutes from %s, likely to slow", quantity.Fahrenheit(135).Both(u)))
-	s.lines(timesTable.Row("", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h", "", "ice"))
+	s.lines(timesTable.Row("", quantity.Fahrenheit(70).Format(u)+" in 2 h", quantity.Fahrenheit(41).Format(u)+" in 6 h",
+		"", "ice"))
 	for _, r := range results {
 		ice := ""
 		if r.Ice > 0 {
@@ -88,9 +92,11 @@ func (s screen) chillTimes(results []chill.Result, u quantity.System) {
 		case chill.Narrow:
 			verdict = s.paint(yellow, verdict)
 		}
-		s.lines(timesTable.Row(string(r.Method), clockSpan(r.To70F, r.SlowTo70F), clockSpan(r.To41F, r.SlowTo41F), verdict, ice))
+		s.lines(timesTable.Row(string(r.Method), clockSpan(r.To70F, r.SlowTo70F), clockSpan(r.To41F, r.SlowTo41F), verdict,
+			ice))
 	}
-	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: does not.")
+	s.wrap("  ", "Pass: keeps both limits even on the slow side. Narrow: only if all goes well, or no data. Fail: "+
+		"does not.")
 	if slices.ContainsFunc(results, func(r chill.Result) bool { return r.MeltedIn > 0 }) {
 		s.wrap("  ", "Ice added: how long it takes to melt is a guess, the same for any volume; no data.")
 	}
@@ -115,7 +121,8 @@ func (s screen) chillFood(results []chill.Result, u quantity.System) {
 		}
 		s.lines(foodTable.Row(string(r.Method), warmest, above))
 	}
-	s.wrap("  ", "The other methods stay out of it. Where it gets above "+limit+", move out first what spoils; frozen food past "+quantity.Celsius(-5).Format(u)+" begins to thaw.")
+	s.wrap("  ", "The other methods stay out of it. Where it gets above "+limit+", move out first what spoils; frozen "+
+		"food past "+quantity.Celsius(-5).Format(u)+" begins to thaw.")
 }
 
 // chillTending is what each method asks while it cools.
@@ -164,7 +171,8 @@ func chillNotes(r chill.Result, u quantity.System) []string {
 		notes = append(notes, fmt.Sprintf("About %d changes of water.", r.Changes))
 	}
 	if r.MeltedIn > 0 && r.Have == 0 {
-		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.", r.MeltedIn.Both(u)))
+		notes = append(notes, fmt.Sprintf("Leave %s of the measured water out of the pot for it: the broth above counts it.",
+			r.MeltedIn.Both(u)))
 	}
 	if other, used, _ := stock.OtherFood(r.Other); used {
 		notes = append(notes, words.Note(other, words.Form{Units: u}))
@@ -191,7 +199,8 @@ func chillCourse(r chill.Result, u quantity.System) string {
 	if r.FastTo70F.Never && r.To70F.Never {
 		return "from " + quantity.Fahrenheit(135).Both(u) + " it never gets down to " + first
 	}
-	return fmt.Sprintf("from %s %s, %s", quantity.Fahrenheit(135).Both(u), reachBand(first, r.FastTo70F, r.To70F, r.SlowTo70F), to41)
+	return fmt.Sprintf("from %s %s, %s", quantity.Fahrenheit(135).Both(u),
+		reachBand(first, r.FastTo70F, r.To70F, r.SlowTo70F), to41)
 }
 
 // untilMelted is the time of ice stirred in, which nobody has measured.
@@ -247,7 +256,8 @@ func ChillJSON(w io.Writer, answer ask.ChillAnswer) error {
 		Proposed *string    `json:"proposed"`
 	}{Schema: 1, Methods: []method{}, Warnings: notesData(words.Form{Units: answer.Units, Flags: true}, answer.Warnings)}
 	for _, r := range answer.Results {
-		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units), strings.Join(chillNotes(r, answer.Units), " "))
+		note := fmt.Sprintf("%s: %s. %s", r.Verdict, chillCourse(r, answer.Units),
+			strings.Join(chillNotes(r, answer.Units), " "))
 		data.Methods = append(data.Methods, method{string(r.Method), reachMinutes(r.To70F), reachMinutes(r.To41F),
 			r.Verdict != chill.Fail, string(r.Verdict), roundTo(r.Ice.Kilograms(), 3), note})
 	}

@@ -20,8 +20,9 @@ func drying(b stock.Batch) []row {
 	trays := row{countTrays(d.Trays), "1 batch", fmt.Sprintf("%s deep; %s of ice", d.Depth.Both(u), d.Ice.Both(u))}
 	if d.Batches > 1 {
 		last := d.Loads[d.Batches-1]
-		trays = row{countTrays(d.Trays), fmt.Sprintf("%d batches", d.Batches), fmt.Sprintf("%s deep; at most %s of ice at once; the last batch is %s on %s",
-			d.Depth.Both(u), d.Ice.Both(u), last.Volume.Both(u), countTrays(last.Trays))}
+		trays = row{countTrays(d.Trays), fmt.Sprintf("%d batches", d.Batches),
+			fmt.Sprintf("%s deep; at most %s of ice at once; the last batch is %s on %s",
+				d.Depth.Both(u), d.Ice.Both(u), last.Volume.Both(u), countTrays(last.Trays))}
 	}
 	each := ""
 	if d.Batches > 1 {
@@ -33,12 +34,15 @@ func drying(b stock.Batch) []row {
 	}
 	return []row{
 		trays,
-		{"In the freezer", quantity.FormatSpan(d.PreFreeze), fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
+		{"In the freezer", quantity.FormatSpan(d.PreFreeze),
+			fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
 		{"In the dryer", b.Leftover.DryerHours(), each + "no data for broth, so a range; the one home run known took 46 h"},
 		{"Powder", d.Powder.Both(u), quantity.Ends(d.PowderLow.Format(u), "to", d.PowderHigh.Format(u)) + "; " + packed},
 		{"For a cup", fmt.Sprintf("%.0f g", d.Spoon.Grams.Grams()), fmt.Sprintf(
-			"%s, %d to %d as the powder lies (from memory, no source): weigh it", plural(d.Spoon.Tablespoons, "tablespoon"), d.Spoon.Fewest, d.Spoon.Most)},
-		{"Energy", fmt.Sprintf("over %.1f kWh", d.LeastEnergy.KilowattHours()), "to turn the ice to vapour; a real dryer takes several times that, no data"},
+			"%s, %d to %d as the powder lies (from memory, no source): weigh it", plural(d.Spoon.Tablespoons, "tablespoon"),
+			d.Spoon.Fewest, d.Spoon.Most)},
+		{"Energy", fmt.Sprintf("over %.1f kWh", d.LeastEnergy.KilowattHours()),
+			"to turn the ice to vapour; a real dryer takes several times that, no data"},
 	}
 }
 
@@ -54,7 +58,8 @@ func useBy(plan timeline.Plan) []row {
 	form := words.Form{Units: plan.Batch.Units}
 	var rows []row
 	for _, u := range plan.UseBy {
-		rows = append(rows, row{strings.ToUpper(u.What[:1]) + u.What[1:], u.By.Format("Mon 2 Jan 2006"), words.UseBy(plan.Batch, u, form)})
+		rows = append(rows, row{strings.ToUpper(u.What[:1]) + u.What[1:], u.By.Format("Mon 2 Jan 2006"),
+			words.UseBy(plan.Batch, u, form)})
 	}
 	return rows
 }

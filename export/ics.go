@@ -263,7 +263,8 @@ func describe(plan timeline.Plan, step timeline.Step, form words.Form) string {
 		lines = append(lines, fmt.Sprintf("May begin from %s to %s, as the steps before it run short or long.", from, to))
 	}
 	if span := step.Span; span.Low < span.High {
-		lines = append(lines, fmt.Sprintf("Takes %s, most likely %s.", quantity.FormatSpan(span), quantity.FormatDuration(span.Likely)))
+		lines = append(lines, fmt.Sprintf("Takes %s, most likely %s.", quantity.FormatSpan(span),
+			quantity.FormatDuration(span.Likely)))
 	}
 	return strings.Join(lines, "\n")
 }

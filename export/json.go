@@ -248,11 +248,12 @@ func dataOf(plan timeline.Plan) planData {
 		data.Loads = append(data.Loads, loadDataOf(load, batch.OtherGauge))
 	}
 	if chill := batch.Chill; chill.Method != "" {
-		data.Chill = &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes, string(chill.Verdict),
-			roundTo(chill.Ice.Kilograms(), 3), roundTo(chill.IceToHave.Kilograms(), 3)}
+		data.Chill = &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes,
+			string(chill.Verdict), roundTo(chill.Ice.Kilograms(), 3), roundTo(chill.IceToHave.Kilograms(), 3)}
 	}
 	if left := batch.Leftover; left.Route != "" {
-		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume), Route: string(left.Route)}
+		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume),
+			Route: string(left.Route)}
 		if left.Batches > 0 {
 			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),
@@ -265,8 +266,8 @@ func dataOf(plan timeline.Plan) planData {
 			needs = append(needs, string(need))
 		}
 		data.Steps = append(data.Steps, stepData{
-			step.ID, words.Title(plan, step, form), step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339), string(step.Kind), needs,
-			instant(step.Earliest), instant(step.Latest), words.Why(step.Why, form),
+			step.ID, words.Title(plan, step, form), step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339),
+			string(step.Kind), needs, instant(step.Earliest), instant(step.Latest), words.Why(step.Why, form),
 		})
 	}
 	return data
@@ -283,7 +284,8 @@ func instant(t time.Time) string {
 func loadDataOf(load stock.Load, other *stock.OtherGauge) loadData {
 	cycle := load.Cycle
 	data := loadData{
-		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2), Gauge: string(load.Gauge),
+		Number: load.Number, Process: tenthMinutes(load.Process), Pressure: roundTo(load.Pressure.PSI(), 2),
+		Gauge:  string(load.Gauge),
 		Layers: []layerData{},
 		Minutes: cycleData{
 			HeatUp:       tenthMinutes(cycle.HeatUp.Likely),

@@ -19,7 +19,8 @@ func Kitchen(w io.Writer, name string, report ask.KitchenReport, colour bool) er
 	s.line(s.bold(Printable(name) + verdict))
 	s.line("")
 	for _, finding := range report.Findings {
-		s.lines(text.Table{Indent: 2, Columns: []text.Column{{Width: 12}}}.Row(finding.Code, Printable(words.Note(finding, s.form))))
+		s.lines(text.Table{Indent: 2, Columns: []text.Column{{Width: 12}}}.Row(finding.Code,
+			Printable(words.Note(finding, s.form))))
 	}
 	s.notes("Watch out", yellow, report.Warnings)
 	s.notes("Not given", none, report.Missing)

@@ -16,7 +16,8 @@ import (
 // those of w.
 func Process(w io.Writer, answer ask.ProcessAnswer, units quantity.System, colour bool) error {
 	s := newScreen(w, colour, units)
-	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", cmp.Or(answer.What, "chicken, turkey or beef"), quantity.AltitudeBoth(answer.Altitude, units))))
+	s.wrap("", s.bold(fmt.Sprintf("Strained, skimmed stock (%s) at %s", cmp.Or(answer.What, "chicken, turkey or beef"),
+		quantity.AltitudeBoth(answer.Altitude, units))))
 	if len(answer.Settings) > 0 {
 		s.line("")
 		gauge := ""
@@ -29,7 +30,8 @@ func Process(w io.Writer, answer ask.ProcessAnswer, units quantity.System, colou
 			s.row(row{label, strings.Join(setting.Jars, ", "), setting.Text(units)})
 		}
 		s.line("")
-		s.wrap("  ", fmt.Sprintf("Hot pack, %s headspace, vent 10 min before the weight goes on. Time counts from when the pressure is reached.", process.Headspace.Both(units)))
+		s.wrap("  ", fmt.Sprintf("Hot pack, %s headspace, vent 10 min before the weight goes on. Time counts from when the "+
+			"pressure is reached.", process.Headspace.Both(units)))
 	}
 	s.notes("Refused", red, answer.Refusals)
 	if len(answer.Settings) > 0 {

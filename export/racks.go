@@ -47,7 +47,8 @@ func countRacks(n int) string { return plural(n, "rack") }
 // racks writes a small table a plan under one head.
 func (s screen) racks(a whatif.RackAnswer) {
 	const chances = 20
-	table := text.Table{Indent: 2, Columns: []text.Column{{Width: 6}, {Width: 13}, {Width: chances}, {Width: 7}, {Width: 10}, {Width: 5}, {Width: 8}}}
+	table := text.Table{Indent: 2,
+		Columns: []text.Column{{Width: 6}, {Width: 13}, {Width: chances}, {Width: 7}, {Width: 10}, {Width: 5}, {Width: 8}}}
 	write := func(cells ...string) { s.lines(table.Row(cells...)) }
 	write("racks", "loads", "chance, %", "hours", "hands-on", "kWh", "h/year", "paid back")
 	for _, plan := range a.Plans {
@@ -74,18 +75,21 @@ func (s screen) racks(a whatif.RackAnswer) {
 				chance, below = "below", chance
 			}
 			write(text.Glue+text.Glue+fmt.Sprint(o.Racks), loads, chance, decimal(o.Hours.Hours()), decimal(o.Attended.Hours()),
-				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()), paidBack(a, o, plan.Options[len(plan.Options)-1].Racks))
+				decimal(o.Fuel.Likely.KilowattHours()), fmt.Sprintf("%.0f", o.HoursPerYear(a.Question.RunsPerYear).Hours()),
+				paidBack(a, o, plan.Options[len(plan.Options)-1].Racks))
 			if below != "" {
 				s.wrap(strings.Repeat(" ", 8), below)
 			}
 		}
 	}
-	note := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over what the yield may turn out."
+	note := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over " +
+		"what the yield may turn out."
 	if len(a.Plans) > 0 {
 		// a.Have may be beyond what the canner has room for.
 		own := a.Plans[0].Options
 		o := own[min(max(a.Have, 1), len(own))-1]
-		note += fmt.Sprintf(" kWh is rough: %s to %s with %s, 8 times in 10.", decimal(o.Fuel.Low.KilowattHours()), decimal(o.Fuel.High.KilowattHours()), countRacks(a.Have))
+		note += fmt.Sprintf(" kWh is rough: %s to %s with %s, 8 times in 10.", decimal(o.Fuel.Low.KilowattHours()),
+			decimal(o.Fuel.High.KilowattHours()), countRacks(a.Have))
 	}
 	if a.Runs > 1 {
 		note += " Loads and jars are those of all the runs."
@@ -182,7 +186,8 @@ type (
 func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 	q, form := a.Question, words.Form{Units: a.Units, Flags: true}
 	data := racksData{
-		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: words.Racks(a), Runs: a.Runs, Racks: a.Have,
+		Schema: Schema, Options: []rackOptionData{}, Instead: []insteadData{}, Answer: words.Racks(a), Runs: a.Runs,
+		Racks:    a.Have,
 		Question: questionData{q.RunsPerYear, float64(q.RackPrice), float64(q.FuelPrice), (*float64)(q.HourValue)},
 		Assumed:  notesData(form, a.Assumed), Warnings: notesData(form, a.Warnings), Refusals: notesData(form, a.Refusals),
 	}
@@ -215,7 +220,8 @@ func RacksJSON(w io.Writer, a whatif.RackAnswer) error {
 		}
 	}
 	for _, one := range a.Instead {
-		data.Instead = append(data.Instead, insteadData{one.Code, words.Instead(one.Code), one.Loads, roundTo(one.Hours.Hours(), 2), words.GivesUp(one, a.Units), litres(one.Uncanned)})
+		data.Instead = append(data.Instead, insteadData{one.Code, words.Instead(one.Code), one.Loads,
+			roundTo(one.Hours.Hours(), 2), words.GivesUp(one, a.Units), litres(one.Uncanned)})
 	}
 	return encode(w, data)
 }

@@ -65,7 +65,8 @@ func rivalsData(plans []stock.LoadPlan) []rivalData {
 	}
 	data := []rivalData{}
 	for _, plan := range plans {
-		data = append(data, rivalData{words.LoadPlan(plan), jarCountsData(plan.Jars), plan.Loads, roundTo(plan.StoveTime.Hours(), 2),
+		data = append(data, rivalData{words.LoadPlan(plan), jarCountsData(plan.Jars), plan.Loads,
+			roundTo(plan.StoveTime.Hours(), 2),
 			litres(plan.Leftover), plan.Chosen, plan.SmallLoads})
 	}
 	return data

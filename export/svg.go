@@ -88,7 +88,8 @@ func (p *svgPage) layer(d stock.LayerDrawing, left, top, panel float64, u quanti
 		}
 		p.line(`</g>`)
 		for _, s := range d.Spots {
-			p.text("middle", centreX+s.At.X.Metres()*1000, centreY-s.At.Y.Metres()*1000+svgText/3, s.Jar, 0.9*s.Diameter.Metres()*1000)
+			p.text("middle", centreX+s.At.X.Metres()*1000, centreY-s.At.Y.Metres()*1000+svgText/3, s.Jar,
+				0.9*s.Diameter.Metres()*1000)
 		}
 	}
 	for i, text := range layerLegend(d, u) {
@@ -120,7 +121,8 @@ func (p *svgPage) scaleBar(x, y float64) {
 			if i%2 == 0 {
 				fill = "black"
 			}
-			p.line(`<rect x="%.2f" y="%.2f" width="%.2f" height="4" fill="%s" stroke="black" stroke-width="0.5"/>`, x+float64(i)*unit, y, unit, fill)
+			p.line(`<rect x="%.2f" y="%.2f" width="%.2f" height="4" fill="%s" stroke="black" stroke-width="0.5"/>`,
+				x+float64(i)*unit, y, unit, fill)
 		}
 		p.text("start", x+float64(count)*unit+4, y+6, fmt.Sprintf("%d %s", count, name), 100)
 	}

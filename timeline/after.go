@@ -235,7 +235,8 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 		if n == 1 {
 			frozen.End = placed[0].Start
 		}
-		h.reserve(thing{Resource: FreezeDryer}, Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
+		h.reserve(thing{Resource: FreezeDryer},
+			Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
 		drying = append(drying, append(placed, checked...)...)
 		ready = checked[0].End
 	}

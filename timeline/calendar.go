@@ -217,7 +217,8 @@ type house struct {
 }
 
 func newHouse(calendar Calendar, from, until time.Time) *house {
-	h := house{Calendar: calendar, from: from, until: until, taken: map[use]spans{}, reserved: map[thing][]Booking{}, rows: map[variant]row{}, chains: map[int]*chains{}}
+	h := house{Calendar: calendar, from: from, until: until, taken: map[use]spans{}, reserved: map[thing][]Booking{},
+		rows: map[variant]row{}, chains: map[int]*chains{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
 	return h.on(func(*Calendar) {})

@@ -36,7 +36,8 @@ func parseHours(what, example, text string) (Hours, error) {
 	for i, face := range []string{from, until} {
 		d, ok := readFace(strings.TrimSpace(face))
 		if !ok {
-			return Hours{}, fmt.Errorf("%s %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as %s", what, text, face, example)
+			return Hours{}, fmt.Errorf("%s %q: %q is no time of day on a 24-hour clock; write 00:00 to 24:00, such as %s", what,
+				text, face, example)
 		}
 		clock[i] = d
 	}
@@ -168,7 +169,8 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 		}
 	}
 	if err != nil {
-		return time.Time{}, false, fmt.Errorf("date and time %q cannot be read or do not exist: write year-month-day hour:minute on a 24-hour clock, such as 2026-11-28 08:00", text)
+		return time.Time{}, false, fmt.Errorf("date and time %q cannot be read or do not exist: write year-month-day "+
+			"hour:minute on a 24-hour clock, such as 2026-11-28 08:00", text)
 	}
 	if face.Year() < 1970 || face.Year() > 2200 {
 		return time.Time{}, false, fmt.Errorf("date and time %q: the year must be from 1970 to 2200", text)
@@ -181,8 +183,9 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 	if !sameFace(at) {
 		_, offset := at.Add(-24 * time.Hour).Zone()
 		after := time.Unix(face.Unix()-int64(offset), 0).In(location)
-		return time.Time{}, false, fmt.Errorf("date and time %q do not exist in %s: the clock is put forward over it; %s comes in its place",
-			text, location, after.Format("15:04"))
+		return time.Time{}, false,
+			fmt.Errorf("date and time %q do not exist in %s: the clock is put forward over it; %s comes in its place",
+				text, location, after.Format("15:04"))
 	}
 	// Zone changes move the clock by at most a day in all of history since
 	// 1970; nearly always by half an hour, one or two.
@@ -236,7 +239,8 @@ func ParseBooking(from, to string, location *time.Location) (Booking, error) {
 func ParseDay(text string, location *time.Location) (time.Time, error) {
 	day, err := time.Parse(time.DateOnly, strings.TrimSpace(text))
 	if err != nil || day.Year() < 1970 || day.Year() > 2200 {
-		return time.Time{}, fmt.Errorf("day %q cannot be read or does not exist: write year-month-day from 1970 to 2200, such as 2026-05-01", text)
+		return time.Time{}, fmt.Errorf("day %q cannot be read or does not exist: write year-month-day from 1970 to 2200, "+
+			"such as 2026-05-01", text)
 	}
 	return time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, location), nil
 }

@@ -229,10 +229,12 @@ func (h *house) take(run Run, found finding) {
 	for i := range found.row.blocks {
 		b := &found.row.blocks[i]
 		for j, t := range b.tasks {
-			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High), What: nameOf(run)}
+			span := Booking{From: found.at.starts[i].Add(b.at[j]), To: found.at.starts[i].Add(b.late[j] + t.Span.High),
+				What: nameOf(run)}
 			if t.Kind == HandsOn {
 				own[one(Cook)] = append(own[one(Cook)], span)
-				own[one(likelyHands)] = append(own[one(likelyHands)], Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
+				own[one(likelyHands)] = append(own[one(likelyHands)],
+					Booking{From: span.From, To: span.From.Add(t.Span.Likely), What: span.What})
 			}
 			if t.Role == Load {
 				own[one(Attention)] = append(own[one(Attention)], span)
@@ -494,7 +496,10 @@ func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p pa
 	}
 	moved, _, ok := h.forward(r, later, fixed, limit, p)
 	last := len(r.blocks) - 1
-	if !ok || dayNumber(moved.starts[last].Add(r.blocks[last].likelyEnd), h.Location) != dayNumber(at.starts[last].Add(r.blocks[last].likelyEnd), h.Location) {
+	day := func(starts []time.Time) int {
+		return dayNumber(starts[last].Add(r.blocks[last].likelyEnd), h.Location)
+	}
+	if !ok || day(moved.starts) != day(at.starts) {
 		return at
 	}
 	return moved

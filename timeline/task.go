@@ -118,10 +118,12 @@ func newRow(tasks []task, pot thing) row {
 				lateEnd += before.tasks[p.index].Span.High
 			}
 			offset := after.at[own.index]
-			r.bounds = append(r.bounds, bound{from: p.block, to: own.block, gap: end + rule.least - offset, late: lateEnd + rule.least - offset, rule: rule, task: t.part()})
+			r.bounds = append(r.bounds, bound{from: p.block, to: own.block, gap: end + rule.least - offset,
+				late: lateEnd + rule.least - offset, rule: rule, task: t.part()})
 			if rule.most != forever {
 				gap := offset - end - rule.most
-				r.bounds = append(r.bounds, bound{from: own.block, to: p.block, gap: gap, late: gap, rule: rule, task: t.part(), isLongest: true})
+				r.bounds = append(r.bounds,
+					bound{from: own.block, to: p.block, gap: gap, late: gap, rule: rule, task: t.part(), isLongest: true})
 			}
 		}
 	}

@@ -58,7 +58,8 @@ const GaugeCheck = "gauge check"
 // Guide to Home Canning, Guide 1; PNW 421: every year before use], and warns where
 // a load comes after it. A gauge nobody named may be a dial.
 func (h *house) gauge(plan *Plan) {
-	if plan.Batch.Gauge != process.Dial && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 || h.GaugeChecked.IsZero() {
+	if plan.Batch.Gauge != process.Dial && plan.Batch.OtherGauge == nil || len(plan.Batch.Loads) == 0 ||
+		h.GaugeChecked.IsZero() {
 		return
 	}
 	warn := func(warning remark.Note) { plan.Warnings = append([]remark.Note{warning}, plan.Warnings...) }

@@ -42,7 +42,8 @@ func (r *request) chooseClock() error {
 		}
 		chosen = way
 	}
-	texts := map[string]*string{"start": &r.run.Start, "finish-by": &r.run.FinishBy, "between": &r.run.Between, "and": &r.run.And}
+	texts := map[string]*string{"start": &r.run.Start, "finish-by": &r.run.FinishBy, "between": &r.run.Between,
+		"and": &r.run.And}
 	var first string
 	for _, way := range clockWays {
 		if chosen != nil && way[0] != chosen[0] {
@@ -108,7 +109,9 @@ func (r *request) when(location *time.Location) (when timeline.When, repeated []
 
 // schedule puts batches on one clock, each of its request; without a time to
 // begin or to finish by a single plan has no steps.
-func schedule(requests []*request, batches []stock.Batch, out outputFlags) ([]timeline.Plan, []timeline.Booking, error) {
+func schedule(
+	requests []*request, batches []stock.Batch, out outputFlags,
+) ([]timeline.Plan, []timeline.Booking, error) {
 	plans := make([]timeline.Plan, len(requests))
 	var runs []timeline.Run
 	loads := 0
@@ -219,7 +222,8 @@ func (r *request) clockless(out outputFlags) error {
 		name  string
 		given bool
 	}{
-		{"busy", len(out.busy) > 0}, {"remind", out.remind != ""}, {"why", out.why}, {"chart", out.chart}, {"use-by", out.useBy},
+		{"busy", len(out.busy) > 0}, {"remind", out.remind != ""}, {"why", out.why}, {"chart", out.chart},
+		{"use-by", out.useBy},
 	} {
 		if flag.given {
 			return usageError{fmt.Errorf("--%s needs a time to begin or to finish by", flag.name), hint}

@@ -31,7 +31,8 @@ func (r *request) runID() string {
 	if r.kitchenFile != "" {
 		kitchen = absolute(r.kitchenFile)
 	}
-	return export.RunKey(strings.Join([]string{cmp.Or(r.run.Name, file), r.kinds(), kitchen, word(r.run.Pot), r.day()}, "\x00"))
+	return export.RunKey(strings.Join([]string{cmp.Or(r.run.Name, file), r.kinds(), kitchen, word(r.run.Pot), r.day()},
+		"\x00"))
 }
 
 // likeness is what a run without an ID of its own is known by when it is planned

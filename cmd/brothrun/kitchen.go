@@ -64,7 +64,8 @@ func checkClock(r request) error {
 			return r.locate(fault.Of(fmt.Sprintf("pot[%d].heat", i), err, ""))
 		}
 	}
-	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" && k.Canner.GaugeChecked == "" {
+	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" &&
+		k.Canner.GaugeChecked == "" {
 		return nil
 	}
 	_, err := r.calendar()

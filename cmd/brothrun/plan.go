@@ -444,7 +444,8 @@ func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out 
 		if i > 0 {
 			fmt.Fprintln(stdout)
 		}
-		if err := export.Screen(stdout, plan, export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why, Brief: i < len(plans)-1}); err != nil {
+		if err := export.Screen(stdout, plan,
+			export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why, Brief: i < len(plans)-1}); err != nil {
 			return err
 		}
 	}

@@ -147,7 +147,8 @@ func newRoot() *cobra.Command {
 		}
 		return usageError{err, cmd.CommandPath() + " --help"}
 	})
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages", fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
+		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
 	root.AddCommand(newPlan(), newRacks(), newChill(), newProcess(), newKitchen())
 	return root

@@ -53,7 +53,8 @@ var rackNotes = map[string]string{
 	whatif.CannerLow:   "%s.",
 	whatif.TwoLayers: "Two layers only where the canner's manual allows them for these jars, each on its own rack. " +
 		"A fuller canner heats and cools more slowly; the hours here allow for it, by physics and not by any timed load.",
-	whatif.JarsLimit: "The jars on hand are the limit: %v fills none for want of them. More jars might make more loads; no rack changes that.",
+	whatif.JarsLimit: "The jars on hand are the limit: %v fills none for want of them. More jars might make more loads; " +
+		"no rack changes that.",
 	whatif.RacksDiffer: "The kitchens have from %d to %d racks; the answer is for one with %[2]d. " +
 		"Ask about the runs of each kitchen on their own too.",
 }

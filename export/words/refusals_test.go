@@ -20,21 +20,21 @@ func refusalOf(r *process.Refusal) string {
 // What a lookup refuses is said with its reason and with what to do instead; what it
 // refuses is tested in stock/process.
 func TestRefusalsOfALookup(t *testing.T) {
-	at := func(code, in string, gauge process.Gauge, feet, end quantity.Length) *process.Refusal {
-		return &process.Refusal{Note: remark.Of(code, gauge, feet*quantity.Foot, end*quantity.Foot).In(in)}
+	at := func(code, in string, gauge process.Gauge, feet, end quantity.Length) remark.Note {
+		return remark.Note{Code: code, Case: in, Facts: []any{gauge, feet * quantity.Foot, end * quantity.Foot}}
 	}
-	untested := func(stock process.Stock) *process.Refusal {
-		return &process.Refusal{Note: remark.Of(process.NoTestedProcess).In(string(stock))}
+	untested := func(broth process.Stock) remark.Note {
+		return remark.Note{Code: process.NoTestedProcess, Case: string(broth)}
 	}
-	large := func(size process.Size) *process.Refusal {
-		return &process.Refusal{Note: remark.Of(process.JarTooLarge, size)}
+	large := func(size process.Size) remark.Note {
+		return remark.Note{Code: process.JarTooLarge, Facts: []any{size}}
 	}
-	dial := func(feet quantity.Length) *process.Refusal {
+	dial := func(feet quantity.Length) remark.Note {
 		return at(process.AltitudeDial, "weighted-can", process.Dial, feet, 8000)
 	}
 	const other = "Use a canner with a weighted gauge"
 	for _, row := range []struct {
-		refusal *process.Refusal
+		refusal remark.Note
 		says    []string
 		not     string
 	}{
@@ -52,9 +52,9 @@ func TestRefusalsOfALookup(t *testing.T) {
 		{at(process.AltitudeWeighted, "", process.Weighted, 30000, 10000), []string{"30000 ft", "10000 ft", "Freeze"}, other},
 	} {
 		for _, says := range row.says {
-			assert.Contains(t, refusalOf(row.refusal), says, row.refusal.Code)
+			assert.Contains(t, words.Note(row.refusal, words.Form{}), says, row.refusal.Code)
 		}
-		assert.NotContains(t, refusalOf(row.refusal), row.not, "no gauge has a setting there")
+		assert.NotContains(t, words.Note(row.refusal, words.Form{}), row.not, "no gauge has a setting there")
 	}
 }
 

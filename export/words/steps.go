@@ -224,7 +224,8 @@ func (t told) strain() []string {
 			detail = append(detail, Note(refusal, t.Form))
 		}
 		// FDA Food Code 3-501.16(A)(1): hot food is held at 135 °F or above.
-		return append(detail, t.say("Is it hot already? Keep it at a simmer, never below %v, until there is a safe way to chill it.", quantity.Fahrenheit(135)))
+		return append(detail, t.say("Is it hot already? Keep it at a simmer, never below %v, until there is a safe way to "+
+			"chill it.", quantity.Fahrenheit(135)))
 	}
 	strained := t.b.Yield.BeforeIce()
 	return []string{

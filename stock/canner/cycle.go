@@ -92,7 +92,8 @@ func Cycle(l Load) (Estimate, error) {
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
 	e.Depressurise = leastToZero(l.Vessel.Wall, l.QuartTime)
 	ratio := l.overUsual(in, likely)
-	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) (quantity.Band[time.Duration], bool) {
+	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) (quantity.Band[time.Duration],
+		bool) {
 		if given >= published.Low {
 			return atLeast(timed(part(given, ratio[phase])), published), false
 		}
@@ -104,7 +105,8 @@ func Cycle(l Load) (Estimate, error) {
 	e.Pressurise, e.Short.Pressurise = settle(pressurise, l.Noted.Pressurise, e.Pressurise)
 	e.Depressurise, e.Short.Depressurise = settle(depressurise, l.Noted.Depressurise, e.Depressurise)
 
-	e.Fuel = quantity.Band[quantity.Energy]{Low: quantity.Energy(low[fuel]), Likely: quantity.Energy(likely[fuel]), High: quantity.Energy(high[fuel])}
+	e.Fuel = quantity.Band[quantity.Energy]{Low: quantity.Energy(low[fuel]), Likely: quantity.Energy(likely[fuel]),
+		High: quantity.Energy(high[fuel])}
 	left := func(lost float64) quantity.Volume {
 		return in.putIn * quantity.Volume(max(0, 1-lost/in.likely[waterMass]))
 	}
@@ -202,7 +204,8 @@ func (n Noted) TooShort(wall Wall) []NotedShort {
 // atLeast returns the longer of both, end by end.
 func atLeast(model, published quantity.Band[time.Duration]) quantity.Band[time.Duration] {
 	return quantity.Band[time.Duration]{
-		Low: max(model.Low, published.Low), Likely: max(model.Likely, published.Likely), High: max(model.High, published.High),
+		Low: max(model.Low, published.Low), Likely: max(model.Likely, published.Likely),
+		High: max(model.High, published.High),
 	}
 }
 

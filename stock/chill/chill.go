@@ -106,7 +106,8 @@ type Jar struct {
 
 // Known reports whether a jar is in the ranges of its type.
 func (j Jar) Known() bool {
-	return j.Fill >= 0.05*quantity.Litre && j.Fill <= 4*quantity.Litre && j.Width >= 3*quantity.Centimetre && j.Width <= 25*quantity.Centimetre
+	return j.Fill >= 0.05*quantity.Litre && j.Fill <= 4*quantity.Litre && j.Width >= 3*quantity.Centimetre &&
+		j.Width <= 25*quantity.Centimetre
 }
 
 // Surroundings are the temperatures a pot can be cooled against, each −60 to 50 °C.
@@ -326,7 +327,7 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 	r.SlowTo70F, r.SlowTo41F = later(r.SlowTo70F, r.To70F), later(r.SlowTo41F, r.To41F)
 	r.FastTo70F, r.FastTo41F = times(fast)
 	if firstMethod == JarsInFridge || by[likely].arrived(secondMethod != "" && method.EndsInFridge()) {
-		r.Attended = quantity.Band[time.Duration]{Low: by[fast].attended, Likely: by[likely].attended, High: max(by[slow].attended, by[likely].attended)}
+		r.Attended = quantity.Of(by[fast].attended, by[likely].attended, max(by[slow].attended, by[likely].attended))
 	}
 	r.Verdict = verdict(r)
 	if r.Verdict == Pass && (first.guessed || last.guessed) {
@@ -368,7 +369,8 @@ func cool(pot Pot, around Surroundings, method Method, switchAt quantity.Tempera
 		if m == "" || !m.medium(around).cabinet {
 			continue
 		}
-		r.Other = Warming{Fridge, quantity.Celsius(by[likely].peak), quantity.Celsius(max(by[slow].peak, by[likely].peak)), span(by[likely].above), span(max(by[slow].above, by[likely].above))}
+		r.Other = Warming{Fridge, quantity.Celsius(by[likely].peak), quantity.Celsius(max(by[slow].peak, by[likely].peak)),
+			span(by[likely].above), span(max(by[slow].above, by[likely].above))}
 		if m == Freezer {
 			r.Other.In = Freezer
 		}
@@ -481,7 +483,8 @@ func meltedIn(pot Pot, to quantity.Temperature) quantity.Mass {
 // melting returns what a kilogram of broth gives on its way down to a
 // temperature, and what a kilogram of ice takes on its way up, J.
 func melting(from, to quantity.Temperature) (given, taken float64) {
-	return brothHeatCapacity * from.Above(to).Kelvins(), float64(fusion) + waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
+	return brothHeatCapacity * from.Above(to).Kelvins(), float64(fusion) +
+		waterHeatCapacity*to.Above(quantity.Celsius(0)).Kelvins()
 }
 
 // MeltsInto returns the ice that, stirred into strained broth, brings it down to
@@ -561,7 +564,8 @@ func (p Pot) setting(outer quantity.HeatTransferCoefficient, bothEnds bool) floa
 	h := float64(outer)
 	across, _ := cylinderRoot(h * radius.Metres() / conductivity)
 	down, _ := slabRoot(h * thickness.Metres() / conductivity)
-	decay := conductivity * (across*across/(radius.Metres()*radius.Metres()) + down*down/(thickness.Metres()*thickness.Metres()))
+	decay := conductivity * (across*across/(radius.Metres()*radius.Metres()) +
+		down*down/(thickness.Metres()*thickness.Metres()))
 	overall := decay * p.Volume.CubicMetres() / (wall + faces*end).SquareMetres()
 	return max(1/overall-1/h, 0)
 }
@@ -630,7 +634,8 @@ func (s Surroundings) check() error {
 		field, name string
 		t           quantity.Temperature
 	}
-	all := []named{{"fridge", "fridge", s.Fridge}, {"freezer", "freezer", s.Freezer}, {"room", "room", s.Room}, {"tap", "tap water", s.Tap}}
+	all := []named{{"fridge", "fridge", s.Fridge}, {"freezer", "freezer", s.Freezer}, {"room", "room", s.Room},
+		{"tap", "tap water", s.Tap}}
 	if s.Outdoors != nil {
 		all = append(all, named{"outdoors", "outdoor", *s.Outdoors})
 	}

@@ -40,8 +40,9 @@ const (
 // Methods returns every method Cool knows, single ones first.
 func Methods() []Method {
 	return []Method{
-		Fridge, Counter, Outdoors, Freezer, ColdWater, IceBath, IceBathStirred, ShallowPans, JarsInFridge, IceAdded, FrozenBottles,
-		ColdWaterThenFridge, ColdWaterThenJarsInFridge, ColdWaterThenIceBathStirred, IceBathThenFridge, IceBathStirredThenFridge,
+		Fridge, Counter, Outdoors, Freezer, ColdWater, IceBath, IceBathStirred, ShallowPans, JarsInFridge, IceAdded,
+		FrozenBottles, ColdWaterThenFridge, ColdWaterThenJarsInFridge, ColdWaterThenIceBathStirred, IceBathThenFridge,
+		IceBathStirredThenFridge,
 		IceAddedThenFridge, FrozenBottlesThenFridge,
 	}
 }
@@ -239,7 +240,8 @@ func (m Method) medium(around Surroundings) medium {
 	case IceAdded:
 		return medium{base: iceBathTemperature, attended: true, melts: true, guessed: true}
 	default: // FrozenBottles
-		return medium{film: constant, base: iceBathTemperature, bottles: true, ice: true, stirred: true, attended: true, guessed: true}
+		return medium{film: constant, base: iceBathTemperature, bottles: true, ice: true, stirred: true, attended: true,
+			guessed: true}
 	}
 }
 
@@ -249,7 +251,8 @@ func (m medium) leg(pot Pot, around Surroundings, s side) leg {
 	end, wall := pot.faces()
 	l := leg{
 		heat: broth * brothHeatCapacity * potHeat[s], base: m.base.Celsius(), film: m.film,
-		room: around.Room.Celsius(), least: math.Inf(1), step: workingStep, height: min(max(pot.depth(), 2*quantity.Centimetre), tallestPlume),
+		room: around.Room.Celsius(), least: math.Inf(1), step: workingStep,
+		height: min(max(pot.depth(), 2*quantity.Centimetre), tallestPlume),
 	}
 	gel := gelStill[s]
 	if m.stirred {

@@ -82,7 +82,8 @@ func (l *leg) coefficient(broth, against float64) float64 {
 	switch l.film {
 	case air:
 		wall, around := quantity.Celsius(broth), quantity.Celsius(l.base)
-		u = l.convection*float64(stillAirFilm(wall.Above(around), l.height)) + float64(radiated(l.emissivity, wall, around)) + l.wind
+		u = l.convection*float64(stillAirFilm(wall.Above(around), l.height)) + float64(radiated(l.emissivity, wall, around)) +
+			l.wind
 	case water:
 		u = l.convection*float64(waterToWater(quantity.Celsius(broth), quantity.Celsius(against))) + l.overall
 	default:
@@ -290,7 +291,9 @@ func (c course) since135(r Reach) Reach {
 
 // follow works one side of a method out. It gives up when the broth is too late
 // for the rule by more than patience, which longest turns off.
-func follow(pot Pot, around Surroundings, method Method, s side, switchAt quantity.Temperature, patience float64) course {
+func follow(
+	pot Pot, around Surroundings, method Method, s side, switchAt quantity.Temperature, patience float64,
+) course {
 	c := course{at135: Reach{Never: true}, at70: Reach{Never: true}, at41: Reach{Never: true}}
 	firstMethod, secondMethod := method.Parts()
 	marks := [...]struct {

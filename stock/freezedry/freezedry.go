@@ -203,7 +203,8 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 		PreFreeze: quantity.Band[time.Duration]{Low: preFreezeLow, Likely: preFreezeLow, High: preFreezeHigh},
 		Frozen:    coldBroth.Times(volume).At(ice),
 		PowderLow: cups * cup.Low, Powder: cups * cup.Likely, PowderHigh: cups * cup.High,
-		Spoon: Spoon{cup.Likely, spoons(cup.Likely, densePowder), spoons(cup.Likely, likelyPowder), spoons(cup.Likely, loosePowder)},
+		Spoon: Spoon{cup.Likely, spoons(cup.Likely, densePowder), spoons(cup.Likely, likelyPowder),
+			spoons(cup.Likely, loosePowder)},
 	}
 	d.PerBatch = hours(d.Depth)
 	d.Hours = quantity.Band[time.Duration]{
@@ -259,7 +260,8 @@ func (d Dryer) loads(volume quantity.Volume) ([]Load, error) {
 func hours(depth quantity.Length) quantity.Band[time.Duration] {
 	ratio := float64(max(depth, leastDepth) / referenceDepth)
 	at := func(d time.Duration) time.Duration { return time.Duration(float64(d) * ratio * ratio) }
-	return quantity.Band[time.Duration]{Low: at(lowHours), Likely: max(at(likelyHours), shortestRun), High: max(at(highHours), homeRun)}
+	return quantity.Band[time.Duration]{Low: at(lowHours), Likely: max(at(likelyHours), shortestRun),
+		High: max(at(highHours), homeRun)}
 }
 
 // roundUp rounds up, forgiving the rounding error of volumes that fill trays exactly.

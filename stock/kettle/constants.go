@@ -49,8 +49,6 @@ var (
 		"US DOE hob efficiencies"}
 	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio", quantity.Spread(0.74, 0.77, 0.80),
 		"US DOE hob efficiencies"}
-	fillLine = Constant{"fill line", "ratio", quantity.Spread(0.85, DefaultFillLine, 0.92),
-		"room to skim and boil; common practice, no source; the cook's own reading of it is the spread that counts"}
 	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", quantity.Spread(0.21, 0.26, 0.31),
 		"mean of Shah's figure from 15 to 95 °C over that at 95 °C (TestHeatingShare)"}
 	fatDensity = Constant{"density of fat", "kg/m³", quantity.Spread(910, 917, 925),
@@ -61,7 +59,9 @@ var (
 		"water, mean of 15 to 95 °C; bones and vegetables taken alike, so heating is on the slow side"}
 )
 
-// DefaultFillLine is the part of the pot a cook fills when she does not say.
+// DefaultFillLine is the part of the pot a cook fills when she does not say: it leaves
+// room to skim and boil. 0.85 to 0.92, common practice, no source; lineReading is the
+// spread that counts.
 const DefaultFillLine = 0.90
 
 // HobShare returns the share of a burner's rating that reaches the pot: of a hob

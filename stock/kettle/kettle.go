@@ -151,7 +151,8 @@ func Balance(in Input) (Estimate, error) {
 		// What the bones give off leaves their own room to it: the level stays.
 		level[i] = in.levelAtStart(t.water - t.evaporated + t.toppedUp)
 	}
-	estimate.MayUncover = estimate.Covered && quantity.BandOf(level, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp)).Low < in.bulk()
+	estimate.MayUncover = estimate.Covered &&
+		quantity.BandOf(level, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp)).Low < in.bulk()
 	estimate.Strained = quantity.BandOf(strained, likely.strained)
 	estimate.MayBoilDry = !in.TopUp && estimate.Strained.Low == 0
 	estimate.ReadyToFill = quantity.BandOf(ready, likely.ready)
@@ -238,7 +239,8 @@ func (p *pot) boilOff(surface quantity.Area) error {
 	if err != nil {
 		return err
 	}
-	air := thermo.Air{Temperature: quantity.Celsius(roomTemperature.Likely), RelativeHumidity: roomHumidity.Likely, Pressure: pressure}
+	air := thermo.Air{Temperature: quantity.Celsius(roomTemperature.Likely), RelativeHumidity: roomHumidity.Likely,
+		Pressure: pressure}
 	var open [3]float64
 	for i, below := range []float64{belowBoil.High, belowBoil.Likely, belowBoil.Low} {
 		flux, err := thermo.Evaporation(boiling.Plus(quantity.TemperatureChange(-below)), air)
@@ -354,7 +356,9 @@ func Reheat(broth quantity.Volume, burner quantity.Power, hob string) quantity.B
 }
 
 // heat is how long a burner takes to warm a mass of broth.
-func heat(mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string) quantity.Band[time.Duration] {
+func heat(
+	mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string,
+) quantity.Band[time.Duration] {
 	joules := mass.Kilograms() * heatCapacity.Likely * by.Kelvins()
 	power := netPower.Band
 	if burner > 0 {

@@ -305,7 +305,7 @@ func TestTheSampleIsTheBand(t *testing.T) {
 func TestEveryConstantHasAUnitASpreadAndASource(t *testing.T) {
 	for _, c := range []Constant{
 		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, assumedSurface, losses,
-		measuredRate, measuredHeld, netPower, hobShare, gasShare, electricShare, bestHob, fillLine, heatingShare, fatDensity, coldDensity, heatCapacity,
+		measuredRate, measuredHeld, netPower, hobShare, gasShare, electricShare, bestHob, heatingShare, fatDensity, coldDensity, heatCapacity,
 	} {
 		assert.NotEmpty(t, c.Source, c.Name)
 		assert.NotEmpty(t, c.Unit, c.Name)

@@ -26,7 +26,8 @@ type Solids struct {
 }
 
 func densities(low, likely, high float64) quantity.Band[quantity.Density] {
-	return quantity.Of(quantity.Density(low), quantity.Density(likely), quantity.Density(high)).Times(float64(quantity.KilogramPerLitre))
+	return quantity.Of(quantity.Density(low), quantity.Density(likely),
+		quantity.Density(high)).Times(float64(quantity.KilogramPerLitre))
 }
 
 // heldUnmeasured is the broth kept by drained bones. No measurement was found:

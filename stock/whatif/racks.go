@@ -68,7 +68,8 @@ type RackQuestion struct {
 // runs is how many runs are asked about, a year's cooking when they do not say; 0
 // leaves that to a default.
 func AskRacks(prices runfile.Prices, runs int) RackQuestion {
-	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice, HourValue: prices.Hour}
+	q := RackQuestion{RunsPerYear: prices.RunsPerYear, RackPrice: defaultRackPrice, FuelPrice: defaultFuelPrice,
+		HourValue: prices.Hour}
 	assume := func(code string, facts ...any) {
 		q.Assumed = append(q.Assumed, remark.Note{Code: code, Facts: facts})
 	}
@@ -356,7 +357,8 @@ func (k kitchen) rackPlan(c change, have int) (RackPlan, error) {
 			// A rack more may always stay in the cupboard: it adds no loads, and no hours
 			// where it neither saves a load that is likely nor cans more.
 			before := plan.Options[n-1]
-			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely && option.Leftover >= before.Leftover {
+			if option.meanLoads() > before.meanLoads() || option.Hours > before.Hours && option.Likely == before.Likely &&
+				option.Leftover >= before.Leftover {
 				option = before
 			}
 		}
@@ -415,7 +417,8 @@ func (plan *RackPlan) layers(setup settle.Setup, have int, filled []stock.JarsTo
 
 // rackOption is what comes of a batch: its chances, and means over them.
 func rackOption(batch stock.Batch) RackOption {
-	o := RackOption{Jars: batch.JarCounts(), Leftover: batch.Leftover.Volume.Likely, Low: batch.FewestLoads, Likely: len(batch.Loads), High: batch.MostLoads, Chance: batch.LoadChance}
+	o := RackOption{Jars: batch.JarCounts(), Leftover: batch.Leftover.Volume.Likely, Low: batch.FewestLoads,
+		Likely: len(batch.Loads), High: batch.MostLoads, Chance: batch.LoadChance}
 	var one, sum loadCost
 	for n, share := range batch.LoadChance {
 		if n > 0 && n <= len(batch.Loads) {
@@ -467,7 +470,8 @@ func (a *RackAnswer) settle() {
 	var plans []RackPlan
 	for _, plan := range a.Plans {
 		same := func(p RackPlan) bool {
-			return slices.EqualFunc(p.Options, plan.Options, func(x, y RackOption) bool { return stock.SameJars(x.Jars, y.Jars) && x.Likely == y.Likely })
+			return slices.EqualFunc(p.Options, plan.Options,
+				func(x, y RackOption) bool { return stock.SameJars(x.Jars, y.Jars) && x.Likely == y.Likely })
 		}
 		if slices.ContainsFunc(plans, same) {
 			continue
@@ -487,7 +491,8 @@ func (a *RackAnswer) settle() {
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
 		a.Warnings = append(a.Warnings, remark.Note{Code: CannerLow, Facts: []any{plans[0]}})
 	}
-	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options, func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
+	if len(plans) > 0 && slices.ContainsFunc(plans[0].Options,
+		func(o RackOption) bool { return o.Racks > a.Have && o.SavedChance > 0 }) {
 		a.Warnings = append(a.Warnings, remark.Note{Code: TwoLayers})
 	}
 }

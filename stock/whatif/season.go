@@ -81,7 +81,8 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 	for _, plan := range plans {
 		// What keeps the next layer out is told of the highest canner.
 		if plan.CannerHeight > joined.CannerHeight {
-			joined.LowestJar, joined.LowestNeed, joined.LowestLayer, joined.CannerHeight = plan.LowestJar, plan.LowestNeed, plan.LowestLayer, plan.CannerHeight
+			joined.LowestJar, joined.LowestNeed, joined.LowestLayer, joined.CannerHeight = plan.LowestJar, plan.LowestNeed,
+				plan.LowestLayer, plan.CannerHeight
 		}
 		if plan.Tall == 0 {
 			joined.Tall, joined.TallJar = 0, ""

@@ -57,7 +57,8 @@ func (a RackAnswer) Verdict() (Verdict, RackOption) {
 		}
 	}
 	switch {
-	case option.SavedChance == 0 && a.Runs == 1 && option.Leftover < base.Leftover && !stock.SameJars(option.Jars, base.Jars):
+	case option.SavedChance == 0 && a.Runs == 1 && option.Leftover < base.Leftover &&
+		!stock.SameJars(option.Jars, base.Jars):
 		return CansMore, option
 	case option.SavedChance == 0:
 		return NeverPays, option

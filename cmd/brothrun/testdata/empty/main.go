@@ -11,7 +11,8 @@ import (
 
 func main() {
 	root := &cobra.Command{Use: "empty"}
-	root.AddCommand(&cobra.Command{Use: "plan", Run: func(cmd *cobra.Command, args []string) { fmt.Fprintln(cmd.OutOrStdout(), args) }})
+	root.AddCommand(&cobra.Command{Use: "plan",
+		Run: func(cmd *cobra.Command, args []string) { fmt.Fprintln(cmd.OutOrStdout(), args) }})
 	if root.Execute() != nil {
 		os.Exit(1)
 	}
