@@ -179,6 +179,9 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 	}
 	form := words.Form{Units: r.plan.Batch.Units}
 	for _, step := range r.plan.Steps {
+		if step.State == timeline.Skipped {
+			continue
+		}
 		if err := fitForCalendar(step); err != nil {
 			return err
 		}

@@ -84,6 +84,7 @@ type (
 		Zone     string  `json:"zone"`
 		Altitude float64 `json:"altitude_m"`
 		Gauge    string  `json:"gauge"`
+		AsOf     string  `json:"as_of,omitempty"` // when the last note is from
 	}
 	yieldData struct {
 		Water        float64  `json:"water_l"`
@@ -185,6 +186,11 @@ type (
 		Earliest string `json:"earliest,omitempty"`
 		Latest   string `json:"latest,omitempty"`
 		Why      string `json:"why,omitempty"`
+		// State is empty of a step to come: "begun", "ended", "skipped". Of a run with
+		// notes Planned is where it stood before them.
+		State        string `json:"state,omitempty"`
+		PlannedStart string `json:"planned_start,omitempty"`
+		PlannedEnd   string `json:"planned_end,omitempty"`
 	}
 	noteData struct {
 		Code string `json:"code"`
@@ -204,6 +210,7 @@ func dataOf(plan timeline.Plan) planData {
 		Run: runData{
 			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind),
 			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
+			AsOf: instant(plan.AsOf),
 		},
 		Yield: yieldData{
 			Water:        litres(batch.Yield.Water),
@@ -268,6 +275,7 @@ func dataOf(plan timeline.Plan) planData {
 		data.Steps = append(data.Steps, stepData{
 			step.ID, words.Title(plan, step, form), step.Start.Format(time.RFC3339), step.End.Format(time.RFC3339),
 			string(step.Kind), needs, instant(step.Earliest), instant(step.Latest), words.Why(step.Why, form),
+			words.State(step.State), instant(step.Planned.From), instant(step.Planned.To),
 		})
 	}
 	return data

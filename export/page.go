@@ -82,6 +82,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	f.words = words.Form{Units: b.Units, Flags: !f.paper}
 	sections := []section{
 		{rows: append(neededRows(plan), answer(b, f)...)},
+		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: f.whole(widest(b))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},
@@ -446,6 +447,30 @@ func leftoverRow(b stock.Batch, f form) row {
 	return row{label, l.Volume.Likely.Both(u), remark}
 }
 
+// came is what was measured, beside what was planned; nothing of a run without notes.
+func came(plan timeline.Plan, f form) []row {
+	if plan.Planned == nil {
+		return nil
+	}
+	b, before, u := plan.Batch, *plan.Planned, plan.Batch.Units
+	var rows []row
+	for _, e := range plan.Record {
+		if noted := words.Measured(e, f.words); noted != "" {
+			rows = append(rows, row{"Noted", noted, timeline.Clock(e.At, "Mon 15:04")})
+		}
+	}
+	beside := func(label, now, planned string) {
+		if now != planned {
+			rows = append(rows, row{label, now, "planned " + planned})
+		}
+	}
+	beside("Strained", b.Yield.Strained.Likely.Both(u), before.Yield.Strained.Likely.Both(u))
+	beside("Ready to fill", b.Yield.ReadyToFill.Likely.Both(u), before.Yield.ReadyToFill.Likely.Both(u))
+	beside("Jars", words.Jars(b.JarCounts()), words.Jars(before.JarCounts()))
+	beside("Canner loads", fmt.Sprint(len(b.Loads)), fmt.Sprint(len(before.Loads)))
+	return rows
+}
+
 // balance is the yield by cause.
 func balance(b stock.Batch) []row {
 	u, y := b.Units, b.Yield
@@ -506,7 +531,7 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 			until = "Mon 15:04"
 		}
 		one := stepRow{day: start.Format(date), kind: step.Kind,
-			title: words.Title(plan, step, f.words), detail: words.Detail(plan, step, f.words)}
+			title: words.Title(plan, step, f.words) + words.Came(step), detail: words.Detail(plan, step, f.words)}
 		one.from, one.to = timeline.ClockSpan(start, end, "15:04", until)
 		if one.day == day {
 			one.day = ""

@@ -11,7 +11,8 @@ type Day struct {
 	HandsOn time.Duration // of all that
 }
 
-// Needed returns the days on which the steps of p ask for somebody, and when: from
+// Needed returns the days on which the steps of p that are not over ask for somebody, and
+// when: from
 // the first that does to the last, split at midnight of p.Location. Pauses under
 // shortPause count as within.
 func (p Plan) Needed() []Day {
@@ -19,8 +20,8 @@ func (p Plan) Needed() []Day {
 	if place == nil {
 		place = time.UTC
 	}
-	attended := joined(p.Steps, shortPause, func(s Step) bool { return s.Kind != Waiting })
-	handsOn := joined(p.Steps, 0, func(s Step) bool { return s.Kind == HandsOn })
+	attended := joined(p.Steps, shortPause, func(s Step) bool { return s.Kind != Waiting && s.toCome() })
+	handsOn := joined(p.Steps, 0, func(s Step) bool { return s.Kind == HandsOn && s.toCome() })
 	var days []Day
 	for i := 0; i < len(attended); {
 		first := attended[i].From.In(place)
@@ -46,6 +47,9 @@ func (p Plan) Needed() []Day {
 	}
 	return days
 }
+
+// toCome reports whether a step is not over.
+func (s Step) toCome() bool { return s.State == ToCome || s.State == Begun }
 
 // shortPause is a pause that gives nobody their day back. Common practice, no source.
 const shortPause = 15 * time.Minute

@@ -18,6 +18,42 @@ type Moment struct {
 	Done bool // nothing is on and nothing comes
 }
 
+// Shift is a step that stands elsewhere than in another plan.
+type Shift struct {
+	Step
+	By time.Duration // later; below zero: earlier
+}
+
+// Shifts are the steps still to come that begin at another time than in the plan
+// before, in order; of those that the plan before did not have By is 0.
+func (p Plan) Shifts(before Plan) []Shift {
+	var shifts []Shift
+	for _, s := range p.Steps {
+		if s.State != ToCome {
+			continue
+		}
+		i := slices.IndexFunc(before.Steps, func(other Step) bool { return other.ID == s.ID })
+		switch {
+		case i < 0:
+			shifts = append(shifts, Shift{Step: s})
+		case !before.Steps[i].Start.Equal(s.Start):
+			shifts = append(shifts, Shift{s, s.Start.Sub(before.Steps[i].Start)})
+		}
+	}
+	return shifts
+}
+
+// LastNeeded is when the cook is needed last on the day of an instant, and the next
+// after it when that is past; zero when never again.
+func (p Plan) LastNeeded(at time.Time) time.Time {
+	for _, day := range p.Needed() {
+		if last := day.Spans[len(day.Spans)-1].To; last.After(at) {
+			return last
+		}
+	}
+	return time.Time{}
+}
+
 // asks is how much a step asks of the cook.
 func (k Kind) asks() int { return slices.Index([]Kind{Waiting, Watch, HandsOn}, k) }
 

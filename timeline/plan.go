@@ -8,6 +8,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
+	"brothrun/stock/record"
 	"brothrun/stock/remark"
 )
 
@@ -18,12 +19,14 @@ type Plan struct {
 	Likeness string // what a replanned run is known by, name and kind; empty where the cook gave it an ID
 	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
-	Steps    []Step        // in order of start
-	AsOf     time.Time     // of the last note; zero: nothing came
-	Unfit    *Unfit        // why there are no steps although a time was asked for; nil: they fit
-	Sessions int           // on how many occasions the loads are canned; 0 without a clock
-	UseBy    []UseBy       // until when what comes of it keeps
-	Warnings []remark.Note // about the clock; the batch has its own
+	Steps    []Step         // in order of start
+	AsOf     time.Time      // of the last note; zero: nothing came
+	Record   []record.Entry // what came
+	Planned  *stock.Batch   // the batch as it was before that; nil: nothing came
+	Unfit    *Unfit         // why there are no steps although a time was asked for; nil: they fit
+	Sessions int            // on how many occasions the loads are canned; 0 without a clock
+	UseBy    []UseBy        // until when what comes of it keeps
+	Warnings []remark.Note  // about the clock; the batch has its own
 }
 
 // Kind says what a step asks of the cook.

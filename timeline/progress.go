@@ -606,7 +606,7 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	plan.AsOf = found.course.asOf.In(h.Location)
+	plan.AsOf, plan.Record, plan.Planned = found.course.asOf.In(h.Location), run.Record, &run.Planned
 	planned := run
 	planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
 	base := found.course.base

@@ -14,7 +14,7 @@ import (
 )
 
 // faultFuncs make the reasons of input faults, which may be sentences.
-var faultFuncs = map[string]bool{"errors.New": true, "fmt.Errorf": true}
+var faultFuncs = map[string]bool{"errors.New": true, "fmt.Errorf": true, "fault.New": true}
 
 // sentences finds the strings of a file with three words or more, but for import
 // paths, struct tags and the reasons of input faults.

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/timeline"
 )
@@ -91,4 +92,131 @@ func jarsOf[J record.JarCount | stock.JarCount](jars []J) string {
 		return "none"
 	}
 	return strings.Join(texts, " and ")
+}
+
+// Jars writes jars of several sizes: "7 quarts and 2 pints".
+func Jars(jars []stock.JarCount) string { return jarsOf(jars) }
+
+// State is how far a step has come, in a word; nothing of one to come.
+func State(state timeline.State) string {
+	return [...]string{timeline.ToCome: "", timeline.Begun: "begun", timeline.Ended: "ended", timeline.Skipped: "skipped"}[state]
+}
+
+// Came is what is said behind a step of a run with notes: how far it has come, and
+// where it was planned if elsewhere.
+func Came(step timeline.Step) string {
+	var said []string
+	switch step.State {
+	case timeline.Begun:
+		said = append(said, "on now")
+	case timeline.Ended:
+		said = append(said, "done")
+	case timeline.Skipped:
+		said = append(said, "skipped")
+	}
+	from := step.Planned.From
+	if !from.IsZero() && !from.Round(time.Minute).Equal(step.Start.Round(time.Minute)) {
+		layout := "15:04"
+		if from.YearDay() != step.Start.YearDay() {
+			layout = clock
+		}
+		said = append(said, "planned "+timeline.Clock(from, layout))
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(said, "; ") + ")"
+}
+
+// whats are what is noted, as within a sentence; the others are said by their word.
+var whats = map[record.What]string{
+	record.ToppedUp: "topped up", record.AtPressure: "at pressure", record.HeatOff: "heat off",
+	record.LidOff: "lid off", record.Ready: "ready to fill", record.Drained: "drained solids",
+}
+
+// What is what a note says happened: "strained 11 qt (10.4 l), hot", "load 1 at pressure".
+func What(e record.Entry, f Form) string {
+	text := whats[e.What]
+	if text == "" {
+		text = string(e.What)
+	}
+	switch {
+	case e.Load > 0:
+		text = f.say("load %d ", e.Load) + text
+	case e.Step != "":
+		text += " " + e.Step
+	}
+	if how := amount(e, f); how != "" {
+		text += " " + how
+	}
+	return text
+}
+
+// amount is how much of it a note says.
+func amount(e record.Entry, f Form) string {
+	switch {
+	case e.What == record.ToppedUp && e.Volume == 0:
+		return "none"
+	case e.What == record.Strained && !e.Cold:
+		return f.say("%v, hot", e.Volume)
+	case e.Volume > 0:
+		return e.Volume.Both(f.Units)
+	case e.Weight > 0:
+		return e.Weight.Both(f.Units)
+	case e.What == record.Reading:
+		return f.say("%v", e.Temperature)
+	case e.Span > 0:
+		return f.say("%v", e.Span)
+	case len(e.Jars) > 0:
+		return jarsOf(e.Jars)
+	}
+	return e.Text
+}
+
+// Measured is a note as What says it, if it measures something of the batch; else
+// nothing.
+func Measured(e record.Entry, f Form) string {
+	switch e.What {
+	case record.ToppedUp, record.Strained, record.Drained, record.Ready, record.Filled, record.Broken,
+		record.Unsealed, record.Sealed, record.Dried, record.Frozen:
+		return What(e, f)
+	}
+	return ""
+}
+
+// CanningClock is what a load on the heat asks for now: what it waits for, since when,
+// and what to note then.
+func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
+	f := Form{Units: b.Units}
+	pressure := b.Pressures(load, quantity.Pressure.Format)
+	switch c.Phase {
+	case timeline.Heating:
+		return "Lid on, vent open, until the steam is steady. Then: steam"
+	case timeline.Venting:
+		return f.say("Venting since %v. The weight goes on at %v, not before. Then: vented", c.Since, c.Until)
+	case timeline.Pressurising:
+		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then: at-pressure", c.Since, pressure)
+	case timeline.AtPressure:
+		return f.say("At pressure since %v. The heat goes off at %v, not before. Below %v: fell", c.Since, c.Until, pressure)
+	case timeline.Fallen:
+		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then: at-pressure", c.Since, pressure, load.Process)
+	case timeline.LosingPressure:
+		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then: zero", c.Since)
+	case timeline.AtZero:
+		return f.say("At zero since %v. The lid comes off at %v, not before. Then: lid-off", c.Since, c.Until)
+	}
+	return ""
+}
+
+// Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun
+// 14:20, 35 min later".
+func Shifted(plan timeline.Plan, s timeline.Shift, f Form) string {
+	title := Title(plan, s.Step, f)
+	switch {
+	case s.By == 0:
+		return f.say("New: %s, %v", title, s.Start)
+	case s.By < 0:
+		return f.say("%s: now %v, %v earlier", title, s.Start, -s.By)
+	}
+	return f.say("%s: now %v, %v later", title, s.Start, s.By)
 }
