@@ -200,6 +200,18 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 	return at, false, nil
 }
 
+// ParseMoment reads when something was: a date and time as ParseLocal reads it, or with
+// an offset, "2026-11-01T01:40:00-06:00", where the clock shows it twice.
+func ParseMoment(text string, location *time.Location) (time.Time, error) {
+	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z07:00"} {
+		if at, err := time.Parse(layout, strings.Replace(strings.TrimSpace(text), " ", "T", 1)); err == nil {
+			return at.In(location), nil
+		}
+	}
+	at, _, err := ParseLocal(text, location)
+	return at, err
+}
+
 // LoadZone returns the named IANA zone. Empty, "Local" and unknown names are
 // errors, and so are the copies of the zone database with leap seconds
 // ("right/...") or without them ("posix/...") that some machines hold: a

@@ -130,7 +130,7 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newRacks(), newChill(), newProcess(), newKitchen())
+	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen())
 	return root
 }
 
@@ -168,8 +168,13 @@ func version() string {
 	return info.Main.Version
 }
 
+// terminal reports whether w is one.
+func terminal(w io.Writer) bool {
+	out, ok := w.(*failing)
+	return ok && term.IsTerminal(int(out.Fd()))
+}
+
 // colourful reports whether w is a terminal that wants colour.
 func colourful(w io.Writer) bool {
-	out, ok := w.(*failing)
-	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(out.Fd()))
+	return os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && terminal(w)
 }

@@ -128,7 +128,11 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 			return plans, nil, fault.New("", "plan fewer runs at once, or in larger jars",
 				"the runs have more than %d canner loads together, the most that are put on one calendar", stock.MostLoads)
 		}
-		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Likeness: r.likeness(), Revision: r.Run.Revision()}
+		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Likeness: r.likeness(), Revision: r.Run.Revision(),
+			Record: r.record}
+		if len(r.record) > 0 {
+			plans[i].Planned = &r.planned
+		}
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
 		}
@@ -151,7 +155,8 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	}
 	repeated := make([][]string, len(requests))
 	for i, r := range requests {
-		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision}
+		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision,
+			Record: r.record, Planned: r.planned}
 		if run.When, repeated[i], err = r.when(calendar.Location); err != nil {
 			return plans, nil, err
 		}
@@ -159,6 +164,13 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 			return plans, nil, err
 		}
 		runs = append(runs, run)
+	}
+	for _, r := range requests {
+		for _, path := range r.BusyFiles() {
+			if !slices.Contains(clock.Busy, path) {
+				clock.Busy = append(slices.Clip(clock.Busy), path)
+			}
+		}
 	}
 	if calendar.Busy, err = requests[0].machine.busyTimes(clock.Busy, calendar.Location, runs); err != nil {
 		return plans, nil, err
@@ -193,7 +205,7 @@ func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) 
 		plan.Batch.Assumed = append(plan.Batch.Assumed, remark.Note{Code: timeline.ZoneAssumed, Facts: []any{r.machine.Zone, from}})
 	}
 	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
-	if plan.Begins().Before(now) {
+	if len(plan.Record) == 0 && plan.Begins().Before(now) {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
 	for _, text := range repeated {

@@ -26,16 +26,20 @@ import (
 	"io"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
+	"time"
 
 	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
+	"brothrun/stock/record"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
+	"brothrun/timeline"
 )
 
 // Machine is where orders are taken: its files and its time zone.
@@ -66,6 +70,9 @@ type Request struct {
 	RunFile, KitchenFile string       // the paths read; empty without
 	Setup                settle.Setup // of both, once Batches has settled them
 
+	until   time.Time      // notes after it are left out; zero: none is
+	record  []record.Entry // the notes of Run, once Batches has read them
+	planned stock.Batch    // before any of them
 	machine Machine
 	given   map[string]bool // settings given, by name
 	kept    export.Kept     // what a calendar about to be replaced says it is
@@ -218,7 +225,13 @@ func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
 	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil {
 		return batch, err
 	}
-	if batch, err = stock.Plan(r.Setup); err != nil {
+	if r.record, err = record.Read(r.Run.Notes, r.noteClock); err != nil {
+		return batch, err
+	}
+	if !r.until.IsZero() {
+		r.record = slices.DeleteFunc(r.record, func(e record.Entry) bool { return e.At.After(r.until) })
+	}
+	if r.planned, batch, err = timeline.Follow(r.Setup, r.record); err != nil {
 		return batch, err
 	}
 	if extras.Levers {
