@@ -19,22 +19,23 @@ import (
 	"brothrun/timeline"
 )
 
-const noteLong = `Notes what happened at the end of the run file, and says what follows: the rest of
-the run is placed again from what is true, measured volumes take the place of
+const noteLong = `Notes what happened at the end of the run file, and says what follows: the rest
+of the run is placed again from what is true, measured volumes take the place of
 estimates, and the calendar file that the run names moves with it.
 
 What can be noted, and with what:
   any step  began STEP, done STEP, late TIME [STEP], skipped STEP
   the pot   topped-up VOLUME|none, strained VOLUME [hot|cold], drained WEIGHT,
             ready VOLUME, reading TEMPERATURE
-  a load    filled JARS, steam, vented, at-pressure, fell, heat-off, zero, lid-off
+  a load    filled JARS, steam, vented, at-pressure, fell, heat-off, zero,
+            lid-off
   jars      broken JARS, unsealed JARS, sealed JARS, used JARS
   dryer     drying, dried WEIGHT, frozen VOLUME
   anything  remark TEXT, undo ID
 
-A note of a load is about the one that is on, unless --load says which, and one of a
-step about the one that is on or next. Nothing is ever deleted: undo with its id takes
-a wrong note back.`
+A note of a load is about the one that is on, unless --load says which, and one
+of a step about the one that is on or next. Nothing is ever deleted: undo with
+its id takes a wrong note back.`
 
 // today is what note and now are given beside the run.
 type today struct {

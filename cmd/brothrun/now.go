@@ -19,8 +19,8 @@ func newNow() *cobra.Command {
 		Use:   "now RUN.toml",
 		Short: "What is on now, the number to watch, and what comes next",
 		Long: `Shows what is on now, by the plan and its notes: since when and until when, the
-number to watch, the clock of a load in the canner, what comes next, and when you are
-free.`,
+number to watch, the clock of a load in the canner, what comes next, and when
+you are free.`,
 		Example: `  brothrun now testdata/demo/run.toml --at "2026-11-29 10:00"
   brothrun now run.toml --watch`,
 		Args: arguments(cobra.ExactArgs(1)),
