@@ -125,7 +125,7 @@ func newChill() *cobra.Command {
 			if !cmd.Flags().Changed(flag.name) {
 				continue
 			}
-			err := error(nil)
+			var err error
 			if flag.set == nil {
 				err = request.Set(flag.name, flag.text)
 			} else {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -218,20 +219,9 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	if err := prepare(outs, out.force, inputs(requests, out.busy)); err != nil {
 		return err
 	}
-	formers := make([]*export.Former, len(outs))
-	for i, o := range outs {
-		formers[i] = o.former
-	}
-	order.Keep(requests, formers, options.Now)
-	drawn := slices.ContainsFunc(outs, output.needsLoads)
-	batches, err := order.Batches(requests, order.Extras{Levers: out.levers, Layers: out.draw || drawn})
+	batches, err := worked(requests, outs, out, options.Now)
 	if err != nil {
 		return err
-	}
-	for _, b := range batches {
-		if drawn && !b.Refused() && len(b.Loads) == 0 {
-			return fault.New("", "plan without --write *.svg and read why", "there is no layer to draw: the %s fill no canner load", b.What)
-		}
 	}
 	refused := slices.ContainsFunc(batches, func(b stock.Batch) bool { return len(b.Refusals) > 0 })
 	var left []string // what is not written, and why
@@ -258,7 +248,8 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	}
 	for _, o := range outs {
 		if o.needsSteps() && len(plans[0].Steps) == 0 {
-			return fault.New("write", `--start "2026-11-28 08:00", or --finish-by`, "--write %s needs a time to begin or to finish by", o.path)
+			return fault.New("write", `--start "2026-11-28 08:00", or --finish-by`,
+				"--write %s needs a time to begin or to finish by", o.path)
 		}
 	}
 	if err := writeAll(outs, stdout, plans, options, out.force); err != nil {
@@ -298,9 +289,29 @@ func asked(out outputFlags) ([]output, error) {
 	}
 	outs, err := outputs(out.write, out.format)
 	if err == nil && out.draw && slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" }) {
-		err = fault.New("draw", "leave --draw out, or --write layer.svg", "--draw draws on the screen, which --json and --write - take the place of")
+		err = fault.New("draw", "leave --draw out, or --write layer.svg",
+			"--draw draws on the screen, which --json and --write - take the place of")
 	}
 	return outs, err
+}
+
+// worked works the requests out, as the runs they were in the calendars that outs
+// replace.
+func worked(requests []*order.Request, outs []output, out outputFlags, now time.Time) ([]stock.Batch, error) {
+	var formers []*export.Former
+	for _, o := range outs {
+		formers = append(formers, o.former)
+	}
+	order.Keep(requests, formers, now)
+	drawn := slices.ContainsFunc(outs, output.needsLoads)
+	batches, err := order.Batches(requests, order.Extras{Levers: out.levers, Layers: out.draw || drawn})
+	for _, b := range batches {
+		if drawn && !b.Refused() && len(b.Loads) == 0 {
+			return nil, fault.New("", "plan without --write *.svg and read why",
+				"there is no layer to draw: the %s fill no canner load", b.What)
+		}
+	}
+	return batches, err
 }
 
 // timed are the flags given that mean nothing without a clock.

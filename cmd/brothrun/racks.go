@@ -244,11 +244,13 @@ func readFolder(folder, kitchen string) ([]*order.Request, error) {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
-			return nil, fault.New("", "put the runs of each year into a folder of their own", "the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
+			return nil, fault.New("", "put the runs of each year into a folder of their own",
+				"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
 		}
 	}
 	if len(requests) == 0 {
-		return nil, fault.New("", "name a folder with run files, or one run file", "no run file (.toml) in the folder %s", folder)
+		return nil, fault.New("", "name a folder with run files, or one run file",
+			"no run file (.toml) in the folder %s", folder)
 	}
 	return requests, nil
 }

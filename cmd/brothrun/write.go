@@ -46,7 +46,8 @@ func outputs(paths []string, format string) ([]output, error) {
 			}
 		}
 		if !slices.Contains(forms, form) {
-			return nil, fault.New("write", "end the file name in ."+strings.Join(forms, ", ."), "--write %s: no such form %q", path, form)
+			return nil, fault.New("write", "end the file name in ."+strings.Join(forms, ", ."),
+				"--write %s: no such form %q", path, form)
 		}
 		if slices.ContainsFunc(outs, func(o output) bool { return filepath.Clean(o.path) == filepath.Clean(path) }) {
 			return nil, fault.New("write", "name each file once", "--write %s is given twice", path)
@@ -54,7 +55,8 @@ func outputs(paths []string, format string) ([]output, error) {
 		outs = append(outs, output{path: path, form: form})
 	}
 	if format != "" && !slices.Contains(paths, "-") {
-		return nil, fault.New("format", "add --write -, or name a file with --write run."+format, "--format goes with --write -")
+		return nil, fault.New("format", "add --write -, or name a file with --write run."+format,
+			"--format goes with --write -")
 	}
 	return outs, nil
 }
@@ -69,7 +71,8 @@ func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options
 	case o.form == "json" && len(plans) > 1:
 		return export.JSONList(w, plans)
 	case len(plans) > 1:
-		return fault.New("write", "write .ics or .json, or plan each run by itself", "--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans))
+		return fault.New("write", "write .ics or .json, or plan each run by itself",
+			"--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans))
 	case o.form == "csv":
 		return export.CSV(w, plan)
 	case o.form == "json":
@@ -342,7 +345,8 @@ func stamp() (time.Time, error) {
 	}
 	seconds, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || seconds < 0 || seconds > 7258118400 { // the year 2200
-		return time.Time{}, fault.New("", "unset it", "SOURCE_DATE_EPOCH=%q: must be seconds since 1970, 0 to 7258118400", text)
+		return time.Time{}, fault.New("", "unset it",
+			"SOURCE_DATE_EPOCH=%q: must be seconds since 1970, 0 to 7258118400", text)
 	}
 	return time.Unix(seconds, 0).UTC(), nil
 }

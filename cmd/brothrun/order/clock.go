@@ -25,17 +25,9 @@ var clockWays = [][]string{{"start"}, {"finish-by"}, {"between", "and"}}
 // chooseClock drops the file's way of saying when the run is where a flag says it,
 // and finds two at once.
 func (r *Request) chooseClock() error {
-	given := func(way []string) bool {
-		for _, flag := range way {
-			if r.given[flag] {
-				return true
-			}
-		}
-		return false
-	}
 	var chosen []string
 	for _, way := range clockWays {
-		if !given(way) {
+		if !slices.ContainsFunc(way, func(flag string) bool { return r.given[flag] }) {
 			continue
 		}
 		if chosen != nil {
@@ -43,7 +35,8 @@ func (r *Request) chooseClock() error {
 		}
 		chosen = way
 	}
-	texts := map[string]*string{"start": &r.Run.Start, "finish-by": &r.Run.FinishBy, "between": &r.Run.Between, "and": &r.Run.And}
+	run := &r.Run
+	texts := map[string]*string{"start": &run.Start, "finish-by": &run.FinishBy, "between": &run.Between, "and": &run.And}
 	var first string
 	for _, way := range clockWays {
 		if chosen != nil && way[0] != chosen[0] {
@@ -71,11 +64,6 @@ func (r *Request) chooseClock() error {
 		return r.Locate(fault.New(key, hint, "between and and go together"))
 	}
 	return nil
-}
-
-// hasClock reports whether the run says when it is.
-func (r *Request) hasClock() bool {
-	return r.Run.Start != "" || r.Run.FinishBy != "" || r.Run.Between != ""
 }
 
 // when reads the times the run is asked for on the clock of location; repeated are
@@ -136,10 +124,10 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
 		}
-		if !r.hasClock() {
+		if r.asked() == "" {
 			if len(requests) > 1 {
-				return plans, nil, fault.New("", "give start, finish_by or between and and in the file, or --between and --and for all",
-					"%s does not say when it begins or is done", r.file())
+				hint := "give start, finish_by or between and and in the file, or --between and --and for all"
+				return plans, nil, fault.New("", hint, "%s does not say when it begins or is done", r.file())
 			}
 			return plans, nil, r.clockless(clock.Timed)
 		}
@@ -201,8 +189,9 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 // moved, that it is past, and times that the clock shows twice.
 func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) {
 	plan.Likeness = r.likeness()
-	if from := r.machine.ZoneFrom; r.Kitchen.Zone == "" && from != "" {
-		plan.Batch.Assumed = append(plan.Batch.Assumed, remark.Note{Code: timeline.ZoneAssumed, Facts: []any{r.machine.Zone, from}})
+	if zone, from := r.machine.Zone, r.machine.ZoneFrom; r.Kitchen.Zone == "" && from != "" {
+		note := remark.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}}
+		plan.Batch.Assumed = append(plan.Batch.Assumed, note)
 	}
 	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
 	if len(plan.Record) == 0 && plan.Begins().Before(now) {
@@ -352,7 +341,7 @@ func (r *Request) CheckClock() error {
 			return r.Locate(fault.Of(fmt.Sprintf("pot[%d].heat", i), err, ""))
 		}
 	}
-	if k.Zone == "" && k.Awake == "" && len(k.FreezeDryer.Bookings) == 0 && k.Canner.Outdoors == "" && k.Canner.GaugeChecked == "" {
+	if cmp.Or(k.Zone, k.Awake, k.Canner.Outdoors, k.Canner.GaugeChecked) == "" && len(k.FreezeDryer.Bookings) == 0 {
 		return nil
 	}
 	_, err := r.calendar()

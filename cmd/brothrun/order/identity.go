@@ -27,7 +27,8 @@ func (r *Request) runID() string {
 	if kitchen == "" {
 		kitchen = filepath.Dir(file)
 	}
-	return export.RunKey(strings.Join([]string{cmp.Or(r.Run.Name, file), r.kinds(), kitchen, word(r.Run.Pot), r.day()}, "\x00"))
+	parts := []string{cmp.Or(r.Run.Name, file), r.kinds(), kitchen, word(r.Run.Pot), r.day()}
+	return export.RunKey(strings.Join(parts, "\x00"))
 }
 
 // likeness is what a run without an ID of its own is known by when it is planned
@@ -54,10 +55,12 @@ func word(text string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(text))
 }
 
+// asked is when the run is asked for, as given; empty when it does not say.
+func (r *Request) asked() string { return cmp.Or(r.Run.Start, r.Run.FinishBy, r.Run.Between) }
+
 // day is the date the run is asked for: "2026-11-28".
 func (r *Request) day() string {
-	when := cmp.Or(r.Run.Start, r.Run.FinishBy, r.Run.Between)
-	day, _, _ := strings.Cut(strings.ReplaceAll(strings.TrimSpace(when), "T", " "), " ")
+	day, _, _ := strings.Cut(strings.ReplaceAll(strings.TrimSpace(r.asked()), "T", " "), " ")
 	return day
 }
 
