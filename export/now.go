@@ -151,6 +151,8 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 		Until        string `json:"until,omitempty"`
 		Processed    bool   `json:"processed"`
 		NotProcessed bool   `json:"not_processed"`
+		// Next is what may be noted next, the one that is waited for first.
+		Next []record.What `json:"next"`
 	}
 	m := plan.Now(at)
 	data := struct {
@@ -170,7 +172,8 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 	}
 	for _, l := range plan.Batch.Loads {
 		if c := timeline.Can(l, plan.Record); c.Phase != timeline.NotOn {
-			data.Loads = append(data.Loads, load{l.Number, words.Phase(c.Phase), instant(c.Since), instant(c.Until), c.Processed, c.NotProcessed.Code != ""})
+			data.Loads = append(data.Loads, load{l.Number, words.Phase(c.Phase), instant(c.Since), instant(c.Until), c.Processed, c.NotProcessed.Code != "",
+				append([]record.What{}, c.Next()...)})
 		}
 	}
 	return encode(w, data)
