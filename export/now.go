@@ -73,13 +73,20 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 	return s.w.Flush()
 }
 
-// Noted writes what a note changed, in a few lines: what was noted, the step that moves
-// first, jars and loads where they are others, when the cook is needed last, what is to
+// Noted writes what a note changed, in a few lines: what was noted, the clock of its
+// load, the step that moves first, jars and loads where they are others, when the cook is needed last, what is to
 // be minded now and was not before, and what is asked. The only errors are those of w.
-func Noted(w io.Writer, before, after timeline.Plan, what string, questions []remark.Note, colour bool) error {
+func Noted(w io.Writer, before, after timeline.Plan, noted record.Entry, questions []remark.Note, colour bool) error {
 	s := newScreen(w, colour, after.Batch.Units)
 	f := words.Form{Units: after.Batch.Units, Flags: true}
-	s.line(s.bold(Printable(what)))
+	s.wrap("", s.bold(Printable(fmt.Sprintf("Noted %s: %s (id %s)", timeline.Clock(noted.At, "Mon 15:04"),
+		words.What(noted, f), noted.ID))))
+	if noted.What.OfLoad() && noted.Load <= len(after.Batch.Loads) {
+		load := after.Batch.Loads[noted.Load-1]
+		if clock := words.CanningClock(timeline.Can(load, after.Record), load, after.Batch); clock != "" {
+			s.wrap("  ", clock+".")
+		}
+	}
 	shifts := after.Shifts(before)
 	if i := slices.IndexFunc(shifts, func(shift timeline.Shift) bool { return shift.Kind != timeline.Waiting }); i >= 0 {
 		more := ""

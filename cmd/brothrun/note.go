@@ -12,7 +12,6 @@ import (
 
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
-	"brothrun/export/words"
 	"brothrun/stock/fault"
 	"brothrun/stock/record"
 	"brothrun/stock/runfile"
@@ -142,10 +141,8 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 	if err != nil {
 		return fmt.Errorf("noted (%s), but what follows cannot be planned: %w", note.ID, err)
 	}
-	form := words.Form{Units: after.Plan.Batch.Units}
-	what := fmt.Sprintf("Noted %s: %s (id %s)", timeline.Clock(at, "Mon 15:04"), words.What(entry, form), note.ID)
 	questions := before.Plan.Odd(before.Planned, entry, now)
-	if err := export.Noted(stdout, before.Plan, after.Plan, what, questions, colourful(stdout)); err != nil {
+	if err := export.Noted(stdout, before.Plan, after.Plan, entry, questions, colourful(stdout)); err != nil {
 		return err
 	}
 	if err := move(stdout, &after, write, given.busy, now); err != nil {

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock/runfile"
 	"brothrun/timeline/ical"
 )
 
@@ -36,6 +37,9 @@ var scriptWords = map[string]func(ts *testscript.TestScript, neg bool, args []st
 	"lines":    lines,
 	"events":   events,
 	"hardlink": hardlink,
+	"begins":   begins,
+	"undo":     undo,
+	"moved":    moved,
 }
 
 // TestScripts runs the command as its users would: output, errors and exit
@@ -156,6 +160,54 @@ func events(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
+// begins asserts that a file is another with more at its end: begins run.toml before.toml
+func begins(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: begins LONGER SHORTER")
+	}
+	longer, shorter := ts.ReadFile(args[0]), ts.ReadFile(args[1])
+	if !strings.HasPrefix(longer, shorter) || longer == shorter {
+		ts.Fatalf("%s is not %s with more at its end", args[0], args[1])
+	}
+}
+
+// undo takes the last note of a run file back: undo run.toml
+func undo(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: undo RUN")
+	}
+	run, err := runfile.DecodeRun(strings.NewReader(ts.ReadFile(args[0])), args[0])
+	ts.Check(err)
+	ts.Check(ts.Exec("brothrun", "note", args[0], "undo", run.Notes[len(run.Notes)-1].ID))
+}
+
+// moved asserts that of the events of one calendar some stand later in another, under
+// the same name and with a higher sequence, and that none has a lower one: moved A B
+func moved(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: moved BEFORE AFTER")
+	}
+	before := map[string]ical.Event{}
+	for _, event := range readOurs(ts, args[0]) {
+		before[event.UID] = event
+	}
+	later := 0
+	for _, event := range readOurs(ts, args[1]) {
+		was, known := before[event.UID]
+		switch {
+		case known && event.Sequence < was.Sequence:
+			ts.Fatalf("%s falls from sequence %d to %d", event.UID, was.Sequence, event.Sequence)
+		case known && event.Start.After(was.Start) && event.Sequence == was.Sequence:
+			ts.Fatalf("%s moves under the same sequence", event.UID)
+		case known && event.Start.After(was.Start):
+			later++
+		}
+	}
+	if later == 0 {
+		ts.Fatalf("no event of %s stands later in %s", args[0], args[1])
+	}
+}
+
 // hardlink gives a file another name: hardlink run.md run.toml
 func hardlink(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 2 {
@@ -173,6 +225,18 @@ func wordsOf(t *testing.T, line string) []string {
 	words, err := lines.Read()
 	require.NoError(t, err, "%s", line)
 	return words
+}
+
+// noteID is the random name of a note, as the command tells it.
+var noteID = regexp.MustCompile(`\(id [a-z0-9]{6}\)`)
+
+// readmeNow is the instant at which a command of README.md runs: before the demo, and
+// for what is noted after it.
+func readmeNow(command string) string {
+	if command == "note" || command == "now" {
+		return "1796200000" // 2 December 2026
+	}
+	return "1795000000" // 18 November 2026
 }
 
 // TestReadmeCommands runs every command that README.md shows in a console block,
@@ -204,7 +268,7 @@ func TestReadmeCommands(t *testing.T) {
 				}
 				brothrun := exec.Command(words[0], words[1:]...)
 				brothrun.Dir = work
-				brothrun.Env = append(os.Environ(), "NO_COLOR=1", "SOURCE_DATE_EPOCH=1795000000", "TZ=")
+				brothrun.Env = append(os.Environ(), "NO_COLOR=1", "TZ=", "SOURCE_DATE_EPOCH="+readmeNow(words[1]))
 				out, err := brothrun.CombinedOutput()
 				if into != "" {
 					require.NoError(t, os.WriteFile(filepath.Join(work, into), out, 0o600))
@@ -217,9 +281,9 @@ func TestReadmeCommands(t *testing.T) {
 				if !compare {
 					return
 				}
-				got := strings.TrimRight(string(out), "\n")
+				got := noteID.ReplaceAllString(strings.TrimRight(string(out), "\n"), "(id k3v9bd)")
 				if *update {
-					rewritten = strings.Replace(rewritten, "$ "+shown+"\n```", "$ "+command+"\n"+got+"\n```", 1)
+					rewritten = strings.Replace(rewritten, "$ "+shown+"\n", "$ "+command+"\n"+got+"\n", 1)
 					return
 				}
 				assert.Equal(t, want, got, "run go test ./cmd/brothrun -update and read the difference")
