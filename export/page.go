@@ -191,6 +191,7 @@ var assumedWords = []struct{ code, words string }{
 	{"freeze-dryer", "the freeze dryer's trays"},
 	{"mouth", "the jars' mouths"},
 	{"jars-on-hand", "the jars on hand"},
+	{"jars-full", "the jars on hand, less those full"},
 	{"kinds", "which jars"},
 }
 

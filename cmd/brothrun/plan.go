@@ -412,7 +412,7 @@ func worked(requests []*request, outs []output, out outputFlags) ([]stock.Batch,
 func (r *request) batch(out outputFlags, drawn bool) (stock.Batch, error) {
 	var batch stock.Batch
 	var err error
-	if r.setup, err = settle.Run(r.kitchen, r.run); err == nil {
+	if r.setup, err = r.settled(); err == nil {
 		batch, err = stock.Plan(r.setup)
 	}
 	if err != nil {

@@ -127,7 +127,10 @@ func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAns
 	answers := make([]whatif.RackAnswer, len(requests))
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
-		if r.setup, err = settle.Run(r.kitchen, r.run); err == nil {
+		if r.setup, err = settle.Run(r.kitchen, r.run); err == nil && !isFolder { // a season has other jars full
+			r.setup, err = r.settled()
+		}
+		if err == nil {
 			answers[i], err = whatif.Racks(r.setup, question)
 		}
 		if located := r.locate(err); !isFolder || located != err {
