@@ -22,7 +22,7 @@ type Unread struct {
 }
 
 // historyTable is a run a line; kinds and pots with long names take more.
-var historyTable = text.Table{Columns: []text.Column{{Width: 7}, {Width: 15, Breaks: true}, {Width: 9, Breaks: true}, {Width: 6},
+var historyTable = text.Table{Columns: []text.Column{{Width: 7}, {Width: 16, Breaks: true}, {Width: 9, Breaks: true}, {Width: 6},
 	{Width: 5}, {Width: 5}, {Width: 5}, {Width: 5}, {Width: 6}, {Width: 5}, {Width: 5}, {}}}
 
 // unsaid is what nobody noted.

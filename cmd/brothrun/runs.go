@@ -108,9 +108,8 @@ func newRuns(cmd *cobra.Command, all bool, show func(io.Writer, []timeline.Outco
 		}
 		reader := outcomeReader{kitchen: kitchen, unnoted: all}
 		found, unread := reader.read(files, progress(cmd.ErrOrStderr(), len(files)))
-		if len(found)+len(unread) == 0 {
-			return fmt.Errorf("%s: no run file (.toml) in it%s", strings.Join(args, ", "),
-				map[bool]string{true: "", false: " has a note"}[all || !reader.anyRun])
+		if !reader.anyRun {
+			return fmt.Errorf("%s: no run file (.toml) in it", strings.Join(args, ", "))
 		}
 		if n := len(found); n > 0 {
 			look.units = found[n-1].Units
@@ -178,7 +177,7 @@ func runFiles(paths []string) (files []string, err error) {
 type outcomeReader struct {
 	kitchen string // instead of each run's own
 	unnoted bool   // runs without a note too
-	anyRun  bool   // there was one at all
+	anyRun  bool   // there was one, though it may not be readable
 
 	mutex    sync.Mutex
 	kitchens map[string]func() (runfile.Kitchen, error)
@@ -189,28 +188,22 @@ type outcomeReader struct {
 func (o *outcomeReader) read(files []string, done func(int)) (found []timeline.Outcome, unread []export.Unread) {
 	type one struct {
 		outcome timeline.Outcome
-		kind    string
+		isRun   bool
 		err     error
 	}
 	all := make([]one, len(files))
-	inParallel(len(files), done, func(i int) error {
-		outcome, isRun, err := o.one(files[i])
-		all[i] = one{outcome: outcome, err: err}
-		if isRun && err == nil {
-			all[i].kind = "run"
-		}
+	_ = inParallel(len(files), done, func(i int) error { // what went wrong with one keeps none of the others back
+		all[i].outcome, all[i].isRun, all[i].err = o.one(files[i])
 		return nil
 	})
 	for i, one := range all {
 		switch {
 		case one.err != nil:
 			unread = append(unread, export.Unread{File: files[i], Reason: named(files[i], one.err)})
-		case one.kind == "":
-			continue
-		case o.unnoted || one.outcome.Notes > 0:
+		case one.isRun && (o.unnoted || one.outcome.Notes > 0):
 			found = append(found, one.outcome)
 		}
-		o.anyRun = true
+		o.anyRun = o.anyRun || one.isRun || one.err != nil
 	}
 	timeline.Oldest(found)
 	return found, unread
@@ -276,9 +269,11 @@ func (r *request) outcome() (timeline.Outcome, error) {
 			return timeline.Outcome{}, r.locate(fault.Of("zone", err, ""))
 		}
 	}
-	when, _, err := r.when(location)
-	if err != nil {
-		return timeline.Outcome{}, err
+	var when timeline.When
+	if r.hasClock() {
+		if when, _, err = r.when(location); err != nil {
+			return timeline.Outcome{}, err
+		}
 	}
 	entries, err := record.Read(r.run.Notes, func(text string) (time.Time, error) { return timeline.ParseNoted(text, location) })
 	if err != nil {
