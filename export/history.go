@@ -22,8 +22,8 @@ type Unread struct {
 }
 
 // historyTable is a run a line; kinds and pots with long names take more.
-var historyTable = text.Table{Columns: []text.Column{{Width: 7}, {Width: 16, Breaks: true}, {Width: 9, Breaks: true}, {Width: 6},
-	{Width: 5}, {Width: 5}, {Width: 5}, {Width: 5}, {Width: 6}, {Width: 5}, {Width: 5}, {}}}
+var historyTable = text.Table{Columns: []text.Column{{Width: 7}, {Width: 16, Breaks: true}, {Width: 9, Breaks: true},
+	{Width: 6}, {Width: 5}, {Width: 5}, {Width: 5}, {Width: 5}, {Width: 6}, {Width: 5}, {Width: 5}, {}}}
 
 // unsaid is what nobody noted.
 const unsaid = "-"
@@ -56,9 +56,9 @@ func History(w io.Writer, runs []timeline.Outcome, u quantity.System, colour boo
 	}
 	if len(runs) > 0 {
 		s.line("")
-		s.wrap("", fmt.Sprintf("Water, plan (strained, as planned) and came (strained, cold) in %s. Loads are those held at pressure "+
-			"for the tested time; up is minutes from the lid on to pressure (* from steady steam), down from the heat off to "+
-			"zero, by the mean of the loads. -: not noted; ?: not noted in full. A year is the runs with notes.",
+		s.wrap("", fmt.Sprintf("Water, plan (strained, as planned) and came (strained, cold) in %s. Loads are those held at "+
+			"pressure for the tested time; up is minutes from the lid on to pressure (* from steady steam), down from the "+
+			"heat off to zero, by the mean of the loads. -: not noted; ?: not noted in full. A year is the runs with notes.",
 			map[bool]string{true: "litres", false: "quarts"}[u == quantity.Metric]))
 	}
 	return s.w.Flush()
@@ -109,8 +109,8 @@ func historyCells(o timeline.Outcome, u quantity.System) []string {
 	if mean, ok := o.ToZero(); ok {
 		down = wholeMinutes(mean)
 	}
-	return []string{date, Printable(o.What), Printable(cmp.Or(o.Pot, o.PotSize.Format(u))), bulk(o.Water, u), bulk(o.Planned, u),
-		bulk(o.Strained, u), jars, lost, loads, up, down, grams(o.Powder, u)}
+	return []string{date, Printable(o.What), Printable(cmp.Or(o.Pot, o.PotSize.Format(u))), bulk(o.Water, u),
+		bulk(o.Planned, u), bulk(o.Strained, u), jars, lost, loads, up, down, grams(o.Powder, u)}
 }
 
 func yearCells(y timeline.Year, u quantity.System) []string {
@@ -234,16 +234,17 @@ func given(figure float64) *float64 {
 }
 
 func outcomeDataOf(o timeline.Outcome) outcomeData {
-	data := outcomeData{File: o.File, Name: o.Name, Kind: string(o.Kind), Pot: o.Pot, PotSize: litres(o.PotSize), Date: dateOf(o.Date),
-		Notes: o.Notes, Water: litres(o.Water), Planned: litres(o.Planned), Strained: given(litres(o.Strained)),
-		Ready: given(litres(o.Ready)), Jars: []tallyData{}, Loads: []cannedLoadData{}, Powder: given(roundTo(o.Powder.Grams(), 1)),
-		Frozen: given(litres(o.Frozen)), Missing: []string{}}
+	data := outcomeData{File: o.File, Name: o.Name, Kind: string(o.Kind), Pot: o.Pot, PotSize: litres(o.PotSize),
+		Date: dateOf(o.Date), Notes: o.Notes, Water: litres(o.Water), Planned: litres(o.Planned),
+		Strained: given(litres(o.Strained)), Ready: given(litres(o.Ready)), Jars: []tallyData{}, Loads: []cannedLoadData{},
+		Powder: given(roundTo(o.Powder.Grams(), 1)), Frozen: given(litres(o.Frozen)), Missing: []string{}}
 	for _, j := range o.Jars {
 		data.Jars = append(data.Jars, tallyData(j))
 	}
 	for _, l := range o.Loads {
-		one := cannedLoadData{Number: l.Number, Jars: jarCountsData(l.Jars), LidToPressure: given(tenthMinutes(l.LidToPressure)),
-			SteamToPressure: given(tenthMinutes(l.SteamToPressure)), ToZero: given(tenthMinutes(l.ToZero))}
+		one := cannedLoadData{Number: l.Number, Jars: jarCountsData(l.Jars),
+			LidToPressure: given(tenthMinutes(l.LidToPressure)), SteamToPressure: given(tenthMinutes(l.SteamToPressure)),
+			ToZero: given(tenthMinutes(l.ToZero))}
 		if l.Processed || l.NotProcessed.Code != "" {
 			one.Processed = &l.Processed
 		}
@@ -307,9 +308,10 @@ func historyRow(o timeline.Outcome) []string {
 	noted := o.Notes > 0
 	return []string{
 		cell(o.File), cell(o.Name), cell(string(o.Kind)), cell(cmp.Or(o.Pot, o.PotSize.Format(o.Units))), dateOf(o.Date),
-		strconv.Itoa(o.Notes), figure(litres(o.Water)), figure(litres(o.Planned)), figure(litres(o.Strained)), figure(litres(o.Ready)),
-		counted(all.Filled, all.Filled > 0), counted(all.Sealed, all.Sealed > 0), counted(o.Lost(), noted), counted(all.Used, noted),
-		counted(len(o.Loads), noted), counted(processed, noted && known), figure(tenthMinutes(lid)), figure(tenthMinutes(steam)),
+		strconv.Itoa(o.Notes), figure(litres(o.Water)), figure(litres(o.Planned)), figure(litres(o.Strained)),
+		figure(litres(o.Ready)), counted(all.Filled, all.Filled > 0), counted(all.Sealed, all.Sealed > 0),
+		counted(o.Lost(), noted), counted(all.Used, noted), counted(len(o.Loads), noted),
+		counted(processed, noted && known), figure(tenthMinutes(lid)), figure(tenthMinutes(steam)),
 		figure(tenthMinutes(down)), figure(roundTo(o.Powder.Grams(), 1)), figure(litres(o.Frozen)),
 		words.Missing(o.Missing, " "),
 	}

@@ -13,7 +13,8 @@ import (
 )
 
 // shelfTable is what stands, what is in it, since when, until when, and what to mind.
-var shelfTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 13}, {Width: 16, Breaks: true}, {Width: 12}, {Width: 20}, {}}}
+var shelfTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 13}, {Width: 16, Breaks: true},
+	{Width: 12}, {Width: 20}, {}}}
 
 const shelfDay = "2 Jan 2006"
 
@@ -48,7 +49,8 @@ func Shelf(w io.Writer, shelf timeline.Shelf, u quantity.System, now time.Time, 
 	if len(shelf.Unsafe) > 0 {
 		s.heading("Not counted")
 		for _, l := range shelf.Unsafe {
-			s.bullet(red, Printable(cmp.Or(l.Of.Name, l.Of.File)+l.Of.Date.Format(", 2 Jan 2006: ")+words.Note(l.NotProcessed, s.form)))
+			run := cmp.Or(l.Of.Name, l.Of.File) + l.Of.Date.Format(", "+shelfDay)
+			s.bullet(red, Printable(run+": "+words.Note(l.NotProcessed, s.form)))
 		}
 	}
 	return s.w.Flush()

@@ -374,7 +374,8 @@ func Years(outcomes []Outcome) (years []Year) {
 		}
 		y := &years[i]
 		y.Runs++
-		y.Water, y.Planned, y.Strained, y.Frozen = y.Water+o.Water, y.Planned+o.Planned, y.Strained+o.Strained, y.Frozen+o.Frozen
+		y.Water, y.Planned = y.Water+o.Water, y.Planned+o.Planned
+		y.Strained, y.Frozen = y.Strained+o.Strained, y.Frozen+o.Frozen
 		if sealed, looked := o.Sealed(); looked {
 			y.Sealed += sealed
 		}

@@ -148,7 +148,8 @@ func (t *tallying) standing(o *Outcome) {
 			taken := min(used, part.n)
 			used -= taken
 			if part.n > taken {
-				o.stands = append(o.stands, Standing{JarCount: stock.JarCount{Jar: tally.Jar, Count: part.n - taken}, Look: part.look})
+				left := stock.JarCount{Jar: tally.Jar, Count: part.n - taken}
+				o.stands = append(o.stands, Standing{JarCount: left, Look: part.look})
 			}
 		}
 	}

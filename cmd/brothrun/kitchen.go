@@ -39,12 +39,15 @@ func newKitchen() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			r := request{kitchen: kitchen}
+			r := request{kitchen: kitchen, kitchenFile: args[0]}
 			report, err := ask.CheckKitchen(kitchen)
 			if err != nil {
 				return r.locate(err)
 			}
 			if err := checkClock(r); err != nil {
+				return err
+			}
+			if _, err := r.runsFolder(); err != nil {
 				return err
 			}
 			return export.Kitchen(cmd.OutOrStdout(), args[0], report, colourful(cmd.OutOrStdout()))

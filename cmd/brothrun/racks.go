@@ -127,7 +127,9 @@ func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAns
 	answers := make([]whatif.RackAnswer, len(requests))
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
-		if r.setup, err = settle.Run(r.kitchen, r.run); err == nil && !isFolder { // a season has other jars full
+		if isFolder { // in another week of a season other jars are full
+			r.setup, err = settle.Run(r.kitchen, r.run)
+		} else {
 			r.setup, err = r.settled()
 		}
 		if err == nil {
@@ -215,6 +217,11 @@ func counter(w io.Writer, all int) func(int) {
 // years, 3 s of one processor. Own choice, no source.
 const mostRunsInFolder = 2000
 
+func tooManyRuns(folder string) error {
+	return usageError{fmt.Errorf("the folder %s has more than %d run files, the most that are answered for at once",
+		folder, mostRunsInFolder), "put the runs of each year into a folder of their own"}
+}
+
 // readRuns reads one run, or every run of a folder.
 func readRuns(args []string, kitchen string) (requests []request, isFolder bool, err error) {
 	if len(args) == 1 {
@@ -256,7 +263,7 @@ func readFolder(folder, kitchen string) ([]request, error) {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
-			return nil, usageError{fmt.Errorf("the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder), "put the runs of each year into a folder of their own"}
+			return nil, tooManyRuns(folder)
 		}
 	}
 	if len(requests) == 0 {

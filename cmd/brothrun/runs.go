@@ -27,10 +27,10 @@ import (
 // others.
 var errUnread = errors.New("some run files cannot be read")
 
-const historyLong = `Lists runs, a line each, the oldest first: what went into the pot, how much was to
-be strained and how much was, jars sealed and lost, canner loads, minutes to
-pressure and back to zero, powder; and what they came to in each year. It goes by
-the notes in the run files; what nobody noted is a dash.`
+const historyLong = `Lists runs, a line each, the oldest first: what went into the pot, how much was
+to be strained and how much was, jars sealed and lost, canner loads, minutes to
+pressure and back to zero, powder; and what they came to in each year. It goes
+by the notes in the run files; what nobody noted is a dash.`
 
 func newHistory() *cobra.Command {
 	return newRuns(&cobra.Command{
@@ -50,10 +50,11 @@ func newHistory() *cobra.Command {
 	})
 }
 
-const shelfLong = `Says what stands on the shelf, by kind and size, the oldest first, and until when it
-is best; then what was frozen and dried. It goes by the notes in the run files:
-jars noted as sealed, less those used; of a load whose seals nobody noted, those
-that were filled, marked. Jars of a load that is not processed never count.`
+const shelfLong = `Says what stands on the shelf, by kind and size, the oldest first, and until
+when it is best; then what was frozen and dried. It goes by the notes in the run
+files: jars noted as sealed, less those used; of a load whose seals nobody
+noted, those that were filled, marked. Jars of a load that is not processed
+never count.`
 
 func newShelf() *cobra.Command {
 	return newRuns(&cobra.Command{
@@ -77,15 +78,18 @@ type runsLook struct {
 	now       time.Time
 }
 
-// newRuns makes a command about many runs of its show. all says that it is about those
-// without notes too, and tabulates.
-func newRuns(cmd *cobra.Command, all bool, show func(io.Writer, []timeline.Outcome, []export.Unread, runsLook) error) *cobra.Command {
+// showRuns prints what came of runs, and those that could not be read.
+type showRuns func(w io.Writer, all []timeline.Outcome, unread []export.Unread, look runsLook) error
+
+// newRuns makes a command about many runs of how it shows them. all says that it is about
+// those without notes too, and tabulates.
+func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 	var look runsLook
 	var kitchen, units string
 	cmd.Args = arguments(cobra.MinimumNArgs(1))
 	cmd.Flags().SortFlags = false
-	cmd.Flags().StringVar(&kitchen, "kitchen", "", "`FILE` of the equipment that stays, instead of the one each run names")
-	cmd.Flags().StringVar(&units, "units", "", "which units to show, `us|metric` (default: those of the last run's kitchen)")
+	cmd.Flags().StringVar(&kitchen, "kitchen", "", "`FILE` of the equipment that stays, for every run")
+	cmd.Flags().StringVar(&units, "units", "", "which units to show, `us|metric` (default: the last run's)")
 	cmd.Flags().BoolVar(&look.json, "json", false, "print the answer as JSON instead")
 	if all {
 		cmd.Flags().BoolVar(&look.csv, "csv", false, "print a table for spreadsheets instead, a row a run")
@@ -167,7 +171,7 @@ func runFiles(paths []string) (files []string, err error) {
 			add(one)
 		}
 		if len(files) > mostRunsInFolder {
-			return nil, usageError{fmt.Errorf("the folder %s has more than %d run files, the most that are answered for at once", path, mostRunsInFolder), "put the runs of each year into a folder of their own"}
+			return nil, tooManyRuns(path)
 		}
 	}
 	return files, nil
@@ -229,7 +233,8 @@ func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, 
 		return outcome, true, nil
 	}
 	r := request{flags: map[string]bool{}, run: run, fromRun: filepath.Base(path), runFile: path}
-	if r.kitchenFile = cmp.Or(o.kitchen, run.Kitchen); o.kitchen == "" && run.Kitchen != "" && !filepath.IsAbs(run.Kitchen) {
+	r.kitchenFile = cmp.Or(o.kitchen, run.Kitchen)
+	if o.kitchen == "" && run.Kitchen != "" && !filepath.IsAbs(run.Kitchen) {
 		r.kitchenFile = filepath.Join(filepath.Dir(path), run.Kitchen)
 	}
 	if r.kitchenFile != "" {
@@ -275,7 +280,8 @@ func (r *request) outcome() (timeline.Outcome, error) {
 			return timeline.Outcome{}, err
 		}
 	}
-	entries, err := record.Read(r.run.Notes, func(text string) (time.Time, error) { return timeline.ParseNoted(text, location) })
+	clock := func(text string) (time.Time, error) { return timeline.ParseNoted(text, location) }
+	entries, err := record.Read(r.run.Notes, clock)
 	if err != nil {
 		return timeline.Outcome{}, r.locate(err)
 	}
@@ -291,7 +297,7 @@ func (r *request) outcome() (timeline.Outcome, error) {
 // settled is the run in its kitchen, with the jars that stand full taken off.
 func (r *request) settled() (settle.Setup, error) {
 	setup, err := settle.Run(r.kitchen, r.run)
-	if err != nil || r.kitchen.Runs == "" {
+	if err != nil {
 		return setup, err
 	}
 	full, unread, err := r.onShelf()
@@ -302,15 +308,9 @@ func (r *request) settled() (settle.Setup, error) {
 // file at except, and how many of its run files cannot be read. A kitchen that names no
 // folder has none; that the folder is not there is an error.
 func (r *request) onShelf() (full map[string]int, unread int, err error) {
-	if r.kitchen.Runs == "" {
-		return nil, 0, nil
-	}
-	folder := r.kitchen.Runs
-	if !filepath.IsAbs(folder) {
-		folder = filepath.Join(filepath.Dir(r.kitchenFile), folder)
-	}
-	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
-		return nil, 0, r.locate(fault.New("runs", "make the folder, or take the line out", "there is no folder %s", folder))
+	folder, err := r.runsFolder()
+	if err != nil || folder == "" {
+		return nil, 0, err
 	}
 	files, err := runFiles([]string{folder})
 	if err != nil {
@@ -323,4 +323,20 @@ func (r *request) onShelf() (full map[string]int, unread int, err error) {
 	var reader outcomeReader
 	found, broken := reader.read(files, func(int) {})
 	return timeline.ShelfOf(found).Full(), len(broken), nil
+}
+
+// runsFolder is the folder of run files that the kitchen names; empty without. That it is
+// not there is an error.
+func (r *request) runsFolder() (string, error) {
+	folder := r.kitchen.Runs
+	if folder == "" {
+		return "", nil
+	}
+	if !filepath.IsAbs(folder) {
+		folder = filepath.Join(filepath.Dir(r.kitchenFile), folder)
+	}
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return "", r.locate(fault.New("runs", "make the folder, or take the line out", "there is no folder %s", folder))
+	}
+	return folder, nil
 }
