@@ -9,6 +9,7 @@ import (
 
 	"brothrun/export/words"
 	"brothrun/stock/quantity"
+	"brothrun/stock/record"
 	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
@@ -27,34 +28,42 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 	}
 	s.line(timeline.Clock(m.At, "Mon 2 Jan 15:04") + ", " + by)
 	s.line("")
-	var rows []row
 	label := "On now"
-	for _, step := range m.On {
-		from, to := timeline.ClockSpan(step.Start, step.End, "Mon 15:04", "Mon 15:04")
-		rows = append(rows, row{label, words.Title(plan, step, f), "since " + from + ", until about " + to})
-		label = "Also"
-		for _, load := range step.Loads {
-			if clock := words.CanningClock(timeline.Can(load, plan.Record), load, plan.Batch); clock != "" && step.Role == timeline.Load {
-				rows = append(rows, row{"", clock, ""})
-			}
+	show := func(title, remark string) {
+		s.row(row{label, Printable(title), ""})
+		if remark != "" {
+			s.row(row{"", remark, ""})
 		}
+	}
+	for i, step := range m.On {
+		from, to := timeline.ClockSpan(step.Start, step.End, "Mon 15:04", "Mon 15:04")
+		show(words.Title(plan, step, f), "since "+from+", until about "+to)
+		clock := ""
+		if step.Role == timeline.Load {
+			clock = words.CanningClock(timeline.Can(step.Loads[0], plan.Record), step.Loads[0], plan.Batch)
+		}
+		details := words.Detail(plan, step, f)
+		switch {
+		case clock != "":
+			details = []string{clock}
+		case i > 0:
+			details = nil
+		}
+		for _, detail := range details {
+			s.hang(strings.Repeat(" ", 17)+"* ", Printable(detail))
+		}
+		label = "Also"
 	}
 	if len(m.On) == 0 {
-		rows = append(rows, row{label, "nothing", ""})
+		show("nothing", "")
 	}
+	label = "Next"
 	for _, step := range m.Next {
-		rows = append(rows, row{"Next", words.Title(plan, step, f), "at " + timeline.Clock(step.Start, "Mon 15:04")})
+		show(words.Title(plan, step, f), "at "+timeline.Clock(step.Start, "Mon 15:04"))
+		label = ""
 	}
-	if m.Free > 0 {
-		rows = append(rows, row{"Free", "for " + quantity.FormatDuration(m.Free), "until " + timeline.Clock(m.At.Add(m.Free), "Mon 15:04")})
-	}
-	for _, r := range rows {
-		s.row(r)
-	}
-	if len(m.On) > 0 {
-		for _, detail := range words.Detail(plan, m.On[0], f) {
-			s.bullet("", Printable(detail))
-		}
+	if label = "Free"; m.Free > 0 {
+		show("for "+quantity.FormatDuration(m.Free.Round(time.Minute)), "until "+timeline.Clock(m.At.Add(m.Free), "Mon 15:04"))
 	}
 	for _, step := range m.Over {
 		s.bullet(yellow, fmt.Sprintf("%s was to be done by %s and nothing is noted: done, or late?",
@@ -93,7 +102,10 @@ func Noted(w io.Writer, before, after timeline.Plan, what string, questions []re
 	if len(changed) > 0 {
 		s.wrap("  ", strings.ToUpper(changed[0][:1])+strings.Join(changed, "; ")[1:]+".")
 	}
-	if len(shifts) == 0 && len(changed) == 0 {
+	switch said := words.Chilling(timeline.Chilled(after.Record), last(after.Record)); {
+	case said != "":
+		s.wrap("  ", said)
+	case len(shifts) == 0 && len(changed) == 0:
 		s.line("  Nothing moves.")
 	}
 	s.alarms(after, &before)
@@ -125,4 +137,52 @@ func (s screen) alarms(plan timeline.Plan, before *timeline.Plan) {
 	if before != nil {
 		said(yellow, f.notes(plan.Batch.Warnings))
 	}
+}
+
+// NowJSON writes what is on at an instant as JSON: "on" the IDs of the steps that are on,
+// those that ask most of the cook first, "next" of those that begin next, "free_min" for
+// how long nobody is needed, and of every load that was noted its phase, since when and,
+// where the clock tells, until when.
+func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
+	type load struct {
+		Number       int    `json:"number"`
+		Phase        string `json:"phase"`
+		Since        string `json:"since"`
+		Until        string `json:"until,omitempty"`
+		Processed    bool   `json:"processed"`
+		NotProcessed bool   `json:"not_processed"`
+		// Next is what may be noted next, the one that is waited for first.
+		Next []record.What `json:"next"`
+	}
+	m := plan.Now(at)
+	data := struct {
+		Schema int      `json:"schema"`
+		At     string   `json:"at"`
+		AsOf   string   `json:"as_of,omitempty"`
+		On     []string `json:"on"`
+		Next   []string `json:"next"`
+		Free   float64  `json:"free_min"`
+		Loads  []load   `json:"loads"`
+	}{Schema: Schema, At: instant(m.At), AsOf: instant(plan.AsOf), On: []string{}, Next: []string{}, Free: tenthMinutes(m.Free), Loads: []load{}}
+	for _, step := range m.On {
+		data.On = append(data.On, step.ID)
+	}
+	for _, step := range m.Next {
+		data.Next = append(data.Next, step.ID)
+	}
+	for _, l := range plan.Batch.Loads {
+		if c := timeline.Can(l, plan.Record); c.Phase != timeline.NotOn {
+			data.Loads = append(data.Loads, load{l.Number, words.Phase(c.Phase), instant(c.Since), instant(c.Until), c.Processed, c.NotProcessed.Code != "",
+				append([]record.What{}, c.Next()...)})
+		}
+	}
+	return encode(w, data)
+}
+
+// last is the last note; none where there is none.
+func last(entries []record.Entry) record.Entry {
+	if len(entries) == 0 {
+		return record.Entry{}
+	}
+	return entries[len(entries)-1]
 }

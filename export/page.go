@@ -457,7 +457,7 @@ func came(plan timeline.Plan, f form) []row {
 	var rows []row
 	for _, e := range plan.Record {
 		if noted := words.Measured(e, f.words); noted != "" {
-			rows = append(rows, row{"Noted", noted, timeline.Clock(e.At, "Mon 15:04")})
+			rows = append(rows, row{"Noted", timeline.Clock(e.At, "Mon 15:04"), noted})
 		}
 	}
 	beside := func(label, now, planned string) {

@@ -348,3 +348,25 @@ func (c Canning) Redo() time.Time {
 	}
 	return time.Time{}
 }
+
+// LoadFor is the load that a note of one is about where the cook does not say: the one
+// that is on by the notes or else, at an instant, by the plan, or the next; the last
+// where none is.
+func (p Plan) LoadFor(what record.What, entries []record.Entry, at time.Time) int {
+	next, last := 0, 0
+	for _, step := range p.Steps {
+		if step.Role != Load {
+			continue
+		}
+		last = step.Loads[0].Number
+		filled := slices.ContainsFunc(entries, func(e record.Entry) bool { return e.What == record.Filled && e.Load == last })
+		switch phase := Can(step.Loads[0], entries).Phase; {
+		case what == record.Filled && (phase != NotOn || filled):
+		case phase != NotOn && phase != Opened:
+			return last
+		case next == 0 && phase == NotOn && step.End.After(at):
+			next = last
+		}
+	}
+	return cmp.Or(next, last)
+}

@@ -200,10 +200,9 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 	return at, false, nil
 }
 
-// ParseNoted reads when something happened: a date and time with its offset, as RFC 3339
-// has it, or one on the clock of location, of one that comes twice the first. Errors are
-// those of ParseLocal.
-func ParseNoted(text string, location *time.Location) (time.Time, error) {
+// ParseMoment reads when something was: a date and time as ParseLocal reads it, or with
+// an offset, "2026-11-01T01:40:00-06:00", where the clock shows it twice.
+func ParseMoment(text string, location *time.Location) (time.Time, error) {
 	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z07:00"} {
 		if at, err := time.Parse(layout, strings.Replace(strings.TrimSpace(text), " ", "T", 1)); err == nil {
 			return at.In(location), nil

@@ -36,8 +36,11 @@ func (p Plan) Shifts(before Plan) []Shift {
 		switch {
 		case i < 0:
 			shifts = append(shifts, Shift{Step: s})
-		case !before.Steps[i].Start.Equal(s.Start):
-			shifts = append(shifts, Shift{s, s.Start.Sub(before.Steps[i].Start)})
+		default:
+			// A note has seconds, and a plan is told to the minute.
+			if by := s.Start.Sub(before.Steps[i].Start).Round(time.Minute); by != 0 {
+				shifts = append(shifts, Shift{s, by})
+			}
 		}
 	}
 	return shifts

@@ -284,10 +284,10 @@ func TestANoteIsReadWithItsOffset(t *testing.T) {
 		"2026-11-01T01:40:00-07:00": "2026-11-01T08:40:00Z",
 		"2026-11-01 01:40-07:00":    "2026-11-01T08:40:00Z",
 	} {
-		got, err := timeline.ParseNoted(text, denver)
+		got, err := timeline.ParseMoment(text, denver)
 		require.NoError(t, err, text)
 		assert.Equal(t, want, got.UTC().Format(time.RFC3339), text)
 	}
-	_, err := timeline.ParseNoted("at noon", denver)
+	_, err := timeline.ParseMoment("at noon", denver)
 	assert.ErrorContains(t, err, "cannot be read")
 }

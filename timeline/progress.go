@@ -104,7 +104,10 @@ func (h *house) follow(run Run) (finding, obstacle, bool) {
 		}
 		found = next
 	}
-	return found, met, placed
+	if !placed {
+		found.unfit = met
+	}
+	return found, met, true
 }
 
 // open is the house with nothing in the way.
@@ -605,6 +608,14 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 	plan, err := h.planOf(run, found)
 	if err != nil {
 		return Plan{}, err
+	}
+	if found.unfit.kind != NotHeld {
+		unfit := h.unfit(run, found.unfit, false)
+		keeps := time.Time{}
+		if strained := found.course.came["strain"].ended; !strained.IsZero() {
+			keeps = fridgeDate(strained, h.Location)
+		}
+		plan.Warnings = append([]remark.Note{note(RestUnfit, unfit, unfit.WaysOut(nil), keeps)}, plan.Warnings...)
 	}
 	plan.AsOf, plan.Record, plan.Planned = found.course.asOf.In(h.Location), run.Record, &run.Planned
 	planned := run

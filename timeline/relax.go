@@ -14,7 +14,7 @@ func (h *house) allows(run Run, change func(*Calendar)) (finding, bool) {
 		other = h.on(change)
 	}
 	found, _, ok := other.find(run)
-	return found, ok
+	return found, ok && found.unfit.kind == NotHeld
 }
 
 // mostEvents is how many of the busy times are tried to be done without.

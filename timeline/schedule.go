@@ -269,6 +269,7 @@ type finding struct {
 	course *course
 	goesOn obstacle  // what a step that is on, or follows at once, runs into
 	over   time.Time // when the block of that step ends
+	unfit  obstacle  // why the rest fits nowhere, and is placed as if nothing were in the way
 }
 
 func (h *house) finding(r row, at placing, sessions layout) finding {

@@ -45,7 +45,7 @@ type Unfit struct {
 func (e *Unfit) Error() string { return "unfit: " + e.Run }
 
 // unfit says why a run finds no place.
-func (h *house) unfit(run Run, met obstacle, several bool) error {
+func (h *house) unfit(run Run, met obstacle, several bool) *Unfit {
 	e := &Unfit{Run: run.ID, Days: searchDays, house: h, run: run}
 	if several {
 		e.Name = nameOf(run)

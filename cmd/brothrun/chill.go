@@ -2,13 +2,14 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/ask"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -30,19 +31,12 @@ cold-water+jars-in-fridge.`
 type chillFlag struct {
 	argument
 	name, usage string
-	set         func(text string) error
+	set         func(text string) error // nil where it is a setting of order
 }
 
 // chillFlags are those flags, in the order of help: each sets a figure of the query, or
-// of the kitchen and the run of the request.
-func chillFlags(request *request, query *ask.ChillQuery) []chillFlag {
-	temperature := func(field func() **quantity.Temperature) func(string) error {
-		return func(text string) error {
-			value, err := quantity.ParseTemperature(text)
-			*field() = &value
-			return err
-		}
-	}
+// of the kitchen and the run.
+func chillFlags(query *ask.ChillQuery) []chillFlag {
 	length := func(text string) (*quantity.Length, error) {
 		value, err := quantity.ParseLength(text)
 		return &value, err
@@ -57,11 +51,15 @@ func chillFlags(request *request, query *ask.ChillQuery) []chillFlag {
 			query.Width, err = length(text)
 			return err
 		}},
-		{argument{kind: "TEMPERATURE"}, "from", "of the broth when cooling starts (default 203F, just off the boil)", temperature(func() **quantity.Temperature { return &query.From })},
-		{argument{kind: "TEMPERATURE"}, "fridge", "of the fridge, such as 38F", temperature(func() **quantity.Temperature { return &request.kitchen.Fridge })},
-		{argument{kind: "TEMPERATURE"}, "freezer", "of the freezer, such as 0F", temperature(func() **quantity.Temperature { return &request.kitchen.Freezer })},
-		{argument{kind: "TEMPERATURE"}, "tap", "of the cold tap water, such as 59F", temperature(func() **quantity.Temperature { return &request.kitchen.Tap })},
-		{argument{kind: "TEMPERATURE"}, "outdoors", "outside, such as 25F; without it the porch is left out", temperature(func() **quantity.Temperature { return &request.run.Outdoors })},
+		{argument{kind: "TEMPERATURE"}, "from", "of the broth when cooling starts (default 203F, just off the boil)", func(text string) error {
+			value, err := quantity.ParseTemperature(text)
+			query.From = &value
+			return err
+		}},
+		{argument{kind: "TEMPERATURE"}, "fridge", "of the fridge, such as 38F", nil},
+		{argument{kind: "TEMPERATURE"}, "freezer", "of the freezer, such as 0F", nil},
+		{argument{kind: "TEMPERATURE"}, "tap", "of the cold tap water, such as 59F", nil},
+		{argument{kind: "TEMPERATURE"}, "outdoors", "outside, such as 25F; without it the porch is left out", nil},
 		{argument{kind: "WEIGHT"}, "ice", "all the ice there is, such as 20lb (default: as much as it takes)", func(text string) error {
 			value, err := quantity.ParseMass(text)
 			if err == nil && value <= 0 {
@@ -88,15 +86,11 @@ func chillFlags(request *request, query *ask.ChillQuery) []chillFlag {
 			query.Method = text
 			return nil
 		}},
-		{argument{kind: "us|metric"}, "units", "which units come first", func(text string) error {
-			request.kitchen.Units = text
-			return nil
-		}},
+		{argument{kind: "us|metric"}, "units", "which units come first", nil},
 	}
 }
 
 func newChill() *cobra.Command {
-	request := request{flags: map[string]bool{}}
 	var query ask.ChillQuery
 	var kitchen string
 	var asJSON bool
@@ -111,7 +105,7 @@ func newChill() *cobra.Command {
 	}
 	flags := cmd.Flags()
 	flags.SortFlags = false
-	settable := chillFlags(&request, &query)
+	settable := chillFlags(&query)
 	for i := range settable {
 		flags.Var(&settable[i].argument, settable[i].name, settable[i].usage)
 	}
@@ -120,9 +114,10 @@ func newChill() *cobra.Command {
 
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
-			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
+			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
-		if err := request.read(runArgument(args), kitchen); err != nil {
+		request, err := order.Read(machine(), runArgument(args), kitchen)
+		if err != nil {
 			return err
 		}
 		query.FromRun = len(args) > 0
@@ -130,17 +125,19 @@ func newChill() *cobra.Command {
 			if !cmd.Flags().Changed(flag.name) {
 				continue
 			}
-			if strings.TrimSpace(flag.text) == "" {
-				return usageError{fmt.Errorf("--%s is empty", flag.name), "give it a value, or leave it out"}
+			var err error
+			if flag.set == nil {
+				err = request.Set(flag.name, flag.text)
+			} else {
+				err = request.Take(flag.name, flag.text, flag.set)
 			}
-			if err := flag.set(flag.text); err != nil {
-				return usageError{flagError(flag.name, err), ""}
+			if err != nil {
+				return err
 			}
-			request.flags[flag.name] = true
 		}
-		answer, err := ask.CompareChill(request.kitchen, request.run, query)
+		answer, err := ask.CompareChill(request.Kitchen, request.Run, query)
 		if err != nil {
-			return request.locate(err)
+			return request.Locate(err)
 		}
 		if asJSON {
 			err = export.ChillJSON(cmd.OutOrStdout(), answer)

@@ -2,9 +2,13 @@ package main
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"brothrun/cmd/brothrun/order"
+	"brothrun/stock/ask"
 
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/assert"
@@ -28,4 +32,23 @@ func TestHelpFitsTheScreen(t *testing.T) {
 	}
 	visit(newRoot())
 	assert.Greater(t, seen, 6)
+}
+
+// Every flag that sets something of the run has its setting in order.
+func TestEveryFlagIsASetting(t *testing.T) {
+	var names []string
+	for _, flag := range slices.Concat(planFlags, racksFlags) {
+		names = append(names, flag.name)
+	}
+	for _, flag := range chillFlags(new(ask.ChillQuery)) {
+		if flag.set == nil {
+			names = append(names, flag.name)
+		}
+	}
+	for _, name := range names {
+		if err := new(order.Request).Set(name, "x"); err != nil {
+			assert.NotContains(t, err.Error(), "there is no setting", name)
+		}
+	}
+	assert.Greater(t, len(names), 35)
 }

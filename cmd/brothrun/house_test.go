@@ -60,7 +60,7 @@ func sources(t *testing.T, visit func(room, file string, syntax *ast.File)) {
 // makes of the files what stock plans, loading is with what stock chooses jars and loads
 // for one canner, and ask and whatif ask stock. timeline/ical is calendar files to
 // export and timeline/busy, timeline/busy hands cmd the bookings of timeline, and
-// export/text knows nobody.
+// export/text knows nobody. cmd/brothrun/order is for all that stands under cmd.
 func mayImport(room, other string) bool {
 	under := func(dir string) bool { return other == dir || strings.HasPrefix(other, dir+"/") }
 	everyones := slices.Contains([]string{"stock/fault", "stock/quantity", "stock/remark"}, other)
@@ -92,8 +92,10 @@ func mayImport(room, other string) bool {
 		return under("stock") || other == "timeline"
 	case room == "export":
 		return under("stock") || other == "timeline" || other == "timeline/ical" || under("export")
-	case strings.HasPrefix(room, "cmd/"):
+	case room == "cmd/brothrun/order":
 		return under("stock") || under("timeline") || under("export")
+	case strings.HasPrefix(room, "cmd/"):
+		return under("stock") || under("timeline") || under("export") || other == "cmd/brothrun/order"
 	}
 	return false
 }
@@ -154,6 +156,7 @@ func TestImportRuleForbids(t *testing.T) {
 		{"stock/fault", "stock/quantity"}, {"export/text", "stock/fault"},
 		{"export/text", "stock/quantity"}, {"export/words", "export"}, {"timeline", "export/words"},
 		{"stock/loading", "stock/jar"}, {"stock/loading", "stock/process"}, {"stock/canner", "stock/loading"},
+		{"cmd/brothrun/order", "cmd/brothrun"}, {"cmd/brothrun/order", "cmd/brothrun/serve"}, {"export", "cmd/brothrun/order"},
 	} {
 		assert.False(t, mayImport(pair[0], pair[1]), "%s must not import %s", pair[0], pair[1])
 	}
@@ -161,6 +164,7 @@ func TestImportRuleForbids(t *testing.T) {
 		{"stock/kettle", "stock/thermo"}, {"stock/thermo", "stock/quantity"}, {"stock/kettle", "stock/fault"},
 		{"stock/process", "stock/remark"}, {"stock", "stock/settle"}, {"stock/settle", "stock/chill"}, {"stock/ask", "stock"},
 		{"stock/whatif", "stock"}, {"cmd/brothrun", "timeline/busy"}, {"timeline/busy", "timeline"},
+		{"cmd/brothrun", "cmd/brothrun/order"}, {"cmd/brothrun/order", "timeline/busy"},
 	} {
 		assert.True(t, mayImport(pair[0], pair[1]), "%s may import %s", pair[0], pair[1])
 	}
@@ -177,6 +181,8 @@ var pure = strings.Fields(`bytes cmp embed errors fmt io iter maps math math/bit
 var impure = map[string][]string{
 	"time": {"Now", "Since", "Until", "Local", "Sleep", "After", "AfterFunc", "Tick", "NewTicker", "NewTimer"},
 	"fmt":  {"Print", "Println", "Printf", "Scan", "Scanln", "Scanf"},
+
+	"path/filepath": {"Abs", "EvalSymlinks", "Glob", "Walk", "WalkDir"},
 }
 
 // seeded is all that they may use of chance: numbers that are the same each time.
@@ -229,6 +235,20 @@ func TestStockAndTimelineArePure(t *testing.T) {
 			assert.Empty(t, impurities(syntax), "%s: computing rooms are pure", file)
 		}
 	})
+}
+
+// Orders are taken where there are no files too: what an order is given comes with its
+// machine. The names of files are texts to it.
+func TestOrderIsGivenFilesAndClock(t *testing.T) {
+	seen := 0
+	sources(t, func(room, file string, syntax *ast.File) {
+		if room == "cmd/brothrun/order" {
+			found := slices.DeleteFunc(impurities(syntax), func(name string) bool { return name == "io/fs" || name == "path/filepath" })
+			assert.Empty(t, found, "%s: files, clock and environment are given", file)
+			seen++
+		}
+	})
+	assert.Positive(t, seen)
 }
 
 // The rule above has teeth, whatever an impure thing is called.

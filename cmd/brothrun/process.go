@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/ask"
 	"brothrun/stock/fault"
@@ -48,7 +49,7 @@ func newProcess() *cobra.Command {
 		if altitude.text != "" {
 			height, err := quantity.ParseAltitude(altitude.text)
 			if err != nil {
-				return usageError{flagError("altitude", err), ""}
+				return order.FlagFault("altitude", err)
 			}
 			query.Altitude = &height
 		}
@@ -56,13 +57,13 @@ func newProcess() *cobra.Command {
 		if units.text != "" {
 			var err error
 			if system, err = quantity.ParseSystem(units.text); err != nil {
-				return usageError{flagError("units", err), ""}
+				return order.FlagFault("units", err)
 			}
 		}
 		answer, err := ask.Process(query, system)
 		var input *fault.Fault
 		if errors.As(err, &input) && cmd.Flags().Changed(input.Key) {
-			return usageError{flagError(input.Key, err), input.Hint}
+			return order.FlagFault(input.Key, err)
 		}
 		if err != nil {
 			return err

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -15,7 +14,9 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
+	"brothrun/stock/fault"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
 	"brothrun/stock/whatif"
@@ -25,13 +26,10 @@ const moneyGroup = "What it is worth"
 
 // racksFlags set a price of the kitchen.
 var racksFlags = []planFlag{
-	{moneyGroup, "runs-per-year", "COUNT", "runs a year (default 12, or the run files of a folder)", func(r *request, text string) (err error) {
-		r.kitchen.Prices.RunsPerYear, err = runfile.ParseRunsPerYear(text)
-		return err
-	}},
-	{moneyGroup, "rack-price", "MONEY", "one more rack, in your own currency (default 30)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Rack })},
-	{moneyGroup, "fuel-price", "MONEY", "a kWh of what the burner takes in (default 0.15)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Fuel })},
-	{moneyGroup, "hour-value", "MONEY", "an hour of yours beside the canner (default: only fuel counts)", parsed(runfile.ParseMoney, func(r *request) **runfile.Money { return &r.kitchen.Prices.Hour })},
+	{moneyGroup, "runs-per-year", "COUNT", "runs a year (default 12, or the run files of a folder)"},
+	{moneyGroup, "rack-price", "MONEY", "one more rack, in your own currency (default 30)"},
+	{moneyGroup, "fuel-price", "MONEY", "a kWh of what the burner takes in (default 0.15)"},
+	{moneyGroup, "hour-value", "MONEY", "an hour of yours beside the canner (default: only fuel counts)"},
 }
 
 const racksLong = `Answers whether another rack would pay: what 1, 2, 3 ... racks do to the canner
@@ -60,13 +58,10 @@ func newRacks() *cobra.Command {
 		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
 		groups[title].SortFlags = false
 	}
-	values := map[string]*argument{}
-	var settable []planFlag
-	for _, flag := range slices.Concat(planFlags, racksFlags) {
+	settable := slices.Concat(planFlags, racksFlags)
+	for _, flag := range settable {
 		if group := groups[flag.group]; group != nil { // the clock does not matter here
-			values[flag.name] = &argument{kind: flag.argument}
-			flag.register(group, values[flag.name])
-			settable = append(settable, flag)
+			flag.register(group)
 		}
 	}
 	groups[jarsGroup].StringVar(&kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
@@ -77,20 +72,15 @@ func newRacks() *cobra.Command {
 	helpInGroups(cmd, titles, groups)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
-			return usageError{errors.New("--kitchen is empty"), "name the file, or leave it out"}
+			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
 		requests, isFolder, err := readRuns(args, kitchen)
 		if err != nil {
 			return err
 		}
-		for i := range requests {
-			for _, flag := range settable {
-				if !cmd.Flags().Changed(flag.name) {
-					continue
-				}
-				if err := requests[i].apply(flag, values[flag.name].text); err != nil {
-					return err
-				}
+		for _, r := range requests {
+			if err := fill(r, cmd, settable); err != nil {
+				return err
 			}
 		}
 		answer, err := askRacks(requests, isFolder, progress(cmd.ErrOrStderr(), len(requests)))
@@ -113,11 +103,11 @@ func newRacks() *cobra.Command {
 
 // askRacks asks for every run the same: the prices of the first kitchen that has
 // any. done is told how many runs are answered for.
-func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAnswer, error) {
-	prices, runs := requests[0].kitchen.Prices, 0
+func askRacks(requests []*order.Request, isFolder bool, done func(int)) (whatif.RackAnswer, error) {
+	prices, runs := requests[0].Kitchen.Prices, 0
 	for _, r := range requests {
 		if prices == (runfile.Prices{}) {
-			prices = r.kitchen.Prices
+			prices = r.Kitchen.Prices
 		}
 	}
 	if isFolder {
@@ -128,18 +118,18 @@ func askRacks(requests []request, isFolder bool, done func(int)) (whatif.RackAns
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
 		if isFolder { // in another week of a season other jars are full
-			r.setup, err = settle.Run(r.kitchen, r.run)
+			r.Setup, err = settle.Run(r.Kitchen, r.Run)
 		} else {
-			r.setup, err = r.settled()
+			err = r.Settle()
 		}
 		if err == nil {
-			answers[i], err = whatif.Racks(r.setup, question)
+			answers[i], err = whatif.Racks(r.Setup, question)
 		}
-		if located := r.locate(err); !isFolder || located != err {
+		if located := r.Locate(err); !isFolder || located != err {
 			return located
 		}
 		if err != nil {
-			err = fmt.Errorf("%s: %w", r.run.File, err)
+			err = fmt.Errorf("%s: %w", r.Run.File, err)
 		}
 		return err
 	})
@@ -218,48 +208,41 @@ func counter(w io.Writer, all int) func(int) {
 const mostRunsInFolder = 2000
 
 func tooManyRuns(folder string) error {
-	return usageError{fmt.Errorf("the folder %s has more than %d run files, the most that are answered for at once",
-		folder, mostRunsInFolder), "put the runs of each year into a folder of their own"}
+	return fault.New("", "put the runs of each year into a folder of their own",
+		"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
 }
 
 // readRuns reads one run, or every run of a folder.
-func readRuns(args []string, kitchen string) (requests []request, isFolder bool, err error) {
+func readRuns(args []string, kitchen string) (requests []*order.Request, isFolder bool, err error) {
 	if len(args) == 1 {
 		if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
 			requests, err := readFolder(args[0], kitchen)
 			return requests, true, err
 		}
 	}
-	r := request{flags: map[string]bool{}}
-	err = r.read(runArgument(args), kitchen)
-	return []request{r}, false, err
+	r, err := order.Read(machine(), runArgument(args), kitchen)
+	return []*order.Request{r}, false, err
 }
 
 // readFolder reads the run files of a folder by name, and passes over kitchen
 // files.
-func readFolder(folder, kitchen string) ([]request, error) {
-	entries, err := os.ReadDir(folder)
+func readFolder(folder, kitchen string) ([]*order.Request, error) {
+	files, err := tomlFiles(folder)
 	if err != nil {
 		return nil, err
 	}
-	var requests []request
-	for _, entry := range entries {
-		path := filepath.Join(folder, entry.Name())
-		if filepath.Ext(path) != ".toml" {
-			continue
-		}
-		if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-			continue // a folder, or a pipe that would be waited for
-		}
-		isKitchen, err := kitchenFile(path)
+	var requests []*order.Request
+	here := machine()
+	for _, path := range files {
+		isKitchen, err := isKitchenFile(here, path)
 		if err != nil {
 			return nil, err
 		}
 		if isKitchen {
 			continue
 		}
-		r := request{flags: map[string]bool{}}
-		if err := r.read(path, kitchen); err != nil {
+		r, err := order.Read(here, path, kitchen)
+		if err != nil {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
@@ -267,16 +250,17 @@ func readFolder(folder, kitchen string) ([]request, error) {
 		}
 	}
 	if len(requests) == 0 {
-		return nil, usageError{fmt.Errorf("no run file (.toml) in the folder %s", folder), "name a folder with run files, or one run file"}
+		return nil, fault.New("", "name a folder with run files, or one run file",
+			"no run file (.toml) in the folder %s", folder)
 	}
 	return requests, nil
 }
 
-// kitchenFile reports whether a file is a kitchen's and not a run's. What is
+// isKitchenFile reports whether a file is a kitchen's and not a run's. What is
 // neither is an error: the complaint of the form that could read on for longer.
-func kitchenFile(path string) (bool, error) {
-	run, runErr := decodeFile(path, runfile.DecodeRun)
-	kitchen, kitchenErr := decodeFile(path, runfile.DecodeKitchen)
+func isKitchenFile(m order.Machine, path string) (bool, error) {
+	run, runErr := order.Decode(m, path, runfile.DecodeRun)
+	kitchen, kitchenErr := order.Decode(m, path, runfile.DecodeKitchen)
 	switch {
 	case runErr == nil && kitchenErr != nil:
 		return false, nil

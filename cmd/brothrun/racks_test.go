@@ -9,6 +9,8 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"brothrun/stock/fault"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -96,9 +98,9 @@ func TestAFolderHasAnEnd(t *testing.T) {
 	}
 	_, err := readFolder(folder, "")
 	require.ErrorContains(t, err, "has more than 2000 run files, the most that are answered for at once")
-	var usage usageError
+	var usage *fault.Fault
 	require.True(t, errors.As(err, &usage))
-	assert.NotEmpty(t, usage.hint)
+	assert.NotEmpty(t, usage.Hint)
 	require.NoError(t, os.Remove(filepath.Join(folder, "0000.toml")))
 	requests, err := readFolder(folder, "")
 	require.NoError(t, err)

@@ -18,6 +18,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/lockedfile"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/stock/runfile"
 )
 
@@ -154,7 +155,7 @@ func readToReplace(from output) ([]byte, fs.FileInfo, error) {
 	case errors.Is(err, fs.ErrPermission):
 		return nil, nil, fmt.Errorf("%s is read-only", from.path)
 	case err != nil:
-		return nil, nil, missing(err)
+		return nil, nil, order.Missing(err)
 	}
 	defer file.Close()
 	info, err := file.Stat()

@@ -11,9 +11,9 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/fault"
-	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
 )
 
@@ -27,15 +27,6 @@ const (
 
 // errRefused ends a command that has printed its refusal.
 var errRefused = errors.New("refused for safety")
-
-// usageError is a mistake in how the command was called.
-type usageError struct {
-	err  error
-	hint string
-}
-
-func (e usageError) Error() string { return e.err.Error() }
-func (e usageError) Unwrap() error { return e.err }
 
 // run executes the command line args and returns the exit status.
 func run(args []string, stdout *os.File, stderr io.Writer) int {
@@ -89,34 +80,27 @@ func (f *failing) Write(p []byte) (int, error) {
 // diagnose tells the exit status of err and the next steps to show with it.
 func diagnose(err error) (status int, hints []string) {
 	var (
-		usage  usageError
-		input  *fault.Fault
-		file   *runfile.Error
-		parse  *quantity.ParseError
-		unfit  unfitError
-		hinted = func(hint string) []string {
-			if hint == "" {
-				return nil
-			}
-			return []string{hint}
-		}
+		unfit *order.Unfit
+		file  *runfile.Error
+		input *fault.Fault
+		hint  string
 	)
 	switch {
 	case errors.As(err, &unfit):
-		return exitFailed, unfit.hints()
-	case errors.As(err, &usage):
-		if usage.hint == "" && errors.As(err, &parse) {
-			return exitUsage, hinted(parse.Hint)
-		}
-		return exitUsage, hinted(usage.hint)
+		return exitFailed, unfit.Hints()
 	case errors.As(err, &file):
-		return exitUsage, hinted(file.Hint)
+		hint = file.Hint
 	case errors.As(err, &input):
-		return exitUsage, hinted(input.Hint)
+		hint = input.Hint
 	case strings.HasPrefix(err.Error(), "unknown command"):
-		return exitUsage, []string{"brothrun --help"}
+		hint = "brothrun --help"
+	default:
+		return exitFailed, nil
 	}
-	return exitFailed, nil
+	if hint != "" {
+		hints = []string{hint}
+	}
+	return exitUsage, hints
 }
 
 const rootLong = `brothrun plans a batch of broth from bones to shelf: how much this pot gives,
@@ -144,16 +128,12 @@ func newRoot() *cobra.Command {
 		SilenceErrors: true,
 	}
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		var usage usageError
-		if errors.As(err, &usage) {
-			return usage
-		}
-		return usageError{err, cmd.CommandPath() + " --help"}
+		return fault.Of("", err, cmd.CommandPath()+" --help")
 	})
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(), newShelf())
+	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(), newShelf())
 	return root
 }
 
@@ -165,7 +145,7 @@ func newHelp(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			topic, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return usageError{fmt.Errorf("no such command: %s", strings.Join(args, " ")), "brothrun --help"}
+				return fault.New("", "brothrun --help", "no such command: %s", strings.Join(args, " "))
 			}
 			return topic.Help()
 		},
@@ -176,7 +156,7 @@ func newHelp(root *cobra.Command) *cobra.Command {
 func arguments(check cobra.PositionalArgs) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		if err := check(cmd, args); err != nil {
-			return usageError{err, cmd.CommandPath() + " --help"}
+			return fault.Of("", err, cmd.CommandPath()+" --help")
 		}
 		return nil
 	}
@@ -191,8 +171,13 @@ func version() string {
 	return info.Main.Version
 }
 
+// terminal reports whether w is one.
+func terminal(w io.Writer) bool {
+	out, ok := w.(*failing)
+	return ok && term.IsTerminal(int(out.Fd()))
+}
+
 // colourful reports whether w is a terminal that wants colour.
 func colourful(w io.Writer) bool {
-	out, ok := w.(*failing)
-	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(out.Fd()))
+	return os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && terminal(w)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -14,12 +13,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
-	"brothrun/stock/record"
 	"brothrun/stock/runfile"
-	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -97,11 +95,11 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 	cmd.RunE = func(cmd *cobra.Command, args []string) (err error) {
 		for name, value := range map[string]string{"kitchen": kitchen, "units": units} {
 			if cmd.Flags().Changed(name) && strings.TrimSpace(value) == "" {
-				return usageError{fmt.Errorf("--%s is empty", name), "give it a value, or leave it out"}
+				return fault.New(name, "give it a value, or leave it out", "--%s is empty", name)
 			}
 		}
 		if look.json && look.csv {
-			return usageError{errors.New("--json and --csv go against each other"), "give one of them"}
+			return fault.New("json", "give one of them", "--json and --csv go against each other")
 		}
 		if look.now, err = stamp(); err != nil {
 			return err
@@ -110,7 +108,7 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		reader := outcomeReader{kitchen: kitchen, unnoted: all}
+		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all}
 		found, unread := reader.read(files, progress(cmd.ErrOrStderr(), len(files)))
 		if !reader.anyRun {
 			return fmt.Errorf("%s: no run file (.toml) in it", strings.Join(args, ", "))
@@ -120,7 +118,7 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 		}
 		if units != "" {
 			if look.units, err = quantity.ParseSystem(units); err != nil {
-				return usageError{flagError("units", err), ""}
+				return order.FlagFault("units", err)
 			}
 		}
 		for _, one := range unread {
@@ -151,23 +149,16 @@ func runFiles(paths []string) (files []string, err error) {
 		info, err := os.Stat(path)
 		switch {
 		case err != nil:
-			return nil, missing(err)
+			return nil, order.Missing(err)
 		case !info.IsDir():
 			add(path)
 			continue
 		}
-		entries, err := os.ReadDir(path)
+		within, err := tomlFiles(path)
 		if err != nil {
 			return nil, err
 		}
-		for _, entry := range entries {
-			one := filepath.Join(path, entry.Name())
-			if filepath.Ext(one) != ".toml" || strings.HasPrefix(entry.Name(), ".") {
-				continue
-			}
-			if info, err := os.Stat(one); err == nil && !info.Mode().IsRegular() {
-				continue // a folder, or a pipe that would be waited for
-			}
+		for _, one := range within {
 			add(one)
 		}
 		if len(files) > mostRunsInFolder {
@@ -177,8 +168,24 @@ func runFiles(paths []string) (files []string, err error) {
 	return files, nil
 }
 
+// tomlFiles are the TOML files of a folder by name: no folder, and no pipe that would be
+// waited for. A link that leads nowhere is among them, for its reader to complain of.
+func tomlFiles(folder string) (paths []string, err error) {
+	entries, err := os.ReadDir(folder)
+	for _, entry := range entries {
+		path := filepath.Join(folder, entry.Name())
+		info, err := os.Stat(path)
+		ordinary := err != nil || info.Mode().IsRegular()
+		if filepath.Ext(path) == ".toml" && !strings.HasPrefix(entry.Name(), ".") && ordinary {
+			paths = append(paths, path)
+		}
+	}
+	return paths, err
+}
+
 // outcomeReader reads what came of many runs.
 type outcomeReader struct {
+	machine order.Machine
 	kitchen string // instead of each run's own
 	unnoted bool   // runs without a note too
 	anyRun  bool   // there was one, though it may not be readable
@@ -223,27 +230,20 @@ func named(file string, err error) string {
 
 // one is what came of one run; isRun is false for a kitchen file.
 func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, err error) {
-	run, err := decodeFile(path, runfile.DecodeRun)
+	run, err := order.Decode(o.machine, path, runfile.DecodeRun)
 	if err != nil || run.Kind == "" && len(run.Portions) == 0 {
-		if isKitchen, err := kitchenFile(path); err != nil || isKitchen {
+		if isKitchen, err := isKitchenFile(o.machine, path); err != nil || isKitchen {
 			return outcome, false, err
 		}
 	}
 	if len(run.Notes) == 0 && !o.unnoted {
 		return outcome, true, nil
 	}
-	r := request{flags: map[string]bool{}, run: run, fromRun: filepath.Base(path), runFile: path}
-	r.kitchenFile = cmp.Or(o.kitchen, run.Kitchen)
-	if o.kitchen == "" && run.Kitchen != "" && !filepath.IsAbs(run.Kitchen) {
-		r.kitchenFile = filepath.Join(filepath.Dir(path), run.Kitchen)
+	r, err := order.Of(o.machine, run, path, o.kitchen, o.kitchenOf)
+	if err != nil {
+		return outcome, true, err
 	}
-	if r.kitchenFile != "" {
-		if r.kitchen, err = o.kitchenOf(r.kitchenFile); err != nil {
-			return outcome, true, err
-		}
-	}
-	outcome, err = r.outcome()
-	outcome.File = path
+	outcome, err = r.Outcome()
 	return outcome, true, err
 }
 
@@ -255,88 +255,36 @@ func (o *outcomeReader) kitchenOf(path string) (runfile.Kitchen, error) {
 		if o.kitchens == nil {
 			o.kitchens = map[string]func() (runfile.Kitchen, error){}
 		}
-		read = sync.OnceValues(func() (runfile.Kitchen, error) { return decodeFile(path, runfile.DecodeKitchen) })
+		read = sync.OnceValues(func() (runfile.Kitchen, error) { return order.Decode(o.machine, path, runfile.DecodeKitchen) })
 		o.kitchens[path] = read
 	}
 	o.mutex.Unlock()
 	return read()
 }
 
-// outcome is what came of the run, by its notes.
-func (r *request) outcome() (timeline.Outcome, error) {
-	setup, err := settle.Run(r.kitchen, r.run)
-	if err != nil {
-		return timeline.Outcome{}, r.locate(err)
-	}
-	location := time.UTC // as good as any, where the days are all that is asked for
-	if name, _ := r.zone(); name != "" {
-		if location, err = timeline.LoadZone(name); err != nil {
-			return timeline.Outcome{}, r.locate(fault.Of("zone", err, ""))
-		}
-	}
-	var when timeline.When
-	if r.hasClock() {
-		if when, _, err = r.when(location); err != nil {
-			return timeline.Outcome{}, err
-		}
-	}
-	clock := func(text string) (time.Time, error) { return timeline.ParseNoted(text, location) }
-	entries, err := record.Read(r.run.Notes, clock)
-	if err != nil {
-		return timeline.Outcome{}, r.locate(err)
-	}
-	outcome, err := timeline.OutcomeOf(setup, when, entries)
-	if err != nil {
-		return outcome, r.locate(err)
-	}
-	pot, err := r.kitchen.Pot(r.run.Pot)
-	outcome.Pot = pot.Name
-	return outcome, err
-}
-
-// settled is the run in its kitchen, with the jars that stand full taken off.
-func (r *request) settled() (settle.Setup, error) {
-	setup, err := settle.Run(r.kitchen, r.run)
-	if err != nil {
-		return setup, err
-	}
-	full, unread, err := r.onShelf()
-	return setup.WithFull(full, unread), err
-}
-
-// onShelf is the jars that stand full by the runs of a kitchen, but for those of the run
-// file at except, and how many of its run files cannot be read. A kitchen that names no
-// folder has none; that the folder is not there is an error.
-func (r *request) onShelf() (full map[string]int, unread int, err error) {
-	folder, err := r.runsFolder()
-	if err != nil || folder == "" {
+// full is the jars that stand full by the run files of a folder, but for one, and how
+// many of them cannot be read.
+func full(folder, except string) (full map[string]int, unread int, err error) {
+	if err := folderThere(folder); err != nil {
 		return nil, 0, err
 	}
 	files, err := runFiles([]string{folder})
 	if err != nil {
 		return nil, 0, err
 	}
-	if r.runFile != "" {
-		itself := absolute(r.runFile)
-		files = slices.DeleteFunc(files, func(file string) bool { return absolute(file) == itself })
+	if except != "" {
+		except = absolute(except)
+		files = slices.DeleteFunc(files, func(file string) bool { return absolute(file) == except })
 	}
-	var reader outcomeReader
+	reader := outcomeReader{machine: machine()}
 	found, broken := reader.read(files, func(int) {})
 	return timeline.ShelfOf(found).Full(), len(broken), nil
 }
 
-// runsFolder is the folder of run files that the kitchen names; empty without. That it is
-// not there is an error.
-func (r *request) runsFolder() (string, error) {
-	folder := r.kitchen.Runs
-	if folder == "" {
-		return "", nil
+// folderThere finds that the folder of runs is none.
+func folderThere(path string) error {
+	if info, err := os.Stat(path); err != nil || !info.IsDir() {
+		return fault.New("runs", "make the folder, or take the line out", "there is no folder %s", path)
 	}
-	if !filepath.IsAbs(folder) {
-		folder = filepath.Join(filepath.Dir(r.kitchenFile), folder)
-	}
-	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
-		return "", r.locate(fault.New("runs", "make the folder, or take the line out", "there is no folder %s", folder))
-	}
-	return folder, nil
+	return nil
 }

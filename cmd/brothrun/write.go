@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"brothrun/export"
+	"brothrun/stock/fault"
 	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
@@ -41,19 +42,21 @@ func outputs(paths []string, format string) ([]output, error) {
 		if path == "-" {
 			form = strings.ToLower(format)
 			if format == "" {
-				return nil, usageError{errors.New("--write - needs a form"), "--format " + strings.Join(forms, "|")}
+				return nil, fault.New("write", "--format "+strings.Join(forms, "|"), "--write - needs a form")
 			}
 		}
 		if !slices.Contains(forms, form) {
-			return nil, usageError{fmt.Errorf("--write %s: no such form %q", path, form), "end the file name in ." + strings.Join(forms, ", .")}
+			return nil, fault.New("write", "end the file name in ."+strings.Join(forms, ", ."),
+				"--write %s: no such form %q", path, form)
 		}
 		if slices.ContainsFunc(outs, func(o output) bool { return filepath.Clean(o.path) == filepath.Clean(path) }) {
-			return nil, usageError{fmt.Errorf("--write %s is given twice", path), "name each file once"}
+			return nil, fault.New("write", "name each file once", "--write %s is given twice", path)
 		}
 		outs = append(outs, output{path: path, form: form})
 	}
 	if format != "" && !slices.Contains(paths, "-") {
-		return nil, usageError{errors.New("--format goes with --write -"), "add --write -, or name a file with --write run." + format}
+		return nil, fault.New("format", "add --write -, or name a file with --write run."+format,
+			"--format goes with --write -")
 	}
 	return outs, nil
 }
@@ -68,7 +71,8 @@ func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options
 	case o.form == "json" && len(plans) > 1:
 		return export.JSONList(w, plans)
 	case len(plans) > 1:
-		return usageError{fmt.Errorf("--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans)), "write .ics or .json, or plan each run by itself"}
+		return fault.New("write", "write .ics or .json, or plan each run by itself",
+			"--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans))
 	case o.form == "csv":
 		return export.CSV(w, plan)
 	case o.form == "json":
@@ -101,12 +105,12 @@ func prepare(outs []output, force bool, read []input) error {
 			return err
 		}
 		if other, twice := targets[out.target]; twice {
-			return usageError{fmt.Errorf("--write %s and --write %s are one file", other, out.path), "name each file once"}
+			return fault.New("write", "name each file once", "--write %s and --write %s are one file", other, out.path)
 		}
 		targets[out.target] = out.path
 		for _, input := range read {
 			if sameFile(out.target, input.path) {
-				return usageError{fmt.Errorf("--write %s would replace %s", out.path, input.what), "write to another file"}
+				return fault.New("write", "write to another file", "--write %s would replace %s", out.path, input.what)
 			}
 		}
 		if out.form != "ics" || !force {
@@ -243,7 +247,7 @@ func targetOf(path string, force bool) (string, error) {
 	info, err := os.Stat(target)
 	switch {
 	case err == nil && info.IsDir():
-		return "", usageError{fmt.Errorf("%s is a folder", path), "name a file in it"}
+		return "", fault.New("", "name a file in it", "%s is a folder", path)
 	case !force:
 		return "", fmt.Errorf("%s exists and is kept; --force replaces it", path)
 	case err != nil:
@@ -341,7 +345,8 @@ func stamp() (time.Time, error) {
 	}
 	seconds, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || seconds < 0 || seconds > 7258118400 { // the year 2200
-		return time.Time{}, usageError{fmt.Errorf("SOURCE_DATE_EPOCH=%q: must be seconds since 1970, 0 to 7258118400", text), "unset it"}
+		return time.Time{}, fault.New("", "unset it",
+			"SOURCE_DATE_EPOCH=%q: must be seconds since 1970, 0 to 7258118400", text)
 	}
 	return time.Unix(seconds, 0).UTC(), nil
 }

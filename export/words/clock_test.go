@@ -123,6 +123,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 	for code, facts := range map[string][]any{
 		timeline.GoesOn:                     {timeline.Part{Role: timeline.Chill}, noon, up, time.Time{}},
 		timeline.GoesOn + "/":               {some, noon, up, noon},
+		timeline.RestUnfit:                  {&timeline.Unfit{Kind: timeline.Blocked, Why: up}, []timeline.WayOut{{Kind: timeline.Elsewhen}}, noon},
 		timeline.CoolAgain:                  {[]stock.Load{load}, noon},
 		timeline.KeptTooLong:                {80 * time.Hour, 72 * time.Hour},
 		timeline.ReheatBroth:                {noon, noon},

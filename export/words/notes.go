@@ -41,7 +41,7 @@ func Note(note remark.Note, f Form) string {
 	if note.Case != "" {
 		key += "/" + note.Case
 	}
-	recordKey, recorded := recordFacts(key, note.Facts)
+	recordKey, recorded := recordFacts(key, note.Facts, f)
 	sentence := cmp.Or(notes[key], ofStock[key], ofRecord[recordKey])
 	switch racks := rackNote(note, f); {
 	case racks != "":

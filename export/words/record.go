@@ -16,6 +16,7 @@ var ofRecord = map[string]string{
 	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the heat, or warm, is not left.",
 	timeline.GoesOn + "/later": "%v and what follows at once goes on until %v, and %v. Stay with it, or stop before it: " +
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
+	timeline.RestUnfit:   "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
 	timeline.CoolAgain:   "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
 	timeline.KeptTooLong: "The broth stood in the fridge for %v before it was skimmed, longer than the %v it keeps: throw it away, do not can it.",
 
@@ -62,9 +63,23 @@ var phases = map[timeline.Phase]string{
 	timeline.LosingPressure: "losing its pressure", timeline.AtZero: "at zero", timeline.Opened: "opened",
 }
 
+// Phase is what a load does, as within a sentence: "at pressure".
+func Phase(phase timeline.Phase) string { return phases[phase] }
+
 // recordFacts fits the facts of a note of the record to its sentence, and its key.
-func recordFacts(key string, facts []any) (string, []any) {
+func recordFacts(key string, facts []any, f Form) (string, []any) {
 	switch key {
+	case timeline.RestUnfit:
+		unfit := facts[0].(*timeline.Unfit)
+		var ways []string
+		for _, way := range facts[1].([]timeline.WayOut)[:min(2, len(facts[1].([]timeline.WayOut)))] {
+			ways = append(ways, WayOut(unfit, way, f))
+		}
+		until := ""
+		if keeps := facts[2].(time.Time); !keeps.IsZero() {
+			until = f.say(", and can, freeze or eat it by %s", keeps)
+		}
+		return key, []any{Unfit(unfit, f), "What would help: " + strings.Join(ways, ", or "), until}
 	case timeline.GoesOn:
 		role, keeps := facts[0].(timeline.Part).Role, facts[3].(time.Time)
 		if keeps.IsZero() || role < timeline.Reheat {
@@ -131,6 +146,7 @@ func Came(step timeline.Step) string {
 // whats are what is noted, as within a sentence; the others are said by their word.
 var whats = map[record.What]string{
 	record.ToppedUp: "topped up", record.AtPressure: "at pressure", record.HeatOff: "heat off",
+	record.Fell: "fell below its pressure", record.Zero: "at zero", record.Steam: "in steady steam", record.Vented: "vented, weight on",
 	record.LidOff: "lid off", record.Ready: "ready to fill", record.Drained: "drained solids",
 }
 
@@ -139,6 +155,13 @@ func What(e record.Entry, f Form) string {
 	text := whats[e.What]
 	if text == "" {
 		text = string(e.What)
+	}
+	if len(e.Jars) > 0 {
+		text += ": " + jarsOf(e.Jars)
+		if e.Load > 0 {
+			text += f.say(" (load %d)", e.Load)
+		}
+		return text
 	}
 	switch {
 	case e.Load > 0:
@@ -167,8 +190,6 @@ func amount(e record.Entry, f Form) string {
 		return f.say("%v", e.Temperature)
 	case e.Span > 0:
 		return f.say("%v", e.Span)
-	case len(e.Jars) > 0:
-		return jarsOf(e.Jars)
 	}
 	return e.Text
 }
@@ -204,6 +225,23 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then: zero", c.Since)
 	case timeline.AtZero:
 		return f.say("At zero since %v. The lid comes off at %v, not before. Then: lid-off", c.Since, c.Until)
+	}
+	return ""
+}
+
+// Chilling is how a chill stands by its readings, and by when it has to be colder;
+// nothing where that is said as a warning or there is nothing to say.
+func Chilling(c timeline.Chilling, last record.Entry) string {
+	f := Form{}
+	switch {
+	case last.What != record.Reading:
+		return ""
+	case c.Stands == timeline.InTime:
+		return "Cold in time: the chill is done."
+	case c.Stands == timeline.Cooling && last.Temperature > quantity.Fahrenheit(70):
+		return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(last.At.Location()), c.By41F.In(last.At.Location()))
+	case c.Stands == timeline.Cooling:
+		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(last.At.Location()))
 	}
 	return ""
 }

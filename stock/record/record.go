@@ -6,6 +6,7 @@ package record
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -141,6 +142,12 @@ var taken = map[What]taking{
 
 // OfLoad reports whether a word is about a canner load alone.
 func (w What) OfLoad() bool { return taken[w].needs == "load" }
+
+// Known reports whether a word is one that can be noted.
+func (w What) Known() bool { _, known := taken[w]; return known }
+
+// Words are all that can be noted, in alphabetical order.
+func Words() []What { return slices.Sorted(maps.Keys(taken)) }
 
 // Takes is an example of what a word is given: "11 qt hot"; empty for nothing.
 func (w What) Takes() string { return taken[w].example }

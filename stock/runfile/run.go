@@ -46,6 +46,8 @@ type Run struct {
 	Unattended *bool                 // instead of the pot's
 	Altitude   *quantity.Length      // instead of the kitchen's
 	Gauge      string                // instead of the kitchen's
+	Calendar   string                // path of the calendar file that notes move, relative to the run file
+	Busy       string                // paths of calendar files of when the cook is out, with commas between
 	Notes      []Note                // what happened, in the order of the file
 }
 
@@ -99,6 +101,8 @@ func (r *Run) keys() []key {
 		{"unattended", `true`, give(&r.Unattended, readYes)},
 		{"altitude", `"3200 ft" or "975 m"`, give(&r.Altitude, altitudes.read)},
 		{"gauge", `"weighted" or "dial"`, set(&r.Gauge, readText)},
+		{"calendar", `"run.ics"`, set(&r.Calendar, readText)},
+		{"busy", `"work.ics" or "work.ics, school.ics"`, set(&r.Busy, readText)},
 		{"bones.kind", `"chicken-frames" or "turkey-necks"`, set(&portion.Kind, readText)},
 		{"bones.weight", `"3 lb" or "1.4 kg"`, give(&portion.Weight, boneMass.read)},
 		{"note.id", `"k3v9"`, set(&note.ID, readText)},

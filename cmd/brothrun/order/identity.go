@@ -1,4 +1,4 @@
-package main
+package order
 
 import (
 	"cmp"
@@ -16,38 +16,34 @@ import (
 // what the calendar about to be replaced says, or else what tells it from other
 // runs. The pot is of it, because two pots on one day may have all else alike; the
 // kitchen is its file or, without one, the folder of the run file.
-func (r *request) runID() string {
+func (r *Request) runID() string {
 	switch {
-	case r.run.ID != "":
-		return r.run.ID
+	case r.Run.ID != "":
+		return r.Run.ID
 	case r.kept.RunID != "":
 		return r.kept.RunID
 	}
-	file := r.runFile
-	if file != "" {
-		file = absolute(file)
+	file, kitchen := r.machine.whole(r.RunFile), r.machine.whole(r.KitchenFile)
+	if kitchen == "" {
+		kitchen = filepath.Dir(file)
 	}
-	kitchen := filepath.Dir(file)
-	if r.kitchenFile != "" {
-		kitchen = absolute(r.kitchenFile)
-	}
-	return export.RunKey(strings.Join([]string{cmp.Or(r.run.Name, file), r.kinds(), kitchen, word(r.run.Pot), r.day()},
-		"\x00"))
+	parts := []string{cmp.Or(r.Run.Name, file), r.kinds(), kitchen, word(r.Run.Pot), r.day()}
+	return export.RunKey(strings.Join(parts, "\x00"))
 }
 
 // likeness is what a run without an ID of its own is known by when it is planned
 // again, its start moved or not: name, or else file name, and kind.
-func (r *request) likeness() string {
-	if r.run.ID != "" {
+func (r *Request) likeness() string {
+	if r.Run.ID != "" {
 		return ""
 	}
-	return cmp.Or(r.run.Name, r.fromRun) + "\x00" + r.kinds()
+	return cmp.Or(r.Run.Name, r.file()) + "\x00" + r.kinds()
 }
 
 // kinds is all that goes into the pot, whatever its order in the file.
-func (r *request) kinds() string {
-	kinds := []string{word(r.run.Kind)}
-	for _, portion := range r.run.Portions {
+func (r *Request) kinds() string {
+	kinds := []string{word(r.Run.Kind)}
+	for _, portion := range r.Run.Portions {
 		kinds = append(kinds, word(portion.Kind))
 	}
 	slices.Sort(kinds)
@@ -59,25 +55,28 @@ func word(text string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(text))
 }
 
+// asked is when the run is asked for, as given; empty when it does not say.
+func (r *Request) asked() string { return cmp.Or(r.Run.Start, r.Run.FinishBy, r.Run.Between) }
+
 // day is the date the run is asked for: "2026-11-28".
-func (r *request) day() string {
-	when := cmp.Or(r.run.Start, r.run.FinishBy, r.run.Between)
-	day, _, _ := strings.Cut(strings.ReplaceAll(strings.TrimSpace(when), "T", " "), " ")
+func (r *Request) day() string {
+	day, _, _ := strings.Cut(strings.ReplaceAll(strings.TrimSpace(r.asked()), "T", " "), " ")
 	return day
 }
 
-// keepIdentity lets a run be the one it was in a calendar that outs replace, so
-// that its entries move with it. Of two runs alike neither is known again.
-func keepIdentity(requests []*request, outs []output, now time.Time) {
+// Keep lets runs be the ones they were in the calendars that are about to be replaced,
+// so that their entries move with them. Of two runs alike neither is known again, nor
+// is one that was over by now and is asked for on a later day.
+func Keep(requests []*Request, formers []*export.Former, now time.Time) {
 	alike := map[string]int{}
 	for _, r := range requests {
 		alike[r.likeness()]++
 	}
 	for _, r := range requests {
 		day, _ := time.Parse(time.DateOnly, r.day())
-		for _, out := range outs {
+		for _, former := range formers {
 			if r.kept.RunID == "" && alike[r.likeness()] == 1 {
-				r.kept = out.former.Kept(r.runID(), r.likeness(), day, now)
+				r.kept = former.Kept(r.runID(), r.likeness(), day, now)
 			}
 		}
 	}
@@ -85,7 +84,7 @@ func keepIdentity(requests []*request, outs []output, now time.Time) {
 
 // moved tells of entries that stand on another day than the calendar had them: the
 // cook may have meant another run.
-func (r *request) moved(plan timeline.Plan) []remark.Note {
+func (r *Request) moved(plan timeline.Plan) []remark.Note {
 	const day = "Mon 2 Jan 2006"
 	begins := plan.Begins()
 	if r.kept.RunID == "" || begins.IsZero() || begins.Format(day) == r.kept.Begins.In(plan.Location).Format(day) {

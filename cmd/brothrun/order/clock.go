@@ -1,0 +1,349 @@
+package order
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"brothrun/export"
+	"brothrun/export/words"
+	"brothrun/stock"
+	"brothrun/stock/fault"
+	"brothrun/stock/remark"
+	"brothrun/timeline"
+	"brothrun/timeline/busy"
+)
+
+// clockWays are the ways to say when a run is, each by the flags that belong to
+// it. One way is enough, and one given in flags takes the place of the file's.
+var clockWays = [][]string{{"start"}, {"finish-by"}, {"between", "and"}}
+
+// chooseClock drops the file's way of saying when the run is where a flag says it,
+// and finds two at once.
+func (r *Request) chooseClock() error {
+	var chosen []string
+	for _, way := range clockWays {
+		if !slices.ContainsFunc(way, func(flag string) bool { return r.given[flag] }) {
+			continue
+		}
+		if chosen != nil {
+			return fault.New("", "give one of them", "--%s and --%s go against each other", chosen[0], way[0])
+		}
+		chosen = way
+	}
+	run := &r.Run
+	texts := map[string]*string{"start": &run.Start, "finish-by": &run.FinishBy, "between": &run.Between, "and": &run.And}
+	var first string
+	for _, way := range clockWays {
+		if chosen != nil && way[0] != chosen[0] {
+			for _, name := range way {
+				*texts[name] = ""
+			}
+			continue
+		}
+		for _, name := range way {
+			switch {
+			case *texts[name] == "":
+			case first == "" || first == "between" && name == "and":
+				first = name
+			default:
+				return r.Locate(fault.New(strings.ReplaceAll(name, "-", "_"), "keep one of them",
+					"%s and %s go against each other", first, name))
+			}
+		}
+	}
+	if (r.Run.Between == "") != (r.Run.And == "") {
+		key, hint := "between", `--and "2026-11-29 20:00": by when it is done`
+		if r.Run.Between == "" {
+			key, hint = "and", `--between "2026-11-27 18:00": when it may begin`
+		}
+		return r.Locate(fault.New(key, hint, "between and and go together"))
+	}
+	return nil
+}
+
+// when reads the times the run is asked for on the clock of location; repeated are
+// those, as given, that it shows twice.
+func (r *Request) when(location *time.Location) (when timeline.When, repeated []string, err error) {
+	for _, at := range []struct {
+		key, text string
+		to        *time.Time
+	}{
+		{"start", r.Run.Start, &when.Start},
+		{"finish_by", r.Run.FinishBy, &when.FinishBy},
+		{"between", r.Run.Between, &when.From},
+		{"and", r.Run.And, &when.Until},
+	} {
+		if at.text == "" {
+			continue
+		}
+		var twice bool
+		if *at.to, twice, err = timeline.ParseLocal(at.text, location); err != nil {
+			return when, nil, r.Locate(fault.Of(at.key, err, ""))
+		}
+		if twice {
+			repeated = append(repeated, at.text)
+		}
+	}
+	if err := when.Check(); err != nil {
+		return when, nil, r.Locate(fault.Of("and", err, "choose two times up to 60 days apart"))
+	}
+	return when, repeated, nil
+}
+
+// Clock is what is said of the clock beside the runs.
+type Clock struct {
+	Now    time.Time // runs that began before are told to be past
+	Busy   []string  // calendar files of when somebody is out or taken
+	Remind string    // how long before a step its reminder comes: "15m", "hands-on=20m,watch=5m"
+	// Timed are the flags given that mean nothing without a time to begin or to finish by.
+	Timed []string
+}
+
+// Schedule puts batches on one clock, each of its request, and tells when somebody is
+// away. Without a time to begin or to finish by a single plan has no steps. Where the
+// error is an *Unfit the plans are whole but for their steps.
+func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeline.Plan, []timeline.Booking, error) {
+	plans := make([]timeline.Plan, len(requests))
+	var runs []timeline.Run
+	loads := 0
+	for i, r := range requests {
+		if loads += len(batches[i].Loads); loads > stock.MostLoads {
+			return plans, nil, fault.New("", "plan fewer runs at once, or in larger jars",
+				"the runs have more than %d canner loads together, the most that are put on one calendar", stock.MostLoads)
+		}
+		plans[i] = timeline.Plan{Batch: batches[i], RunID: r.runID(), Likeness: r.likeness(), Revision: r.Run.Revision(),
+			Record: r.record}
+		if len(r.record) > 0 {
+			plans[i].Planned = &r.planned
+		}
+		if err := r.chooseClock(); err != nil {
+			return plans, nil, err
+		}
+		if r.asked() == "" {
+			if len(requests) > 1 {
+				hint := "give start, finish_by or between and and in the file, or --between and --and for all"
+				return plans, nil, fault.New("", hint, "%s does not say when it begins or is done", r.file())
+			}
+			return plans, nil, r.clockless(clock.Timed)
+		}
+	}
+	calendar, err := requests[0].calendar()
+	if err != nil {
+		return plans, nil, err
+	}
+	if clock.Remind != "" {
+		if calendar.Remind, err = timeline.ParseRemind(clock.Remind); err != nil {
+			return plans, nil, FlagFault("remind", err)
+		}
+	}
+	repeated := make([][]string, len(requests))
+	for i, r := range requests {
+		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision,
+			Record: r.record, Planned: r.planned}
+		if run.When, repeated[i], err = r.when(calendar.Location); err != nil {
+			return plans, nil, err
+		}
+		if err := r.heat(&run); err != nil {
+			return plans, nil, err
+		}
+		runs = append(runs, run)
+	}
+	for _, r := range requests {
+		for _, path := range r.BusyFiles() {
+			if !slices.Contains(clock.Busy, path) {
+				clock.Busy = append(slices.Clip(clock.Busy), path)
+			}
+		}
+	}
+	if calendar.Busy, err = requests[0].machine.busyTimes(clock.Busy, calendar.Location, runs); err != nil {
+		return plans, nil, err
+	}
+
+	scheduled, err := timeline.ScheduleAll(runs, calendar)
+	if err != nil {
+		var unfit *timeline.Unfit
+		if errors.As(err, &unfit) {
+			i := slices.IndexFunc(plans, func(p timeline.Plan) bool { return p.RunID == unfit.Run })
+			err = &Unfit{unfit, unfit.WaysOut(requests[i].simmered)}
+		}
+		for i := range plans {
+			plans[i].Unfit = unfit
+		}
+		return plans, calendar.Busy, err
+	}
+	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
+		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
+	}
+	for i, r := range requests {
+		r.remark(&scheduled[i], repeated[i], clock.Now)
+	}
+	return scheduled, calendar.Busy, nil
+}
+
+// remark adds what is to be said of when a plan is: where its clock is from, that it
+// moved, that it is past, and times that the clock shows twice.
+func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) {
+	plan.Likeness = r.likeness()
+	if zone, from := r.machine.Zone, r.machine.ZoneFrom; r.Kitchen.Zone == "" && from != "" {
+		note := remark.Note{Code: timeline.ZoneAssumed, Facts: []any{zone, from}}
+		plan.Batch.Assumed = append(plan.Batch.Assumed, note)
+	}
+	plan.Warnings = append(plan.Warnings, r.moved(*plan)...)
+	if len(plan.Record) == 0 && plan.Begins().Before(now) {
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
+	}
+	for _, text := range repeated {
+		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
+	}
+}
+
+// simmered works the run out for another simmer.
+func (r *Request) simmered(simmer time.Duration) (stock.Batch, error) {
+	setup := r.Setup
+	setup.Pot.Simmer = simmer
+	return stock.Plan(setup)
+}
+
+// Unfit is a run that fits nowhere, and what would help, said by flags.
+type Unfit struct {
+	*timeline.Unfit
+	Ways []timeline.WayOut
+}
+
+// typed is the form of what answers a command.
+var typed = words.Form{Flags: true}
+
+// Error says why the run fits nowhere.
+func (e *Unfit) Error() string { return words.Unfit(e.Unfit, typed) }
+
+// Hints are the ways out, the least change first.
+func (e *Unfit) Hints() (hints []string) {
+	for _, way := range e.Ways {
+		hints = append(hints, words.WayOut(e.Unfit, way, typed))
+	}
+	return hints
+}
+
+// clockless finds flags that mean nothing without a time, and hours that would be
+// refused with one.
+func (r *Request) clockless(timed []string) error {
+	if len(timed) > 0 {
+		return fault.New(timed[0], `--start "2026-11-28 08:00", --finish-by, or --between and --and`,
+			"--%s needs a time to begin or to finish by", timed[0])
+	}
+	if r.Kitchen.Awake != "" {
+		if _, err := timeline.ParseAwake(r.Kitchen.Awake); err != nil {
+			return r.Locate(fault.Of("awake", err, ""))
+		}
+	}
+	if r.Kitchen.Zone != "" {
+		if _, err := timeline.LoadZone(r.Kitchen.Zone); err != nil {
+			return r.Locate(fault.Of("zone", err, ""))
+		}
+	}
+	return nil
+}
+
+// heat says what the run's pot stands on and whether it may be left alone.
+func (r *Request) heat(run *timeline.Run) error {
+	pot, err := r.Kitchen.Pot(r.Run.Pot)
+	if err != nil {
+		return r.Locate(fault.Of("pot", err, ""))
+	}
+	run.Pot, run.Unattended = pot.Name, pot.Unattended
+	if run.Pot == "" {
+		run.Pot = r.Run.Pot // a pot given by its volume
+	}
+	if r.Run.Unattended != nil {
+		run.Unattended = *r.Run.Unattended
+	}
+	if run.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
+		return r.Locate(fault.Of(r.Kitchen.PotKey(r.Run.Pot, "heat"), err, ""))
+	}
+	return nil
+}
+
+// calendar is the clock of the kitchen: its zone, awake hours and bookings.
+func (r *Request) calendar() (timeline.Calendar, error) {
+	calendar := timeline.Calendar{Cooks: r.Kitchen.Cooks, Burners: r.Kitchen.BurnerPlaces}
+	location, err := timeline.LoadZone(cmp.Or(r.Kitchen.Zone, r.machine.Zone))
+	if err != nil {
+		return calendar, r.Locate(fault.Of("zone", err, "--zone America/Denver, or zone in the kitchen file"))
+	}
+	calendar.Location = location
+	if r.Kitchen.Awake != "" {
+		if calendar.Awake, err = timeline.ParseAwake(r.Kitchen.Awake); err != nil {
+			return calendar, r.Locate(fault.Of("awake", err, ""))
+		}
+	}
+	if r.Kitchen.Canner.GaugeChecked != "" {
+		if calendar.GaugeChecked, err = timeline.ParseDay(r.Kitchen.Canner.GaugeChecked, location); err != nil {
+			return calendar, r.Locate(fault.Of("canner.gauge_checked", err, ""))
+		}
+	}
+	if r.Kitchen.Canner.Outdoors != "" {
+		if calendar.CannerHours, err = timeline.ParseHours(r.Kitchen.Canner.Outdoors); err != nil {
+			return calendar, r.Locate(fault.Of("canner.outdoors", err, ""))
+		}
+	}
+	for i, booking := range r.Kitchen.FreezeDryer.Bookings {
+		span, err := timeline.ParseBooking(booking.From, booking.To, location)
+		if err != nil {
+			return calendar, r.Locate(fault.Of(fmt.Sprintf("freeze_dryer.booking[%d]", i), err, ""))
+		}
+		calendar.Bookings = append(calendar.Bookings, span)
+	}
+	return calendar, nil
+}
+
+// busyTimes reads the calendar files of --busy as far as the runs may reach.
+func (m Machine) busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]timeline.Booking, error) {
+	from, until := timeline.Reach(runs)
+	var own []string
+	for _, run := range runs {
+		own = append(own, export.RunKey(run.ID))
+	}
+	all := busy.NewReader(location, from, until, own...)
+	for _, path := range paths {
+		file, err := m.Open(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, fault.New("busy", "check the name of the calendar file", "--busy: there is no file %s", path)
+		}
+		if errors.As(err, new(*fault.Fault)) {
+			return nil, FlagFault("busy", err)
+		}
+		if err != nil {
+			return nil, err
+		}
+		err = all.Add(file, path)
+		file.Close()
+		var broken *busy.Error
+		if errors.As(err, &broken) {
+			return nil, fault.New("busy", broken.Hint, "--busy: %v", err)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return all.Bookings(), nil
+}
+
+// CheckClock judges the parts of the kitchen that concern the clock.
+func (r *Request) CheckClock() error {
+	k := r.Kitchen
+	for i, pot := range k.Pots {
+		if _, err := timeline.ParseHeat(pot.Heat); err != nil {
+			return r.Locate(fault.Of(fmt.Sprintf("pot[%d].heat", i), err, ""))
+		}
+	}
+	if cmp.Or(k.Zone, k.Awake, k.Canner.Outdoors, k.Canner.GaugeChecked) == "" && len(k.FreezeDryer.Bookings) == 0 {
+		return nil
+	}
+	_, err := r.calendar()
+	return err
+}
