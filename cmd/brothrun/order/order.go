@@ -257,7 +257,7 @@ func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
 	if err = r.Settle(); err != nil {
 		return batch, err
 	}
-	if r.record, err = record.Read(r.Run.Notes, r.noteClock); err != nil {
+	if r.record, err = record.Read(r.Run.Notes, r.noteClock()); err != nil {
 		return batch, err
 	}
 	if !r.until.IsZero() {

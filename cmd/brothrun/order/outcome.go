@@ -24,7 +24,7 @@ func (r *Request) outcome() (outcome timeline.Outcome, err error) {
 			return outcome, err
 		}
 	}
-	entries, err := record.Read(r.Run.Notes, r.noteClock)
+	entries, err := record.Read(r.Run.Notes, r.noteClock())
 	if err != nil {
 		return outcome, err
 	}
