@@ -177,6 +177,7 @@ func clockOf(plan timeline.Plan) *time.Location {
 // assumedWords are the things that may be assumed, those that matter most first.
 var assumedWords = []struct{ code, words string }{
 	{"gauge", "the canner's gauge"},
+	{"jars-full", "which jars stand full"},
 	{"zone", "the time zone"},
 	{"canner", "the canner's measures"},
 	{"awake", "when you are up"},

@@ -191,7 +191,7 @@ func (p *planner) jarsAndLoads() error {
 	if slices.ContainsFunc(wishes, func(w runfile.JarWish) bool { _, _, own := p.Shelf.Measured(w.Jar); return !own }) {
 		p.assumed(remark.MouthAssumed)
 	}
-	p.assumed(remark.CannerAssumed)
+	p.assumed(remark.JarsFull, remark.CannerAssumed)
 	small, isSmall, err := p.TooSmall()
 	if err != nil {
 		return err
