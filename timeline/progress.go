@@ -503,7 +503,7 @@ func (c *course) layouts(before layout) []layout {
 		if t.Role == Fill {
 			begun++
 		}
-		over = over || t.Role == CleanUp && !at.ended.IsZero()
+		over = over || t.Role == CleanUp // with that begun, no load follows in the same session
 	}
 	var all []layout
 	if session == 0 {
