@@ -29,6 +29,7 @@ type came struct {
 	began, ended time.Time
 	held         time.Time // it does not begin before or, where it is on, end
 	skipped      bool
+	presumed     bool // nobody said that it ended: it may run long all the same
 }
 
 // within is when a task starts, after the beginning of its block, that by the rules
@@ -80,8 +81,12 @@ type course struct {
 func (h *house) follow(run Run) (finding, obstacle, bool) {
 	planned := run
 	planned.Record, planned.Batch = nil, run.Planned
-	found, met, ok := h.find(planned)
-	if !ok {
+	var found finding
+	var met obstacle
+	ok := run.base != nil
+	if ok {
+		found = *run.base
+	} else if found, met, ok = h.find(planned); !ok {
 		// It was begun all the same.
 		if found, met, ok = h.open().find(planned); !ok {
 			return found, met, false
@@ -105,6 +110,32 @@ func (h *house) follow(run Run) (finding, obstacle, bool) {
 		found = next
 	}
 	return found, met, placed
+}
+
+// asPlanned puts into runs with a record where they were planned, all of them together
+// and in their order: a note of one does not change who was there first.
+func (h *house) asPlanned(runs []Run) []Run {
+	planned, came := slices.Clone(runs), false
+	for i := range planned {
+		if run := &planned[i]; len(run.Record) > 0 {
+			run.Record, run.Batch, came = nil, run.Planned, true
+		}
+	}
+	if !came {
+		return runs
+	}
+	full, finds, missed := h.fit(planned)
+	if missed != nil {
+		return runs
+	}
+	all := slices.Clone(runs)
+	for i := range all {
+		before, err := full.planOf(planned[i], finds[i])
+		if err == nil && len(all[i].Record) > 0 {
+			all[i].base, all[i].before = &finds[i], &before
+		}
+	}
+	return all
 }
 
 // open is the house with nothing in the way.
@@ -132,7 +163,7 @@ func (c *course) presume(found finding, until time.Time) {
 				at.began = start
 			}
 			if !at.began.IsZero() && at.ended.IsZero() && !end.After(until) {
-				at.ended = end
+				at.ended, at.presumed = end, true
 			}
 			c.came[t.ID] = at
 		}
@@ -303,7 +334,7 @@ func (c *course) end(id string, t time.Time) {
 			}
 		}
 	}
-	at.ended = t
+	at.ended, at.presumed = t, false
 	c.came[id], c.noted[id] = at, noted{began: c.noted[id].began, ended: true}
 	c.before(id, at.began)
 	c.forget(id)
@@ -321,6 +352,7 @@ func (c *course) before(id string, t time.Time) {
 		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
 			at.ended = t
 		}
+		at.presumed = at.presumed && rule.beside
 		c.came[rule.after] = at
 		c.before(rule.after, at.began)
 	}
@@ -374,17 +406,21 @@ func (c *course) apply(tasks []task) {
 	for i := range tasks {
 		t := &tasks[i]
 		t.came = c.came[t.ID]
+		if ends, inCanner := c.ends[t.ID]; inCanner {
+			t.Span = ends
+		}
 		switch span := &t.Span; {
 		case t.skipped:
 			*span = quantity.Exactly(time.Duration(0))
+		case !t.ended.IsZero() && t.presumed:
+			// That time goes by says nothing: else a remark would move what stands behind.
+			took := t.ended.Sub(t.began)
+			*span = quantity.Band[time.Duration]{Low: min(took, span.Low), Likely: took, High: max(took, span.High)}
 		case !t.ended.IsZero():
 			*span = quantity.Exactly(t.ended.Sub(t.began))
 		case t.began.IsZero():
 			t.held = latestOf(t.held, c.asOf)
 		default:
-			if ends, inCanner := c.ends[t.ID]; inCanner {
-				*span = ends
-			}
 			least := max(c.asOf.Sub(t.began), t.held.Sub(t.began))
 			span.Low, span.Likely, span.High = max(span.Low, least), max(span.Likely, least), max(span.High, least)
 		}
@@ -409,7 +445,7 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 					switch {
 					case !ok && met.kind == NotHeld:
 						met = o
-					case ok && (!found || c.better(next, best, h.Location)):
+					case ok && (!found || c.better(next, best, before, h.Location)):
 						best, found = next, true
 					}
 				}
@@ -424,16 +460,40 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 }
 
 // better compares two ways to go on: one that keeps what was asked for, then the
-// shorter wait past the hours of the day, then the earlier day.
-func (c *course) better(a, b finding, place *time.Location) bool {
-	late := func(f finding) bool { return !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) }
-	switch {
-	case late(a) != late(b):
-		return late(b)
-	case !a.over.Equal(b.over):
-		return a.over.Before(b.over)
+// shorter wait past the hours of the day, then the fewer days lost on what was planned,
+// then the one laid out as it was, then the one that moves less.
+func (c *course) better(a, b, before finding, place *time.Location) bool {
+	order := func(f finding) []int {
+		late, other, moved := 0, 0, 0
+		if !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) {
+			late = 1
+		}
+		if f.sessions != before.sessions || len(f.row.blocks) != len(before.row.blocks) {
+			other = 1
+		}
+		for i := range f.row.blocks {
+			for j, t := range f.row.blocks[i].tasks {
+				if at, ok := before.starts(t.ID); !ok || !at.Equal(f.at.starts[i].Add(f.row.blocks[i].at[j])) {
+					moved++
+				}
+			}
+		}
+		over := 0
+		if !f.over.IsZero() {
+			over = int(f.over.Sub(c.asOf))
+		}
+		return []int{late, over, max(0, dayNumber(f.likely, place)-dayNumber(c.base.likely, place)), other, moved}
 	}
-	return dayNumber(a.likely, place) < dayNumber(b.likely, place)
+	return slices.Compare(order(a), order(b)) < 0
+}
+
+// starts is when a step begins.
+func (f finding) starts(id string) (at time.Time, ok bool) {
+	i, j, ok := f.row.find(id)
+	if !ok {
+		return time.Time{}, false
+	}
+	return f.at.starts[i].Add(f.row.blocks[i].at[j]), true
 }
 
 // restOf is one way to go on. Not strict, what has begun may go on into any hours.
@@ -470,16 +530,15 @@ func (h *house) restOf(c *course, r row, sessions layout, before finding, strict
 	// What need not move does not.
 	kept := placing{starts: slices.Clone(soonest.starts), why: slices.Clone(soonest.why)}
 	for i := fixed; i < len(r.blocks); i++ {
-		if k, j, ok := before.row.find(r.blocks[i].tasks[0].ID); ok {
-			start := before.at.starts[k].Add(before.row.blocks[k].at[j])
-			if start.After(kept.starts[i]) {
+		if k, _, ok := before.row.find(r.blocks[i].tasks[0].ID); ok {
+			if start, _ := before.starts(r.blocks[i].tasks[0].ID); start.After(kept.starts[i]) {
 				kept.starts[i], kept.why[i] = start, before.at.why[k]
 			}
 		}
 	}
 	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok {
 		next := h.finding(r, at, sessions)
-		if !c.better(best, next, h.Location) {
+		if !c.better(best, next, before, h.Location) {
 			best = next
 		}
 	}
@@ -506,6 +565,9 @@ func (c *course) layouts(before layout) []layout {
 		over = over || t.Role == CleanUp // with that begun, no load follows in the same session
 	}
 	var all []layout
+	if before.loads() == loads && (session == 0 || !over || int(before[session-1]) == begun) {
+		all = append(all, before) // nothing new
+	}
 	if session == 0 {
 		for n := range c.run.mostSessions() {
 			all = append(all, evenly(loads, n+1))
@@ -607,13 +669,16 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 		return Plan{}, err
 	}
 	plan.AsOf, plan.Record, plan.Planned = found.course.asOf.In(h.Location), run.Record, &run.Planned
-	planned := run
-	planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
-	base := found.course.base
-	found.course.house.take(planned, base)
-	before, err := found.course.house.planOf(planned, base)
-	if err != nil {
-		return Plan{}, err
+	before := run.before
+	if before == nil {
+		planned := run
+		planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
+		found.course.house.take(planned, found.course.base)
+		alone, err := found.course.house.planOf(planned, found.course.base)
+		if err != nil {
+			return Plan{}, err
+		}
+		before = &alone
 	}
 	for i := range plan.Steps {
 		step := &plan.Steps[i]

@@ -366,3 +366,152 @@ func clockOf(plan timeline.Plan) string {
 	}
 	return b.String()
 }
+
+// TestARemarkMovesNothing: nor does the same record give another plan the second time.
+func TestARemarkMovesNothing(t *testing.T) {
+	tried := 0
+	check(t, 150, func(t *rapid.T) {
+		w := drawWeek(t)
+		all := drawRecord(t, &w, 6)
+		if len(all) == 0 || all[len(all)-1] == nil {
+			return
+		}
+		before := all[len(all)-1]
+		again, err := w.place()
+		require.NoError(t, err)
+		require.Equal(t, before, again, "the same notes give the same plan")
+		for i, run := range w.runs {
+			begins, ends := before[i].Begins(), before[i].Steps[len(before[i].Steps)-1].End
+			at := begins.Add(ends.Sub(begins) * time.Duration(rapid.SampledFrom([]int{-1, 0, 1, 2, 3, 5, 7, 10, 11}).Draw(t, "of ten parts")) / 10).Truncate(time.Minute)
+			at = latestOf(at, before[i].AsOf)
+			run.Record = append(slices.Clip(run.Record), record.Entry{At: at, What: record.Remark})
+			if len(run.Record) == 1 {
+				run.Planned = run.Batch
+			}
+			w.runs[i] = run
+		}
+		after, err := w.place()
+		require.NoError(t, err, "what had a place keeps it")
+		for i := range after {
+			was, is := before[i], after[i]
+			if len(w.runs) > 1 {
+				// What follows a run goes round what others do, and that of theirs too.
+				follows := func(s timeline.Step) bool { return !inRow(s) }
+				was.Steps = slices.DeleteFunc(slices.Clone(was.Steps), follows)
+				is.Steps = slices.DeleteFunc(slices.Clone(is.Steps), follows)
+			}
+			sameClock(t, was, is, lines(after[i]))
+			tried++
+		}
+	})
+	assert.Greater(t, tried, 100)
+}
+
+// TestWhatWentAsPlannedMovesNothing notes every step of the row where it stands.
+func TestWhatWentAsPlannedMovesNothing(t *testing.T) {
+	tried := 0
+	check(t, 150, func(t *rapid.T) {
+		w := drawWeek(t)
+		w.runs = w.runs[:1]
+		before, err := w.place()
+		if err != nil {
+			return
+		}
+		var notes []record.Entry
+		for _, s := range before[0].Steps {
+			if !inRow(s) {
+				continue
+			}
+			if rapid.IntRange(0, 3).Draw(t, "begun") > 0 {
+				notes = append(notes, record.Entry{At: s.Start, What: record.Began, Step: s.ID})
+			}
+			if rapid.IntRange(0, 3).Draw(t, "done") > 0 {
+				notes = append(notes, record.Entry{At: s.End, What: record.Done, Step: s.ID})
+			}
+		}
+		if len(notes) == 0 {
+			return
+		}
+		slices.SortStableFunc(notes, func(a, b record.Entry) int { return a.At.Compare(b.At) })
+		w.runs[0].Planned = w.runs[0].Batch
+		for range 4 {
+			w.runs[0].Record = notes[:rapid.IntRange(1, len(notes)).Draw(t, "notes")]
+			after, err := w.place()
+			require.NoError(t, err)
+			sameClock(t, before[0], after[0], lines(after[0]))
+			tried++
+		}
+	})
+	assert.Greater(t, tried, 100)
+}
+
+// TestNotesMayContradictOneAnother draws any words of any steps at any time.
+func TestNotesMayContradictOneAnother(t *testing.T) {
+	fitted := 0
+	check(t, 300, func(t *rapid.T) {
+		w := drawWeek(t)
+		w.runs = w.runs[:1]
+		plans, err := w.place()
+		if err != nil {
+			return
+		}
+		ids := []string{"", "none-such"}
+		for _, s := range plans[0].Steps {
+			ids = append(ids, s.ID)
+		}
+		run := &w.runs[0]
+		run.Planned = run.Batch
+		from := plans[0].Begins().Add(-24 * time.Hour)
+		for range rapid.IntRange(1, 8).Draw(t, "notes") {
+			e := record.Entry{
+				At:   from.Add(time.Duration(rapid.SampledFrom([]int{0, 1, 5, 23, 24, 25, 26, 27, 30, 34, 40, 48, 50, 72, 100, 500}).Draw(t, "hour")) * time.Hour),
+				What: rapid.SampledFrom(everyWord).Draw(t, "word"),
+				Step: rapid.SampledFrom(ids).Draw(t, "step"),
+				Span: time.Hour,
+				Jars: []record.JarCount{{Jar: "quart", Count: 3}},
+			}
+			if e.Step == "" || e.What.OfLoad() {
+				e.Step, e.Load = "", rapid.IntRange(1, 7).Draw(t, "load")
+			}
+			run.Record = append(run.Record, e)
+		}
+		slices.SortStableFunc(run.Record, func(a, b record.Entry) int { return a.At.Compare(b.At) })
+		plans, err = w.place()
+		var unfit *timeline.Unfit
+		if errors.As(err, &unfit) {
+			unfit.WaysOut(nil)
+			return
+		}
+		require.NoError(t, err)
+		fitted++
+		plan := plans[0]
+		assert.True(t, plan.AsOf.Equal(run.Record[len(run.Record)-1].At))
+		for _, s := range plan.Steps {
+			assert.False(t, s.End.Before(s.Start), "%s\n%s", s.ID, lines(plan))
+			if s.State == timeline.ToCome {
+				assert.False(t, s.Start.Before(plan.AsOf), "%s\n%s", s.ID, lines(plan))
+			}
+		}
+		for _, load := range plan.Batch.Loads {
+			if c := timeline.Can(load, run.Record); c.Processed {
+				assert.GreaterOrEqual(t, c.Held, load.Process)
+			}
+		}
+		for _, e := range run.Record {
+			plan.May(run.Planned, run.Record, e)
+			plan.Odd(run.Planned, e, plan.AsOf)
+		}
+		plan.Now(plan.AsOf)
+		again, err := w.place()
+		require.NoError(t, err)
+		require.Equal(t, plans, again)
+	})
+	assert.Greater(t, fitted, 100)
+}
+
+var everyWord = []record.What{
+	record.Began, record.Done, record.Late, record.Skipped, record.ToppedUp, record.Strained, record.Drained, record.Ready,
+	record.Reading, record.Filled, record.Steam, record.Vented, record.AtPressure, record.Fell, record.HeatOff, record.Zero,
+	record.LidOff, record.Broken, record.Unsealed, record.Sealed, record.Used, record.Drying, record.Dried, record.Frozen,
+	record.Remark,
+}
