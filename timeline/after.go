@@ -198,7 +198,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	batch, leftover := run.Batch, run.Batch.Leftover
 	trayed := slices.IndexFunc(steps, func(s Step) bool { return s.ID == "leftover" })
-	if leftover.Batches == 0 || trayed < 0 {
+	if leftover.Batches == 0 || trayed < 0 || steps[trayed].State == Skipped {
 		return nil, nil
 	}
 	frozen := preFreezeStep(batch)

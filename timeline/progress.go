@@ -621,8 +621,12 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
 	}
-	if skim := c.came["skim"].began; !skim.IsZero() && !strained.IsZero() && skim.Sub(strained) > fridgeHold {
-		notes = append(notes, note(KeptTooLong, skim.Sub(strained), fridgeHold))
+	// What follows at once on a skimming that has begun stands, however late.
+	for _, id := range []string{"skim", "reheat"} {
+		if cold, ok := found.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
+			notes = append(notes, note(KeptTooLong, cold.Sub(strained), fridgeHold))
+			break
+		}
 	}
 	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
