@@ -392,7 +392,12 @@ func (c *course) late(id string, t time.Time, span time.Duration) {
 		}
 	}
 	at := c.came[id]
-	planned := c.planned[id]
+	planned, inRow := c.planned[id]
+	if !inRow && c.run.before != nil { // it follows the run
+		if i := slices.IndexFunc(c.run.before.Steps, func(s Step) bool { return s.ID == id }); i >= 0 {
+			planned = Booking{From: c.run.before.Steps[i].Start, To: c.run.before.Steps[i].End}
+		}
+	}
 	at.held = latestOf(t, planned.From).Add(span)
 	if !at.began.IsZero() {
 		at.ended, at.held = time.Time{}, latestOf(t, planned.To).Add(span)
