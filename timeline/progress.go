@@ -29,6 +29,7 @@ type came struct {
 	began, ended time.Time
 	held         time.Time // it does not begin before or, where it is on, end
 	skipped      bool
+	supposed     bool // nobody said that it began: that may be early or late
 	presumed     bool // nobody said that it ended: it may run long all the same
 }
 
@@ -160,7 +161,7 @@ func (c *course) presume(found finding, until time.Time) {
 			end := start.Add(t.Span.Likely)
 			c.planned[t.ID] = Booking{From: start, To: end}
 			if at.began.IsZero() && !start.After(until) {
-				at.began = start
+				at.began, at.supposed = start, true
 			}
 			if !at.began.IsZero() && at.ended.IsZero() && !end.After(until) {
 				at.ended, at.presumed = end, true
@@ -277,7 +278,7 @@ func (c *course) inCanner(id string, e record.Entry) {
 	if at.began.IsZero() || at.began.After(e.At) {
 		at.began = e.At
 	}
-	at.ended = time.Time{}
+	at.ended, at.supposed = time.Time{}, false
 	c.came[id] = at
 	c.before(id, at.began)
 	c.forget(id)
@@ -311,7 +312,7 @@ func (c *course) task(id string) (task, bool) {
 // begin sets when a step began: what comes before it is over by then.
 func (c *course) begin(id string, t time.Time) {
 	at := c.came[id]
-	at.began = t
+	at.began, at.supposed = t, false
 	if !c.noted[id].ended || at.ended.Before(t) {
 		at.ended = time.Time{}
 	}
@@ -334,7 +335,7 @@ func (c *course) end(id string, t time.Time) {
 			}
 		}
 	}
-	at.ended, at.presumed = t, false
+	at.ended, at.presumed, at.supposed = t, false, false
 	c.came[id], c.noted[id] = at, noted{began: c.noted[id].began, ended: true}
 	c.before(id, at.began)
 	c.forget(id)
@@ -349,6 +350,7 @@ func (c *course) before(id string, t time.Time) {
 		if at.began.IsZero() || at.began.After(t) {
 			at.began = t
 		}
+		at.supposed = false
 		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
 			at.ended = t
 		}

@@ -158,7 +158,7 @@ func TestANoteOfOneRunLeavesTheOther(t *testing.T) {
 	calendar := timeline.Calendar{Location: denver}
 	runs := []timeline.Run{
 		{Batch: batch(), ID: "first", Pot: "big", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}},
-		{Batch: batch(), ID: "second", Pot: "small", When: timeline.When{From: at(t, "2026-11-28 08:00", denver), Until: at(t, "2026-12-02 08:00", denver)}},
+		{Batch: batch(), ID: "second", Pot: "big", When: timeline.When{From: at(t, "2026-11-28 08:00", denver), Until: at(t, "2026-12-02 08:00", denver)}},
 	}
 	before, err := timeline.ScheduleAll(runs, calendar)
 	require.NoError(t, err)
