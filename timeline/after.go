@@ -184,8 +184,10 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 			*warnings = append(*warnings, note(LateSealCheck, tooLate, step.Start.In(h.Location),
 				first.Add(jarsRest).In(h.Location), first.Add(reprocessWithin).In(h.Location)))
 		}
-		placed = append(placed, step,
-			restStep(nth("jars-rest", session)+suffix, session, c.loads, out(c.loads[len(c.loads)-1]), step.Start))
+		placed = append(placed, step)
+		if last := out(c.loads[len(c.loads)-1]); last.Before(step.Start) { // notes may have it the other way round
+			placed = append(placed, restStep(nth("jars-rest", session)+suffix, session, c.loads, last, step.Start))
+		}
 	}
 	h.keepHands(run, placed)
 	return placed
@@ -196,7 +198,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	batch, leftover := run.Batch, run.Batch.Leftover
 	trayed := slices.IndexFunc(steps, func(s Step) bool { return s.ID == "leftover" })
-	if leftover.Batches == 0 || trayed < 0 {
+	if leftover.Batches == 0 || trayed < 0 || steps[trayed].State == Skipped {
 		return nil, nil
 	}
 	frozen := preFreezeStep(batch)
@@ -233,7 +235,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 			checked[0].Why = because(MayBeDry)
 		}
 		if n == 1 {
-			frozen.End = placed[0].Start
+			frozen.End = latestOf(frozen.Start, placed[0].Start)
 		}
 		h.reserve(thing{Resource: FreezeDryer},
 			Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})
