@@ -212,19 +212,19 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	pressure := b.Pressures(load, quantity.Pressure.Format)
 	switch c.Phase {
 	case timeline.Heating:
-		return "Lid on, vent open, until the steam is steady. Then: steam"
+		return "Lid on, vent open, until the steam is steady. Then note steam"
 	case timeline.Venting:
-		return f.say("Venting since %v. The weight goes on at %v, not before. Then: vented", c.Since, c.Until)
+		return f.say("Venting since %v. The weight goes on at %v, not before. Then note vented", c.Since, c.Until)
 	case timeline.Pressurising:
-		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then: at-pressure", c.Since, pressure)
+		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then note at-pressure", c.Since, pressure)
 	case timeline.AtPressure:
-		return f.say("At pressure since %v. The heat goes off at %v, not before. Below %v: fell", c.Since, c.Until, pressure)
+		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, note fell", c.Since, c.Until, pressure)
 	case timeline.Fallen:
-		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then: at-pressure", c.Since, pressure, load.Process)
+		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then note at-pressure", c.Since, pressure, load.Process)
 	case timeline.LosingPressure:
-		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then: zero", c.Since)
+		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then note zero", c.Since)
 	case timeline.AtZero:
-		return f.say("At zero since %v. The lid comes off at %v, not before. Then: lid-off", c.Since, c.Until)
+		return f.say("At zero since %v. The lid comes off at %v, not before. Then note lid-off", c.Since, c.Until)
 	}
 	return ""
 }
