@@ -506,7 +506,9 @@ func (f finding) starts(id string) (at time.Time, ok bool) {
 }
 
 // restOf is one way to go on. Not strict, what has begun may go on into any hours.
-func (h *house) restOf(c *course, r row, sessions layout, before finding, strict bool, p patience) (finding, obstacle, bool) {
+func (h *house) restOf(
+	c *course, r row, sessions layout, before finding, strict bool, p patience,
+) (finding, obstacle, bool) {
 	limit := c.asOf.Add(searchDays * day)
 	soonest := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
 	fixed := 0
