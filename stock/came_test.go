@@ -205,54 +205,60 @@ func TestWhateverCameOfThePot(t *testing.T) {
 			require.Empty(t, after.Loads, what)
 			continue
 		}
-		taken := quantity.Volume(0)
-		for _, load := range came.Begun {
-			if load.Unprocessed {
-				continue
-			}
-			for _, layer := range load.Layers {
-				for _, j := range layer.Jars {
-					taken += quantity.Volume(j.Count) * fillOf(before, j.Jar)
-				}
-			}
+		goesOnAsFilled(t, what, kitchen, before, after, came)
+	}
+	assert.Greater(t, begun, 100)
+}
+
+// goesOnAsFilled asserts that what has begun stays, and that nothing is filled twice.
+func goesOnAsFilled(t *testing.T, what string, kitchen runfile.Kitchen, before, after stock.Batch, came stock.Came) {
+	t.Helper()
+	taken := quantity.Volume(0)
+	for _, load := range came.Begun {
+		if load.Unprocessed {
+			continue
 		}
-		if taken <= after.Yield.ReadyToFill.Likely {
-			addsUp(t, what, after)
-		}
-		inJars := map[string]int{}
-		for i, load := range after.Loads {
-			if i < len(came.Begun) {
-				require.Equal(t, came.Begun[i].Layers, load.Layers, what)
-				require.Equal(t, came.Begun[i].Unprocessed, load.Unprocessed, what)
-				require.Equal(t, came.Begun[i].Process, load.Process, what)
-			}
-			require.Equal(t, i+1, load.Number, what)
-			for _, layer := range load.Layers {
-				for _, j := range layer.Jars {
-					if !load.Unprocessed {
-						inJars[j.Jar] += j.Count
-					}
-				}
-			}
-		}
-		for _, j := range after.Jars {
-			require.Equal(t, inJars[j.Jar], j.Count, "%s of the loads: %s", j.Jar, what)
-			require.LessOrEqual(t, j.Low, j.Count, what)
-			require.GreaterOrEqual(t, j.High, j.Count, what)
-		}
-		for name, onHand := range kitchen.Jars {
-			if inJars[name] > max(0, onHand-came.Broken[name]) {
-				already := 0
-				for _, load := range came.Begun {
-					if !load.Unprocessed {
-						already += countOf(load.Load, name)
-					}
-				}
-				require.Equal(t, already, inJars[name], "no more %ss than are left: %s", name, what)
+		for _, layer := range load.Layers {
+			for _, j := range layer.Jars {
+				taken += quantity.Volume(j.Count) * fillOf(before, j.Jar)
 			}
 		}
 	}
-	assert.Greater(t, begun, 100)
+	if taken <= after.Yield.ReadyToFill.Likely {
+		addsUp(t, what, after)
+	}
+	inJars := map[string]int{}
+	for i, load := range after.Loads {
+		if i < len(came.Begun) {
+			require.Equal(t, came.Begun[i].Layers, load.Layers, what)
+			require.Equal(t, came.Begun[i].Unprocessed, load.Unprocessed, what)
+			require.Equal(t, came.Begun[i].Process, load.Process, what)
+		}
+		require.Equal(t, i+1, load.Number, what)
+		for _, layer := range load.Layers {
+			for _, j := range layer.Jars {
+				if !load.Unprocessed {
+					inJars[j.Jar] += j.Count
+				}
+			}
+		}
+	}
+	for _, j := range after.Jars {
+		require.Equal(t, inJars[j.Jar], j.Count, "%s of the loads: %s", j.Jar, what)
+		require.LessOrEqual(t, j.Low, j.Count, what)
+		require.GreaterOrEqual(t, j.High, j.Count, what)
+	}
+	for name, onHand := range kitchen.Jars {
+		if inJars[name] > max(0, onHand-came.Broken[name]) {
+			already := 0
+			for _, load := range came.Begun {
+				if !load.Unprocessed {
+					already += countOf(load.Load, name)
+				}
+			}
+			require.Equal(t, already, inJars[name], "no more %ss than are left: %s", name, what)
+		}
+	}
 }
 
 // filledJars is how many jars a batch fills.

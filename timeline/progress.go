@@ -93,7 +93,8 @@ func (h *house) follow(run Run) (finding, obstacle, bool) {
 			return found, met, false
 		}
 	}
-	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{}, hot: map[int]int{}, ends: map[string]quantity.Band[time.Duration]{}}
+	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{},
+		hot: map[int]int{}, ends: map[string]quantity.Band[time.Duration]{}}
 	placed := true
 	for i, e := range run.Record {
 		c.presume(found, e.At)
@@ -291,7 +292,8 @@ func (c *course) inCanner(id string, e record.Entry) {
 	}
 	load := c.tasks[i].Loads[0]
 	early, likely, late := Can(load, c.upTo(e)).Ends(load.Cycle, e.At)
-	c.ends[id] = quantity.Band[time.Duration]{Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
+	c.ends[id] = quantity.Band[time.Duration]{
+		Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
 }
 
 // upTo is the record as far as a note, that included.
@@ -507,7 +509,9 @@ func (f finding) starts(id string) (at time.Time, ok bool) {
 }
 
 // restOf is one way to go on. Not strict, what has begun may go on into any hours.
-func (h *house) restOf(c *course, r row, sessions layout, before finding, strict bool, p patience) (finding, obstacle, bool) {
+func (h *house) restOf(
+	c *course, r row, sessions layout, before finding, strict bool, p patience,
+) (finding, obstacle, bool) {
 	limit := c.asOf.Add(searchDays * day)
 	soonest := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
 	fixed := 0
@@ -622,7 +626,8 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 		keeps = fridgeDate(strained, h.Location)
 	}
 	if found.goesOn.kind != NotHeld {
-		notes = append(notes, note(GoesOn, found.goesOn.of(), h.local(found.over), h.met(found.goesOn), keeps))
+		notes = append(notes,
+			note(GoesOn, found.goesOn.of(), h.local(found.over), h.met(found.goesOn), keeps))
 	}
 	for n := range found.sessions {
 		loads := found.sessions.of(c.run.Batch.Loads, n+1)

@@ -156,17 +156,18 @@ func TestARunToFinishByIsNotHurried(t *testing.T) {
 func TestANoteOfOneRunLeavesTheOther(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	calendar := timeline.Calendar{Location: denver}
-	runs := []timeline.Run{
-		{Batch: batch(), ID: "first", Pot: "big", When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}},
-		{Batch: batch(), ID: "second", Pot: "big", When: timeline.When{From: at(t, "2026-11-28 08:00", denver), Until: at(t, "2026-12-02 08:00", denver)}},
-	}
+	week := timeline.When{From: at(t, "2026-11-28 08:00", denver), Until: at(t, "2026-12-02 08:00", denver)}
+	runs := []timeline.Run{{Batch: batch(), ID: "first", Pot: "big", When: week}, {Batch: batch(), ID: "second", Pot: "big", When: week}}
 	before, err := timeline.ScheduleAll(runs, calendar)
 	require.NoError(t, err)
+	require.True(t, step(t, before[1], "prepare").Start.After(step(t, before[0], "skim").End), "one pot: the second waits")
 	runs[1].Planned, runs[1].Record = runs[1].Batch, []record.Entry{{At: step(t, before[1], "heat-up").Start, What: record.Remark}}
 	after, err := timeline.ScheduleAll(runs, calendar)
 	require.NoError(t, err)
 	for i := range after {
-		assert.Equal(t, step(t, before[i], "skim").Start, step(t, after[i], "skim").Start, "a remark of the second moves neither")
+		for _, id := range []string{"prepare", "skim", "clean-up"} {
+			assert.Equal(t, step(t, before[i], id).Start, step(t, after[i], id).Start, "a remark of the second moves neither: %s", id)
+		}
 	}
 	runs[1].Record[0].What, runs[1].Record[0].Step, runs[1].Record[0].At = record.Began, "heat-up", runs[1].Record[0].At.Add(time.Hour)
 	after, err = timeline.ScheduleAll(runs, calendar)
