@@ -89,7 +89,8 @@ func (b Batch) Refused() bool {
 // straining: no chill, loads, route or dates.
 func (b Batch) EndsAtStraining() bool {
 	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool {
-		return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm || n.Code == remark.BrothSpoilt
+		return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm ||
+			n.Code == remark.BrothSpoilt || n.Code == remark.BrothKept
 	})
 }
 

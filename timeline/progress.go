@@ -636,13 +636,6 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
 	}
-	// What follows at once on a skimming that has begun stands, however late.
-	for _, id := range []string{"skim", "reheat"} {
-		if cold, ok := found.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
-			notes = append(notes, note(KeptTooLong, cold.Sub(strained), fridgeHold))
-			break
-		}
-	}
 	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
 	}
@@ -678,6 +671,28 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 		}
 	}
 	return notes
+}
+
+// keptFor is how long the broth stood in the fridge before it was skimmed or reheated,
+// where that is longer than it keeps: what follows at once on a skimming that has
+// begun stands, however late.
+func (f finding) keptFor() (took time.Duration, tooLong bool) {
+	strained := f.course.came["strain"].ended
+	for _, id := range []string{"skim", "reheat"} {
+		if cold, ok := f.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
+			return cold.Sub(strained), true
+		}
+	}
+	return 0, false
+}
+
+// spoil leaves of a plan what came, and nothing to come: the broth is thrown away.
+func (p *Plan) spoil(why remark.Note) {
+	b := &p.Batch
+	b.Refusals = append(slices.Clip(b.Refusals), why)
+	b.Loads, b.Jars, b.LoadChance, b.FewestLoads, b.MostLoads = nil, nil, nil, 0, 0
+	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome || s.Role > Skim })
+	p.UseBy = nil
 }
 
 // followed writes a run with a record, each step beside where it was planned.
@@ -718,6 +733,9 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 		if k := slices.IndexFunc(before.Steps, func(s Step) bool { return s.ID == step.ID }); k >= 0 {
 			step.Planned = Booking{From: before.Steps[k].Start, To: before.Steps[k].End}
 		}
+	}
+	if took, tooLong := found.keptFor(); tooLong {
+		plan.spoil(remark.Of(remark.BrothKept, took, fridgeHold))
 	}
 	return plan, nil
 }

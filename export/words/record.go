@@ -16,9 +16,8 @@ var ofRecord = map[string]string{
 	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the heat, or warm, is not left.",
 	timeline.GoesOn + "/later": "%v and what follows at once goes on until %v, and %v. Stay with it, or stop before it: " +
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
-	timeline.RestUnfit:   "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
-	timeline.CoolAgain:   "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
-	timeline.KeptTooLong: "The broth stood in the fridge for %v before it was skimmed, longer than the %v it keeps: throw it away, do not can it.",
+	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
+	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
 
 	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
 		"after that, or if it misses again, throw it away.",

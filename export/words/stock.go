@@ -99,6 +99,8 @@ var ofStock = map[string]string{
 	process.LongSimmer:    "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
 
 	// The chill.
+	remark.BrothKept: "The broth stood in the fridge for %v before it was skimmed or reheated, longer than the %v it keeps: " +
+		"throw it away, do not can it. If it was earlier, note that with its time.",
 	remark.BrothSpoilt:            "By the readings the broth was not cold in time, and it cannot be made safe: throw it away. No jar is planned from it.",
 	remark.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
 	remark.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",

@@ -112,7 +112,10 @@ const (
 	// Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
 	ChillTooSlow = "chill-too-slow"
 	// BrothSpoilt is of broth that readings show was not cold in time.
-	BrothSpoilt   = "broth-spoilt"
+	BrothSpoilt = "broth-spoilt"
+	// BrothKept is of broth that stood in the fridge for longer than it keeps before it
+	// was skimmed or reheated: time.Duration, the most.
+	BrothKept     = "broth-kept-too-long"
 	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
 )
 
