@@ -587,7 +587,9 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps[i].UseBy = by
 		}
 	}
-	steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
 		skimmed = end
