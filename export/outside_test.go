@@ -37,6 +37,7 @@ type reader struct {
 	command []string
 	missing string // why it cannot run; empty when it can
 	blind   []property
+	minutes bool // it keeps no seconds
 	imports bool // it keeps events, and takes files one after the other
 }
 
@@ -95,7 +96,7 @@ func readers(t *testing.T) []reader {
 		{name: "sabre-vobject", command: []string{"php", script("sabre.php")}, missing: sabre},
 		// It keeps no UIDs and no cancellations, and shows that it rings but not when.
 		{name: "calcurse", command: []string{interpreter, script("calcurse_reader.py")}, missing: program("calcurse"),
-			blind: []property{uid, alarm, cancelled}},
+			blind: []property{uid, alarm, cancelled}, minutes: true},
 		// It shows that it rings but not when.
 		{name: "khal", command: []string{interpreter, script("khal_reader.py")}, missing: program("khal"), blind: []property{alarm}, imports: true},
 		{name: "radicale", command: []string{interpreter, script("radicale_store.py")}, missing: javascript + module("radicale"), imports: true},
@@ -245,8 +246,11 @@ func outsideFiles(t *testing.T) []outsideFile {
 		replan,
 		zonesOfNoName(t),
 	}
-	for _, links := range chains(t) {
+	for name, links := range chains(t) {
 		for _, l := range links {
+			if name != "bad-saturday" { // the slow ones import it in turn
+				l.only = []string{"ical.js", "python-icalendar", "vobject", "libical", "sabre-vobject", "calcurse"}
+			}
 			files = append(files, l.outsideFile)
 		}
 	}
@@ -461,6 +465,11 @@ func (r reader) read(t *testing.T, files ...[]byte) []understood {
 func (r reader) compare(t *testing.T, file outsideFile, got []understood) {
 	t.Helper()
 	want := slices.Clone(file.want)
+	for i := range want {
+		if from, seconds := strings.CutSuffix(want[i].Start, "Z"); r.minutes && seconds {
+			want[i].Start, want[i].End = from[:len(from)-2]+"00Z", want[i].End[:len(from)-2]+"00Z"
+		}
+	}
 	require.Len(t, got, len(want), "number of events")
 	for _, events := range [][]understood{want, got} {
 		slices.SortStableFunc(events, func(a, b understood) int {
