@@ -209,7 +209,7 @@ func Measured(e record.Entry, f Form) string {
 // and what to note then.
 func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	f := Form{Units: b.Units}
-	pressure := b.Pressures(load, quantity.Pressure.Format)
+	pressure := b.Pressures(load, quantity.Pressure.Stamped)
 	switch c.Phase {
 	case timeline.Heating:
 		return "Lid on, vent open, until the steam is steady. Then: steam"
