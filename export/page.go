@@ -243,6 +243,9 @@ func widest(b stock.Batch) string {
 func answer(b stock.Batch, f form) []row {
 	u := b.Units
 	rows := []row{{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)}}
+	if b.Spoilt() {
+		return append(rows, row{"Broth", "THROW IT AWAY", "see Refused"})
+	}
 	if b.EndsAtStraining() {
 		return append(rows, row{"Chill", "refused", "DO NOT START YET: nothing after the straining is planned, see Refused"})
 	}

@@ -83,7 +83,7 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	}
 	o := Outcome{Name: now.Name, Kind: now.Kind, What: now.What, Units: now.Units, PotSize: setup.Pot.Pot,
 		Notes: len(entries), Water: planned.Yield.Water, Planned: planned.Yield.Strained.Likely,
-		spoilt: len(remark.Noted(now.Refusals, remark.BrothSpoilt)) > 0}
+		spoilt: now.Spoilt()}
 	t := tallying{entries: entries, all: now.Loads}
 	t.read(&o)
 	t.date(&o, when)

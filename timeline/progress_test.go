@@ -127,7 +127,7 @@ func TestWhatFollowsFromANote(t *testing.T) {
 			assert.Equal(t, want, id+" "+s.Start.Format("Mon 15:04")+" "+s.End.Format("Mon 15:04"), "%s (%s)\n%s", row.name, row.source, lines(plan))
 		}
 		for _, code := range row.codes {
-			told := append(codes(plan), codesOf(plan.Batch.Refusals)...)
+			told := append(codes(plan), refusals(plan)...)
 			assert.Contains(t, told, code, "%s (%s)", row.name, row.source)
 		}
 		for _, code := range []string{"goes-on", "cool-again", "broth-kept-too-long"} {
@@ -236,4 +236,11 @@ func TestReadingsJudgeTheChill(t *testing.T) {
 	c := timeline.Chilled(read(t, "14:00 135, 16:10 75"))
 	assert.Equal(t, "16:00 20:00 18:00", hour(c.By70F)+" "+hour(c.By41F)+" "+hour(c.Reheat))
 	assert.True(t, timeline.Chilled(read(t, "14:00 135, 16:10 75, 17:30 165")).Again)
+}
+
+func refusals(plan timeline.Plan) (codes []string) {
+	for _, refusal := range plan.Batch.Refusals {
+		codes = append(codes, refusal.Code)
+	}
+	return codes
 }

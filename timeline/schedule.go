@@ -597,7 +597,7 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps[i].UseBy = by
 		}
 	}
-	if starts["skim"].After(ends["chill"]) { // notes may have it the other way round
+	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
 		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
 	}
 	skimmed := ends["skim"]

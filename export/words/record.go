@@ -208,7 +208,7 @@ func Measured(e record.Entry, f Form) string {
 // and what to note then.
 func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	f := Form{Units: b.Units}
-	pressure := b.Pressures(load, quantity.Pressure.Format)
+	pressure := b.Pressures(load, quantity.Pressure.Stamped)
 	switch c.Phase {
 	case timeline.Heating:
 		return "Lid on, vent open, until the steam is steady. Then note steam"
@@ -228,21 +228,19 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	return ""
 }
 
-// Chilling is how a chill stands by its readings, and by when it has to be colder;
-// nothing where that is said as a warning or there is nothing to say.
-func Chilling(c timeline.Chilling, last record.Entry) string {
+// Chilling is how a chill stands by its readings, and by when it has to be colder, on
+// the clock of place; nothing where that is said as a warning or nothing is known.
+func Chilling(c timeline.Chilling, place *time.Location) string {
 	f := Form{}
 	switch {
-	case last.What != record.Reading:
-		return ""
 	case c.Stands == timeline.InTime:
 		return "Cold in time: the chill is done."
-	case c.Stands == timeline.Cooling && last.Temperature > quantity.Fahrenheit(70):
-		return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(last.At.Location()), c.By41F.In(last.At.Location()))
-	case c.Stands == timeline.Cooling:
-		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(last.At.Location()))
+	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread:
+		return ""
+	case c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70):
+		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(place))
 	}
-	return ""
+	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(place), c.By41F.In(place))
 }
 
 // Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun
