@@ -95,7 +95,9 @@ func (b Batch) EndsAtStraining() bool {
 }
 
 // Spoilt reports whether what came has made the broth unsafe for good.
-func (b Batch) Spoilt() bool { return len(remark.Noted(b.Refusals, remark.BrothSpoilt, remark.BrothKept)) > 0 }
+func (b Batch) Spoilt() bool {
+	return len(remark.Noted(b.Refusals, remark.BrothSpoilt, remark.BrothKept)) > 0
+}
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
 type OtherGauge struct {

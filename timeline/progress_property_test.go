@@ -89,6 +89,9 @@ func inRow(s timeline.Step) bool {
 // goesOnUntil is until when what has begun may go on into any hours, by the warning.
 func goesOnUntil(plan timeline.Plan) (until time.Time) {
 	for _, n := range plan.Warnings {
+		if n.Code == timeline.RestUnfit { // placed as if nothing were in the way, and said
+			return plan.Steps[len(plan.Steps)-1].End.Add(24 * time.Hour)
+		}
 		if n.Code == timeline.GoesOn {
 			until = latestOf(until, n.Facts[1].(time.Time))
 		}
