@@ -21,8 +21,10 @@ type Came struct {
 	// Cooled tells that readings show it cold in time, whatever the model says, and
 	// Spoilt that they show the contrary: it is not food any more.
 	Cooled, Spoilt bool
-	Broken         map[string]int // empty jars, by size
-	Begun          []BegunLoad    // the loads that have begun, in order
+	// RestSpoilt tells the same of broth that was heated for a load and had to wait.
+	RestSpoilt bool
+	Broken     map[string]int // empty jars, by size
+	Begun      []BegunLoad    // the loads that have begun, in order
 }
 
 // BegunLoad is a load as it was filled. One that is not processed, because the pressure

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"brothrun/stock"
 	"brothrun/stock/fault"
@@ -33,7 +34,8 @@ func Follow(setup settle.Setup, entries []record.Entry) (planned, now stock.Batc
 			return planned, planned, err
 		}
 	}
-	f.chilled(Chilled(entries).Stands)
+	f.chilled(Chilled(entries, entries[len(entries)-1].At))
+	f.simmered(entries)
 	return planned, f.now, f.plan()
 }
 
@@ -142,7 +144,26 @@ func (f *following) load(n int, e record.Entry, upTo []record.Entry) error {
 }
 
 // chilled is how the chill stands in the end.
-func (f *following) chilled(stands Cooled) {
-	f.came.Cooled, f.came.Spoilt = stands == InTime, stands == Spoilt
-	f.stale = f.stale || f.came.Cooled || f.came.Spoilt
+func (f *following) chilled(c Chilling) {
+	f.came.Cooled, f.came.Spoilt = c.Stands == InTime && !c.Second, c.Stands == Spoilt && !c.Second
+	f.came.RestSpoilt = c.Stands == Spoilt && c.Second
+	f.stale = f.stale || f.came.Cooled || f.came.Spoilt || f.came.RestSpoilt
+}
+
+// simmered takes the simmer for as long as it was, where notes have both of its ends.
+func (f *following) simmered(entries []record.Entry) {
+	var began, ended time.Time
+	for _, e := range entries {
+		switch {
+		case e.What == record.Began && e.Step == "simmer":
+			began = e.At
+		case ended.IsZero() && (e.What == record.Done && e.Step == "simmer" || e.What == record.Strained ||
+			(e.What == record.Began || e.What == record.Done) && e.Step == "strain"):
+			ended = e.At
+		}
+	}
+	const shortest, longest = 10 * time.Minute, 72 * time.Hour // that the balance takes
+	if took := ended.Sub(began).Round(time.Minute); !began.IsZero() && took >= shortest && took <= longest {
+		f.setup.Pot.Simmer, f.stale = took, f.stale || took != f.setup.Pot.Simmer
+	}
 }

@@ -27,7 +27,9 @@ const (
 	RestUnfit = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
 
 	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
-	RedoLoad    = "redo-load"    // number of a load that was not processed, stock.Load, until when
+	// ChillUnproven is of broth that is cold: by when it had to be at 70 °F, and at 41 °F
+	ChillUnproven = "chill-unproven"
+	RedoLoad      = "redo-load" // number of a load that was not processed, stock.Load, until when
 	// UnsealedJars: []record.JarCount, until when they may be canned again, last day in the
 	// fridge [late: jars, when they came out of the canner]
 	UnsealedJars = "unsealed-jars"

@@ -177,7 +177,7 @@ func (c *course) presume(found finding, until time.Time) {
 
 // onTheClock reports whether a word says something of when steps are.
 func onTheClock(w record.What) bool {
-	return w.OfLoad() || slices.Contains([]record.What{record.Began, record.Done, record.Late, record.Skipped,
+	return w.OfLoad() || w == record.Reading || slices.Contains([]record.What{record.Began, record.Done, record.Late, record.Skipped,
 		record.Strained, record.Drained, record.Ready}, w)
 }
 
@@ -209,6 +209,8 @@ func (c *course) take(e record.Entry) {
 		c.endOf(Strain, e.At)
 	case record.Ready:
 		c.endOf(Skim, e.At)
+	case record.Reading:
+		c.warm(e)
 	case record.Filled:
 		ofLoad(Fill)
 		c.end(id, e.At)
@@ -225,6 +227,20 @@ func (c *course) take(e record.Entry) {
 		ofLoad(Load)
 		c.inCanner(id, e)
 	}
+}
+
+// warm keeps a chill going that a reading shows is not over: another look is due in a
+// while.
+func (c *course) warm(e record.Entry) {
+	const look = 15 * time.Minute
+	at, known := c.came["chill"]
+	skimmed := !c.came["skim"].began.IsZero() && c.noted["skim"] != noted{}
+	if e.Temperature <= firstStage || !known || at.began.IsZero() || c.noted["chill"].ended || skimmed {
+		return
+	}
+	at.ended, at.presumed, at.held = time.Time{}, false, latestOf(c.planned["chill"].To, e.At.Add(look))
+	c.came["chill"] = at
+	c.forget("chill")
 }
 
 // endOf ends the step of a role, unless a note ended it already.
@@ -631,16 +647,20 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 	}
 	for n := range found.sessions {
 		loads := found.sessions.of(c.run.Batch.Loads, n+1)
-		if more := c.hot[n+1] - len(loads); more > 0 && n+1 < len(found.sessions) {
+		next := c.came[nth("reheat", n+2)]
+		if more := c.hot[n+1] - len(loads); more > 0 && n+1 < len(found.sessions) && next.began.IsZero() {
 			later := found.sessions.of(c.run.Batch.Loads, n+2)
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
 	}
-	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
+	switch chilling := Chilled(c.run.Record, c.asOf); chilling.Stands {
+	case ReheatNow:
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
+	case Unproven:
+		notes = append(notes, note(ChillUnproven, h.local(chilling.By70F), h.local(chilling.By41F)))
 	}
 	for _, load := range c.run.Batch.Loads {
-		if canned := Can(load, c.run.Record); canned.NotProcessed.Code != "" {
+		if canned := Can(load, c.run.Record); canned.NotProcessed.Code != "" && c.asOf.Before(canned.Redo().Add(day)) {
 			why := canned.NotProcessed
 			notes = append(notes, why, note(RedoLoad, load.Number, load, h.local(canned.Redo())))
 		}
@@ -658,12 +678,12 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 		var out time.Time
 		for _, load := range c.run.Batch.Loads {
 			end := c.came[fmt.Sprintf("unload-%d", load.Number)].ended
-			if (e.Load == load.Number || e.Load == 0) && (out.IsZero() || end.Before(out)) {
+			if !end.IsZero() && (e.Load == load.Number || e.Load == 0) && (out.IsZero() || end.Before(out)) {
 				out = end
 			}
 		}
 		switch by := out.Add(reprocessWithin); {
-		case out.IsZero():
+		case out.IsZero() || c.asOf.After(e.At) && c.asOf.After(by): // it was dealt with
 		case e.At.After(by):
 			notes = append(notes, note(UnsealedJars, e.Jars, h.local(out)).In("late"))
 		default:

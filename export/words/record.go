@@ -21,6 +21,8 @@ var ofRecord = map[string]string{
 
 	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
 		"after that, or if it misses again, throw it away.",
+	timeline.ChillUnproven: "The readings do not show that the broth was at 70 °F by %v and at 41 °F by %v. " +
+		"If it was, note a reading from then with its time. If you do not know, throw it away.",
 	timeline.RedoLoad: "What is in load %d (%v) is not safe as it is. By %v bring it back to a full boil and can it again, in clean hot jars with new lids, for the full time; " +
 		"it is planned as a load of its own. Or keep it in the fridge and eat it within 3 days, boiled; later than both, throw it away.",
 	timeline.UnsealedJars: "%v did not seal. By %v, 24 h after the canner: bring the broth back to a full boil and can it again for the full time, with new lids in clean jars; " +
@@ -228,19 +230,25 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	return ""
 }
 
-// Chilling is how a chill stands by its readings, and by when it has to be colder, on
-// the clock of place; nothing where that is said as a warning or nothing is known.
-func Chilling(c timeline.Chilling, place *time.Location) string {
+// Chilling is how a chill stands by its readings at an instant, and by when it has to be
+// colder; nothing where that is said as a warning, or nothing is known or due any more.
+func Chilling(c timeline.Chilling, at time.Time) string {
 	f := Form{}
+	by70F, by41F := c.By70F.In(at.Location()), c.By41F.In(at.Location())
+	past70F := c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70)
 	switch {
 	case c.Stands == timeline.InTime:
 		return "Cold in time: the chill is done."
-	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread:
+	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread || at.After(by41F.Add(24*time.Hour)):
 		return ""
-	case c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70):
-		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(place))
+	case at.After(by41F):
+		return f.say("The broth had to be at 41 °F (5 °C) by %v, and nothing says that it was: take its temperature, and note it.", by41F)
+	case past70F:
+		return f.say("Has to be at 41 °F (5 °C) by %v.", by41F)
+	case at.After(by70F):
+		return f.say("The broth had to be at 70 °F (21 °C) by %v, and nothing says that it was: take its temperature, and note it.", by70F)
 	}
-	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(place), c.By41F.In(place))
+	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", by70F, by41F)
 }
 
 // Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun
