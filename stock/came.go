@@ -33,6 +33,7 @@ type Came struct {
 type BegunLoad struct {
 	Load
 	Unprocessed bool
+	Lost        bool // not processed, and too late to be canned again: the broth is gone
 }
 
 // PlanFrom is Plan for a run of which some is known: a measured volume takes the place
@@ -119,7 +120,7 @@ func (p *planner) begin(sizes []fillable) (taken quantity.Volume, err error) {
 		// As it was filled, though the sizes may be tried in another order by now.
 		load := &b.Loads[len(b.Loads)-1]
 		load.Layers, load.Unprocessed = begun.Layers, begun.Unprocessed
-		if begun.Unprocessed {
+		if begun.Unprocessed && !begun.Lost {
 			continue
 		}
 		for name, n := range begun.counts() {

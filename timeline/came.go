@@ -2,6 +2,7 @@ package timeline
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -36,6 +37,7 @@ func Follow(setup settle.Setup, entries []record.Entry) (planned, now stock.Batc
 	}
 	f.chilled(Chilled(entries, entries[len(entries)-1].At))
 	f.simmered(entries)
+	f.lost(entries)
 	return planned, f.now, f.plan()
 }
 
@@ -148,6 +150,22 @@ func (f *following) chilled(c Chilling) {
 	f.came.Cooled, f.came.Spoilt = c.Stands == InTime && !c.Second, c.Stands == Spoilt && !c.Second
 	f.came.RestSpoilt = c.Stands == Spoilt && c.Second
 	f.stale = f.stale || f.came.Cooled || f.came.Spoilt || f.came.RestSpoilt
+}
+
+// lost takes the broth of loads that were not processed for gone, once it is too late to
+// can it again and no load was begun to do so.
+func (f *following) lost(entries []record.Entry) {
+	now := entries[len(entries)-1].At
+	for i := range f.came.Begun {
+		load := &f.came.Begun[i]
+		redo := Can(load.Load, entries).Redo()
+		again := slices.ContainsFunc(entries, func(e record.Entry) bool {
+			return loadOf(e) > load.Number && !e.At.After(redo)
+		})
+		if load.Unprocessed && !again && now.After(redo) {
+			load.Lost, f.stale = true, true
+		}
+	}
 }
 
 // simmered takes the simmer for as long as it was, where notes have both of its ends.

@@ -194,6 +194,9 @@ func (c *course) take(e record.Entry) {
 	if id == "" && e.Load > 0 {
 		ofLoad(Load)
 	}
+	if (e.What == record.Began || e.What == record.Done) && c.inTheCanner(id, e) {
+		return // the notes of the load say what it does
+	}
 	switch e.What {
 	case record.Began:
 		c.begin(id, e.At)
@@ -227,6 +230,17 @@ func (c *course) take(e record.Entry) {
 		ofLoad(Load)
 		c.inCanner(id, e)
 	}
+}
+
+// inTheCanner reports whether a step that is said to have begun or ended is a load, or its
+// unloading, that by its own notes is still in the canner.
+func (c *course) inTheCanner(id string, e record.Entry) bool {
+	task, ok := c.task(id)
+	if !ok || task.Role != Load && task.Role != Unload || task.Role == Load && e.What == record.Began {
+		return false
+	}
+	phase := Can(task.Loads[0], upTo(c.run.Record, e.At)).Phase
+	return phase != NotOn && phase != Opened
 }
 
 // warm keeps a chill going that a reading shows is not over: another look is due in a
@@ -307,19 +321,9 @@ func (c *course) inCanner(id string, e record.Entry) {
 		return
 	}
 	load := c.tasks[i].Loads[0]
-	early, likely, late := Can(load, c.upTo(e)).Ends(load.Cycle, e.At)
+	early, likely, late := Can(load, upTo(c.run.Record, e.At)).Ends(load.Cycle, e.At)
 	c.ends[id] = quantity.Band[time.Duration]{
 		Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
-}
-
-// upTo is the record as far as a note, that included.
-func (c *course) upTo(e record.Entry) []record.Entry {
-	for i, other := range c.run.Record {
-		if other.At.After(e.At) {
-			return c.run.Record[:i]
-		}
-	}
-	return c.run.Record
 }
 
 func (c *course) task(id string) (task, bool) {
@@ -372,6 +376,10 @@ func (c *course) before(id string, t time.Time) {
 			at.began = t
 		}
 		at.supposed = false
+		if _, on := c.ends[rule.after]; on && at.ended.IsZero() {
+			c.came[rule.after] = at
+			continue // a load in the canner is not over because something else began
+		}
 		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
 			at.ended = t
 		}
@@ -591,6 +599,8 @@ func (c *course) layouts(before layout) []layout {
 		}
 		if t.Role == Fill {
 			begun++
+			// What is canned again is heated again, in clean jars.
+			over = over || t.Loads[0].Unprocessed
 		}
 		over = over || t.Role == CleanUp // with that begun, no load follows in the same session
 	}
@@ -711,7 +721,7 @@ func (p *Plan) spoil(why remark.Note) {
 	b := &p.Batch
 	b.Refusals = append(slices.Clip(b.Refusals), why)
 	b.Loads, b.Jars, b.LoadChance, b.FewestLoads, b.MostLoads = nil, nil, nil, 0, 0
-	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome || s.Role > Skim })
+	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome })
 	p.UseBy = nil
 }
 

@@ -82,6 +82,9 @@ func (t told) title() string {
 	case timeline.Load:
 		return t.loadTitle()
 	case timeline.Unload:
+		if step.Loads[0].Unprocessed {
+			return t.say("Load %d is NOT PROCESSED: open its jars", step.Loads[0].Number)
+		}
 		return "Unload " + loadNames(step.Loads)
 	case timeline.CleanUp:
 		return "Wipe the kitchen down"
@@ -145,6 +148,10 @@ func (t told) detail() []string {
 	case timeline.Load:
 		return t.load()
 	case timeline.Unload:
+		if t.step.Loads[0].Unprocessed {
+			return []string{"Its broth goes back into the pot and to a full boil, to be canned again within 2 h of the heat going " +
+				"off, in clean hot jars with new lids, for the full time; or into the fridge now. Nothing of it goes onto the shelf."}
+		}
 		return []string{
 			"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, " +
 				"out of the draught.",

@@ -192,8 +192,9 @@ var ofStock = map[string]string{
 		"Take no more vegetables than a third of the bones' weight, or freeze or freeze-dry it; do not can it.",
 	process.ReducedTooFar: "Broth boiled down below half of the water put in is not canned: no tested process covers one so strong. " +
 		"Of %v about %v boils away. %v",
-	process.ReducedTooFar + "/back": "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
-	process.ReducedTooFar + "/dry":  "Keep the level up while it simmers{ (--top-up level)}, or freeze it.",
+	process.ReducedTooFar + "/back":     "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
+	process.ReducedTooFar + "/strained": "Freeze it, or freeze-dry it.",
+	process.ReducedTooFar + "/dry":      "Keep the level up while it simmers{ (--top-up level)}, or freeze it.",
 	remark.UnattendedCode: "A simmer of %v in this pot is not left alone: %v, and bones that boil dry burn. " +
 		"It is planned with somebody at home; to leave it, put the lid on, take more water or fewer bones, or simmer for less time.",
 	remark.UnattendedCode + "/dry":   "the pot may boil dry",
