@@ -82,7 +82,7 @@ func (t told) title() string {
 	case timeline.Load:
 		return t.loadTitle()
 	case timeline.Unload:
-		if step.Loads[0].Unprocessed {
+		if unprocessed(step.Loads) {
 			return t.say("Load %d is NOT PROCESSED: open its jars", step.Loads[0].Number)
 		}
 		return "Unload " + loadNames(step.Loads)
@@ -148,7 +148,7 @@ func (t told) detail() []string {
 	case timeline.Load:
 		return t.load()
 	case timeline.Unload:
-		if t.step.Loads[0].Unprocessed {
+		if unprocessed(t.step.Loads) {
 			return []string{"Its broth goes back into the pot and to a full boil, to be canned again within 2 h of the heat going " +
 				"off, in clean hot jars with new lids, for the full time; or into the fridge now. Nothing of it goes onto the shelf."}
 		}
@@ -331,6 +331,9 @@ func (t told) reheat() []string {
 }
 
 // loadNames names one or several loads that follow one another: "loads 2 to 4".
+// unprocessed reports whether a step is for one load, which was not processed.
+func unprocessed(loads []stock.Load) bool { return len(loads) == 1 && loads[0].Unprocessed }
+
 func loadNames(loads []stock.Load) string {
 	switch len(loads) {
 	case 0:
