@@ -168,16 +168,19 @@ func (f *following) lost(entries []record.Entry) {
 	}
 }
 
-// simmered takes the simmer for as long as it was, where notes have both of its ends.
+// simmered takes the simmer for as long as it was, where notes have both of its ends; one
+// that has the broth strained has it ended by as much earlier as straining takes.
 func (f *following) simmered(entries []record.Entry) {
 	var began, ended time.Time
 	for _, e := range entries {
 		switch {
 		case e.What == record.Began && e.Step == "simmer":
 			began = e.At
-		case ended.IsZero() && (e.What == record.Done && e.Step == "simmer" || e.What == record.Strained ||
-			(e.What == record.Began || e.What == record.Done) && e.Step == "strain"):
+		case !ended.IsZero():
+		case e.What == record.Done && e.Step == "simmer" || e.What == record.Began && e.Step == "strain":
 			ended = e.At
+		case e.What == record.Strained || e.What == record.Done && e.Step == "strain":
+			ended = e.At.Add(-straining.Likely)
 		}
 	}
 	const shortest, longest = 10 * time.Minute, 72 * time.Hour // that the balance takes
