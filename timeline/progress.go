@@ -574,7 +574,8 @@ func (h *house) restOf(
 			}
 		}
 	}
-	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok {
+	hurry := slices.ContainsFunc(c.run.Batch.Loads, func(l stock.Load) bool { return l.Unprocessed }) // it waits hot
+	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok && !hurry {
 		next := h.finding(r, at, sessions)
 		if !c.better(best, next, before, h.Location) {
 			best = next
