@@ -208,22 +208,18 @@ func ParseMoment(text string, location *time.Location) (time.Time, error) {
 	}
 	at, twice, err := ParseLocal(text, location)
 	if twice {
-		passes := Passes(at)
-		return at, &TwoMoments{text, passes[0], passes[1]}
+		first, second := Passes(at)[0], Passes(at)[1]
+		return at, &TwoMoments{first, second, fmt.Errorf("date and time %q come twice that night: write %s or %s", text,
+			first.Format(time.RFC3339), second.Format(time.RFC3339))}
 	}
 	return at, err
 }
 
-// TwoMoments is a date and time that a clock shows twice, where one is meant.
+// TwoMoments is a date and time that a clock shows twice, where one is meant. Its error
+// names both, each as it is written with its offset.
 type TwoMoments struct {
-	Text          string // as given
 	First, Second time.Time
-}
-
-// Error names both, each as it is written with its offset.
-func (e *TwoMoments) Error() string {
-	return fmt.Sprintf("date and time %q come twice that night: write %s or %s", e.Text,
-		e.First.Format(time.RFC3339), e.Second.Format(time.RFC3339))
+	error
 }
 
 // LoadZone returns the named IANA zone. Empty, "Local" and unknown names are
