@@ -156,7 +156,11 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 		return err
 	}
 	failed := func(format string, err error) error {
-		return fmt.Errorf("noted (%s), but "+format, noted.Entry.ID, strings.TrimSpace(err.Error()))
+		text := err.Error()
+		if next := (*fault.Fault)(nil); errors.As(err, &next) && next.Hint != "" {
+			text += "; " + next.Hint
+		}
+		return fmt.Errorf("noted (%s), but "+format, noted.Entry.ID, text) // it is no fault of the note
 	}
 	if noted.Unplanned != nil {
 		return failed("the run cannot be planned as it is: %s", noted.Unplanned)

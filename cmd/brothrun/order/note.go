@@ -248,32 +248,39 @@ func (d Day) whichStep(note runfile.Note, over, on, meant timeline.Step) *Questi
 	return q
 }
 
-// stepNamed is the step that is called so, by its name or by words of its title, where
-// they are those of one alone; else what it is called.
+// stepNamed is the step that is called so: by its name or by words of that, or else of its
+// title, where they are those of one alone; else it is what it is called.
 func (d Day) stepNamed(text string) string {
 	text = strings.Join(strings.Fields(strings.ToLower(text)), "-")
-	var found []string
+	named := func(name string) bool {
+		words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !wordRune(r) })
+		return !slices.ContainsFunc(strings.Split(text, "-"), func(word string) bool { return !isOf(words, word) })
+	}
+	var byName, byTitle []string
 	for _, step := range d.Plan.Steps {
-		if step.ID == text {
+		switch {
+		case step.ID == text:
 			return text
-		}
-		title := strings.FieldsFunc(strings.ToLower(words.Title(d.Plan, step, d.form())), func(r rune) bool { return !wordRune(r) })
-		if !slices.ContainsFunc(strings.Split(text, "-"), func(word string) bool { return !inTitle(title, word) }) {
-			found = append(found, step.ID)
+		case named(step.ID):
+			byName = append(byName, step.ID)
+		case named(words.Title(d.Plan, step, d.form())):
+			byTitle = append(byTitle, step.ID)
 		}
 	}
-	if len(found) == 1 {
-		return found[0]
+	for _, found := range [][]string{byName, byTitle} {
+		if len(found) == 1 {
+			return found[0]
+		}
 	}
 	return text
 }
 
 func wordRune(r rune) bool { return r >= 'a' && r <= 'z' || r >= '0' && r <= '9' }
 
-// inTitle reports whether a title has a word, or one that begins it: "straining" is of
-// "strain".
-func inTitle(title []string, word string) bool {
-	return slices.ContainsFunc(title, func(other string) bool {
+// isOf reports whether a word is one of those of a name, or one that begins with it:
+// "straining" is of "strain".
+func isOf(words []string, word string) bool {
+	return slices.ContainsFunc(words, func(other string) bool {
 		return other == word || len(other) >= 4 && strings.HasPrefix(word, other)
 	})
 }
