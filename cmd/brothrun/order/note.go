@@ -81,6 +81,7 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 		return Noted{}, err
 	}
 	after := r.with(run.Notes)
+	after.settled = true // no note changes that, and to read the other runs takes long
 	if noted.After, err = after.followed(n.Clock); err != nil {
 		return Noted{}, fault.Of("", fmt.Errorf("%s cannot be: the rest could not be planned: %w",
 			words.What(noted.Entry, before.form()), err), "")
@@ -107,6 +108,7 @@ func (r *Request) undone(n Noting, old []byte, at time.Time) (noted Noted, err e
 	if noted.After, noted.Unplanned = r.with(run.Notes).today(n.Clock); noted.Unplanned != nil {
 		return noted, nil
 	}
+	r.Setup, r.settled = noted.After.Setup, true
 	if noted.Before, err = r.followed(n.Clock); err != nil {
 		// What follows is beside the run as it was planned.
 		noted.Before, noted.Unplanned = r.with(nil).followed(n.Clock)

@@ -74,6 +74,7 @@ type Request struct {
 	RunFile, KitchenFile string       // the paths read; empty without
 	Setup                settle.Setup // of both, once Batches has settled them
 
+	settled bool           // Setup is settled already
 	until   time.Time      // notes after it are left out; zero: none is
 	record  []record.Entry // the notes of Run, once Batches has read them
 	planned stock.Batch    // before any of them
@@ -257,8 +258,10 @@ func (r *Request) RunsFolder() string {
 }
 
 func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
-	if err = r.Settle(); err != nil {
-		return batch, err
+	if !r.settled {
+		if err = r.Settle(); err != nil {
+			return batch, err
+		}
 	}
 	if r.record, err = r.entries(); err != nil {
 		return batch, err
