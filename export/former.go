@@ -111,8 +111,9 @@ func (f *Former) dated(run string) bool {
 }
 
 // settle gives events their sequences and adds, after them, the former events of
-// the same runs that are gone. f may be nil.
-func (f *Former) settle(events []ical.Event, plans []timeline.Plan, now time.Time) []ical.Event {
+// the same runs that are gone, and those of other runs where they are asked for. f may be
+// nil.
+func (f *Former) settle(events []ical.Event, plans []timeline.Plan, options Options) []ical.Event {
 	if f == nil {
 		return events
 	}
@@ -127,19 +128,20 @@ func (f *Former) settle(events []ical.Event, plans []timeline.Plan, now time.Tim
 	settled := map[string]bool{}
 	for _, was := range f.events {
 		revision, same := revisions[was.Run]
-		if !same || settled[was.UID] {
+		if !same && !options.Others || settled[was.UID] {
 			continue
 		}
 		settled[was.UID] = true
+		dead := was.Cancelled && was.End.Before(options.Now.Add(-cancelledFor))
 		i, still := at[was.UID]
 		switch {
 		case still && says(events[i], was):
 			events[i].Sequence = max(events[i].Sequence, was.Sequence)
 		case still:
 			events[i].Sequence = max(events[i].Sequence, was.Sequence+1)
-		case !was.Cancelled:
+		case same && !was.Cancelled:
 			events = append(events, cancel(was, max(revision, was.Sequence+1)))
-		case !was.End.Before(now.Add(-cancelledFor)):
+		case !dead:
 			events = append(events, was)
 		}
 	}

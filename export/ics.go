@@ -32,6 +32,9 @@ type Options struct {
 	UseBy bool
 	// Former is the calendar this one takes the place of; nil for none.
 	Former *Former
+	// Others carries the events of runs that are not among the plans on from Former, as
+	// they are.
+	Others bool
 }
 
 // uidSpace is the UUID version 5 name space of this project's events: a random
@@ -60,7 +63,7 @@ const useByReminder = 15 * time.Hour
 // a higher sequence than it had, and one that is gone is written once more as
 // cancelled, in UTC and without a reminder; it is left out when it was cancelled
 // already and ended more than 400 days before options.Now. Events of runs that are
-// not among plans are not carried over.
+// not among plans are carried over with options.Others, in UTC, and else are not.
 //
 // A reminder is rounded up to whole minutes and held between 1 minute and 23 h
 // 59 min; a step that asks for one at its start is reminded a minute ahead. Times
@@ -89,12 +92,20 @@ func build(plans []timeline.Plan, options Options) (ical.File, error) {
 	if err != nil {
 		return ical.File{}, err
 	}
-	name := fmt.Sprintf("%d broth runs", len(plans))
-	if len(plans) == 1 {
+	name := fmt.Sprintf("%d broth runs", options.runs(plans))
+	if options.runs(plans) == 1 {
 		name = ical.OneLine(plans[0].Batch.Name)
 	}
-	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options.Now)}
+	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options)}
 	return calendar.Compose(options.Now)
+}
+
+// runs is how many runs stand in the calendar of plans.
+func (o Options) runs(plans []timeline.Plan) int {
+	if o.Others {
+		return len(plans) + o.Former.Others(plans)
+	}
+	return len(plans)
 }
 
 // RunKey is what the calendar entries of a run carry as X-BROTHRUN-RUN: it names
@@ -135,7 +146,7 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 		}
 		seen[key] = true
 		run := runEvents{plan: plan, key: key, alike: likenessKey(plan.Likeness), seen: seen, events: events}
-		if len(plans) > 1 {
+		if options.runs(plans) > 1 {
 			// "Reheat the broth" does not say whose.
 			run.name = cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)) + ": "
 		}

@@ -459,7 +459,14 @@ func came(plan timeline.Plan, f form) []row {
 	b, before, u := plan.Batch, *plan.Planned, plan.Batch.Units
 	var rows []row
 	for _, e := range plan.Record {
-		if noted := words.Measured(e, f.words); noted != "" {
+		noted := words.Measured(e, f.words)
+		if !f.short {
+			noted = words.What(e, f.words)
+			if e.ID != "" {
+				noted += " (id " + e.ID + ")"
+			}
+		}
+		if noted != "" {
 			rows = append(rows, row{"Noted", timeline.Clock(e.At, "Mon 15:04"), noted})
 		}
 	}

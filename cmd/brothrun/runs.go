@@ -109,7 +109,7 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all}
+		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all, now: look.now}
 		found, unread := reader.read(files, progress(cmd.ErrOrStderr(), len(files)))
 		if !reader.anyRun {
 			return fmt.Errorf("%s: no run file (.toml) in it", strings.Join(args, ", "))
@@ -189,7 +189,8 @@ type outcomeReader struct {
 	machine order.Machine
 	kitchen string // instead of each run's own
 	unnoted bool   // runs without a note too
-	anyRun  bool   // there was one, though it may not be readable
+	now     time.Time
+	anyRun  bool // there was one, though it may not be readable
 
 	mutex    sync.Mutex
 	kitchens map[string]func() (runfile.Kitchen, error)
@@ -247,7 +248,7 @@ func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, 
 	if err != nil {
 		return outcome, true, err
 	}
-	outcome, err = r.Outcome()
+	outcome, err = r.Outcome(o.now)
 	return outcome, true, err
 }
 
@@ -280,7 +281,11 @@ func full(folder, except string) (full map[string]int, unread int, err error) {
 		except = absolute(except)
 		files = slices.DeleteFunc(files, func(file string) bool { return absolute(file) == except })
 	}
-	reader := outcomeReader{machine: machine()}
+	now, err := stamp()
+	if err != nil {
+		return nil, 0, err
+	}
+	reader := outcomeReader{machine: machine(), now: now}
 	found, broken := reader.read(files, func(int) {})
 	return timeline.ShelfOf(found).Full(), len(broken), nil
 }

@@ -153,22 +153,23 @@ func Words() []What { return slices.Sorted(maps.Keys(taken)) }
 func (w What) Takes() string { return taken[w].example }
 
 // Read reads the notes of a run file. clock reads when one was, as written. What an
-// undo takes back, and the undo itself, is left out; an undo that is taken back in its
-// turn counts for nothing. The entries come in the order in which they happened, those
+// undo takes back, and the undo itself, is left out, whether or not it can be read; an
+// undo that is taken back in its turn counts for nothing. The entries come in the order in which they happened, those
 // of one instant in that of the file. Errors are a *fault.Fault, its key
 // that of the note in the file: "note[2].value".
 func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]Entry, error) {
 	entries := make([]Entry, 0, len(notes))
+	unread := map[int]*fault.Fault{}
 	for i, n := range notes {
 		e, err := read(n, clock)
 		if err != nil {
 			err.Key = fmt.Sprintf("note[%d].%s", i, err.Key)
-			return nil, err
+			unread[i] = err
 		}
 		e.Index = i
 		entries = append(entries, e)
 	}
-	entries, err := standing(entries)
+	entries, err := standing(entries, unread)
 	if err != nil {
 		return nil, err
 	}
@@ -213,20 +214,30 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *f
 	return e, nil
 }
 
-// standing is the entries that no undo takes back.
-func standing(entries []Entry) ([]Entry, error) {
+// standing is the entries that no undo takes back; unread is why some cannot be read, by
+// Index.
+func standing(entries []Entry, unread map[int]*fault.Fault) ([]Entry, error) {
 	undone := map[string]bool{}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
 		if e.What != Undo || undone[e.ID] && e.ID != "" {
 			continue
 		}
+		if wrong := unread[i]; wrong != nil {
+			return nil, wrong
+		}
 		if !slices.ContainsFunc(entries[:i], func(other Entry) bool { return other.ID == e.Text }) {
 			return nil, fault.New(fmt.Sprintf("note[%d].value", i), "take the id from the note that was wrong", "no note before this one has the id %q", e.Text)
 		}
 		undone[e.Text] = true
 	}
-	return slices.DeleteFunc(entries, func(e Entry) bool { return e.What == Undo || e.ID != "" && undone[e.ID] }), nil
+	entries = slices.DeleteFunc(entries, func(e Entry) bool { return e.What == Undo || e.ID != "" && undone[e.ID] })
+	for _, e := range entries {
+		if wrong := unread[e.Index]; wrong != nil {
+			return nil, wrong
+		}
+	}
+	return entries, nil
 }
 
 func readText(e *Entry, text string) error {

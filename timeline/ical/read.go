@@ -17,7 +17,7 @@ const sequenceMost = 1_000_000_000
 // is an error when what in holds is no calendar, is damaged or passes a limit of
 // this package.
 func Read(in io.Reader, name string) (events []Event, ours bool, err error) {
-	r := NewReader(time.UTC, append(eventParts, "VEVENT", "PRODID", "VTODO", "VJOURNAL", "VFREEBUSY")...)
+	r := NewReader(time.UTC, append(eventParts, "VEVENT", "VALARM", "TRIGGER", "PRODID", "VTODO", "VJOURNAL", "VFREEBUSY")...)
 	calendars, err := r.Read(in, name)
 	if err != nil {
 		return nil, false, err
@@ -50,7 +50,21 @@ func Read(in io.Reader, name string) (events []Event, ours bool, err error) {
 
 // eventParts are what Read reads of an event.
 var eventParts = []string{
-	"UID", RunProperty, alikeProperty, "SEQUENCE", "DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS",
+	"UID", RunProperty, alikeProperty, "SEQUENCE", "DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS", "TRANSP",
+}
+
+// reminder is how long before an event it is announced; 0 where no alarm says so as File
+// writes it.
+func reminder(event *Component) time.Duration {
+	for _, alarm := range event.Children {
+		for _, p := range alarm.Properties {
+			text := strings.TrimSuffix(strings.TrimPrefix(p.Value, "-PT"), "M")
+			if minutes, err := strconv.ParseUint(text, 10, 16); err == nil && alarm.Name == "VALARM" && p.Name == "TRIGGER" {
+				return time.Duration(minutes) * time.Minute
+			}
+		}
+	}
+	return 0
 }
 
 // event reads a VEVENT.
@@ -69,6 +83,7 @@ func (r *Reader) event(c *Component) (Event, error) {
 		UID: text("UID"), Run: text(RunProperty), Alike: text(alikeProperty),
 		Title: cmp.Or(OneLine(text("SUMMARY")), "Next step"), Text: strings.TrimSpace(Clean(text("DESCRIPTION"))),
 		Category: OneLine(text("CATEGORIES")), Cancelled: text("STATUS") == "CANCELLED",
+		Busy: text("TRANSP") == "OPAQUE", Reminder: reminder(c),
 	}
 	if p := once["SEQUENCE"]; p != nil {
 		if e.Sequence, err = strconv.Atoi(p.Value); err != nil || e.Sequence < 0 || e.Sequence > sequenceMost {

@@ -34,7 +34,7 @@ type Event struct {
 	AllDay, Busy          bool
 	Cancelled             bool // it is written without a reminder
 	Sequence              int
-	Reminder              time.Duration // before the start, in whole minutes
+	Reminder              time.Duration // before the start, in whole minutes; 0: none
 }
 
 // RunProperty says which run an event belongs to, so that a later file can tell a
@@ -128,7 +128,7 @@ func (e Event) compose(now string) *ics.VEvent {
 	}
 	put(ics.ComponentPropertyStatus, string(status))
 	put(ics.ComponentPropertyTransp, string(transparency))
-	if e.Cancelled {
+	if e.Cancelled || e.Reminder == 0 {
 		return event
 	}
 

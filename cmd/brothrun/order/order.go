@@ -74,6 +74,7 @@ type Request struct {
 	RunFile, KitchenFile string       // the paths read; empty without
 	Setup                settle.Setup // of both, once Batches has settled them
 
+	settled bool           // Setup is settled already
 	until   time.Time      // notes after it are left out; zero: none is
 	record  []record.Entry // the notes of Run, once Batches has read them
 	planned stock.Batch    // before any of them
@@ -224,7 +225,10 @@ func Batches(requests []*Request, extras Extras) ([]stock.Batch, error) {
 	for i, r := range requests {
 		var err error
 		if batches[i], err = r.batch(extras); err != nil {
-			return nil, r.Locate(err)
+			return nil, r.blamed(r.Locate(err), func(r *Request) error {
+				_, err := r.batch(Extras{})
+				return err
+			})
 		}
 		if len(requests) > 1 {
 			batches[i].Name = cmp.Or(batches[i].Name, r.file())
@@ -254,14 +258,13 @@ func (r *Request) RunsFolder() string {
 }
 
 func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
-	if err = r.Settle(); err != nil {
-		return batch, err
+	if !r.settled {
+		if err = r.Settle(); err != nil {
+			return batch, err
+		}
 	}
-	if r.record, err = record.Read(r.Run.Notes, r.noteClock()); err != nil {
+	if r.record, err = r.entries(); err != nil {
 		return batch, err
-	}
-	if !r.until.IsZero() {
-		r.record = slices.DeleteFunc(r.record, func(e record.Entry) bool { return e.At.After(r.until) })
 	}
 	if r.planned, batch, err = timeline.Follow(r.Setup, r.record); err != nil {
 		return batch, err
@@ -275,4 +278,13 @@ func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
 		batch.Drawings, err = ask.Layout(r.Setup, batch)
 	}
 	return batch, err
+}
+
+// entries are the notes of the run, read, but for those after until.
+func (r *Request) entries() ([]record.Entry, error) {
+	entries, err := record.Read(r.Run.Notes, r.noteClock())
+	if !r.until.IsZero() {
+		entries = slices.DeleteFunc(entries, func(e record.Entry) bool { return e.At.After(r.until) })
+	}
+	return entries, err
 }
