@@ -302,7 +302,7 @@ func TestASlowWayToASimmerIsSaid(t *testing.T) {
 func TestBonesHoldNoMoreThanThereIs(t *testing.T) {
 	kitchen, run := demo()
 	kitchen.Pots[0].Volume, kitchen.Pots[0].Width = to(40*quantity.Quart), nil
-	run.Kind, run.Bones, run.Vegetables, run.Simmer = "turkey-necks", to(18*quantity.Pound), nil, nil
+	run.Kind, run.Bones, run.Vegetables, run.Simmer = "turkey-necks", to(22*quantity.Pound), nil, nil
 	run.Fit, run.Water, run.TopUp = false, to(1*quantity.Quart), "level"
 	b, err := planOf(kitchen, run)
 	require.NoError(t, err)

@@ -242,7 +242,9 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if topUp != "" && topUp != "never" && topUp != "level" {
 		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
 	}
-	in.TopUp = topUp == "level"
+	if in.TopUp = topUp == "level"; topUp == "" {
+		in.MayTopUp = kettle.ToppedUpUnsaid
+	}
 	if in.Burner = s.Burner; in.Burner > 0 {
 		in.Hob = s.Hob
 	}
