@@ -35,6 +35,8 @@ var (
 		"common practice, no source; near a simmer it hardly matters, so its spread is left out"}
 	lineReading = Constant{"filling to the line", "ratio", quantity.Spread(0.97, 1, 1.03),
 		"common practice, no source"}
+	poured = Constant{"water measured in by the jug", "ratio", quantity.Spread(0.987, 1, 1.013),
+		"a log sd of 1 %; common practice, no source"}
 	assumedSurface = Constant{"surface of a pot of assumed shape", "ratio", quantity.Spread(0.74, 1, 1.35),
 		"stock pots from 0.7 to 1.1 times as high as wide: 15 % of the width either way; common practice, no source"}
 	losses = Constant{"lost in straining and reheating", "ratio", quantity.Spread(0.022, 0.043, 0.08),

@@ -48,6 +48,7 @@ type Portion struct {
 
 // Input is one pot before it is lit.
 type Input struct {
+	PotName  string          // as the kitchen has it; may be empty
 	Pot      quantity.Volume // to the brim
 	PotWidth quantity.Length // inside, at the surface; for an oblong pot the circle of the same area
 	// WidthAssumed says that nobody measured PotWidth: its spread is then that of
@@ -76,9 +77,23 @@ type Input struct {
 
 	Came // what was measured on the day
 
-	// Learned are equally likely points in place of those of a kitchen nobody has
-	// measured; nil for those.
-	Learned []Scores
+	Lessons Lessons // nil: a kitchen nobody has measured
+}
+
+// Lessons are what notes of past runs teach of a pot.
+type Lessons interface {
+	// Points are equally likely points of the sample, in place of those of a kitchen
+	// nobody has measured.
+	Points(in Input) []Scores
+	// Notes is how many runs were learned from, and how many of them in this pot and
+	// with this lid.
+	Notes(in Input) (all, alike int)
+}
+
+// Rests is what an estimate rests on besides the first guess; zero where that is all.
+type Rests struct {
+	Notes, Alike int     // as Lessons.Notes
+	Width        float64 // of the band's logarithm, over that of the first guess
 }
 
 // Estimate is the balance of one pot. Water to Fat are likely values and close:
@@ -113,9 +128,7 @@ type Estimate struct {
 	Sample []quantity.Volume
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes []Cause
-	// Unlearned is ReadyToFill as it would be without what was learned; the zero band
-	// where nothing was.
-	Unlearned quantity.Band[quantity.Volume]
+	Rests  Rests
 }
 
 // boilsOver is how full a pot may be before it tends to boil over; common
@@ -146,7 +159,7 @@ func Balance(in Input) (Estimate, error) {
 	}
 
 	s, spread := p.firstGuess(), spansOf(scores())
-	if in.Learned != nil {
+	if in.Lessons != nil {
 		points := in.points()
 		s, spread = p.sample(points, nil), spansOf(points)
 	}
@@ -162,16 +175,28 @@ func Balance(in Input) (Estimate, error) {
 	estimate.HeatUp = in.heatUp(likely.water)
 	estimate.Least = in.Pot
 	estimate.guard(&p, s, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp))
-	if in.Learned != nil {
-		first := p.firstGuess()
-		estimate.guard(&p, first, in.Pot)
-		estimate.Unlearned = quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
-	}
 	estimate.Strained = quantity.BandOf(s.strained, likely.strained)
 	estimate.ReadyToFill = quantity.BandOf(s.ready, likely.ready)
+	if in.Lessons != nil {
+		first := p.firstGuess()
+		estimate.guard(&p, first, in.Pot)
+		estimate.Rests.Notes, estimate.Rests.Alike = in.Lessons.Notes(in)
+		before := quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
+		if width := logWidth(before); width > 0 {
+			estimate.Rests.Width = logWidth(estimate.ReadyToFill) / width
+		}
+	}
 	estimate.Sample = s.ready
 	estimate.Causes = p.causes(moved)
 	return estimate, nil
+}
+
+// logWidth is the width of a band's logarithm; 0 where its low end is nothing.
+func logWidth(b quantity.Band[quantity.Volume]) float64 {
+	if b.Low <= 0 {
+		return 0
+	}
+	return math.Log(float64(b.High / b.Low))
 }
 
 // careful is the share of outcomes that may be worse than what is guarded against: one
@@ -321,12 +346,12 @@ func (p *pot) draw(score *Scores, quiet float64) terms {
 	var t terms
 	t.fat = sum(p.fat, OfFat)
 	t.givenOff = sum(p.water, OfGivenOff) + t.fat
-	reading := quantity.Volume(at(lineReading.Band, score[OfFillLine]))
 	if p.in.Fit {
+		reading := quantity.Volume(at(lineReading.Band, score[OfFillLine]))
 		line := quantity.Volume(p.in.FillLine) * p.in.Pot
 		t.water = max(0, line*reading-sum(p.displaced, OfDensity))
 	} else {
-		t.water = p.in.Water * reading
+		t.water = p.in.Water * quantity.Volume(at(poured.Band, score[OfFillLine]))
 	}
 
 	rate := p.rate(score, quiet)

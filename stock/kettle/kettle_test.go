@@ -306,7 +306,7 @@ func TestTheSampleIsTheBand(t *testing.T) {
 
 func TestEveryConstantHasAUnitASpreadAndASource(t *testing.T) {
 	for _, c := range []Constant{
-		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, assumedSurface, losses,
+		stillness, lidOff, lidAjar, lidOn, belowBoil, roomTemperature, roomHumidity, lineReading, poured, assumedSurface, losses,
 		measuredRate, measuredHeld, netPower, hobShare, gasShare, electricShare, bestHob, heatingShare, fatDensity, coldDensity, heatCapacity,
 	} {
 		assert.NotEmpty(t, c.Source, c.Name)

@@ -131,12 +131,14 @@ func (in Input) evaporating() evaporating { return evaporating{in.Lid, in.WidthA
 // quiet is the share of open still water's evaporation left by stillness, lid
 // and pot shape at a point of the sample. Factors multiply, so their logarithms
 // add.
-func (e evaporating) quiet(score *Scores) float64 {
+func (e evaporating) quiet(score *Scores) float64 { return math.Exp(e.logQuiet(score)) }
+
+func (e evaporating) logQuiet(score *Scores) float64 {
 	sum := logAt(stillness.Band, score[OfStillness]) + min(0, logAt(lidFactor[e.lid].Band, score[OfLid]))
 	if e.widthAssumed {
 		sum += logAt(assumedSurface.Band, score[OfShape])
 	}
-	return math.Exp(sum)
+	return sum
 }
 
 // quietness holds quiet for every point of the sample, for each lid with the pot
@@ -190,10 +192,9 @@ func (p *pot) sample(points []Scores, quiet []float64) sampled {
 // firstGuess is the sample of a kitchen nobody has measured.
 func (p *pot) firstGuess() sampled { return p.sample(scores(), quietness[p.in.evaporating()]()) }
 
-// points are those of the sample: what notes have taught, but where the cook measured
-// the thing itself.
+// points are those that notes have taught, but where the cook measured the thing itself.
 func (in Input) points() []Scores {
-	points := slices.Clone(in.Learned)
+	points := in.Lessons.Points(in)
 	for i := range points {
 		first := &scores()[i%sampleSize]
 		if in.Evaporation > 0 || in.Came.Measured() { // the score of the reading

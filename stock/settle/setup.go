@@ -213,7 +213,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 		pot.Width, in.WidthAssumed = &width, true
 		s.assume(remark.Of(remark.PotWidthAssumed, width))
 	}
-	in.Pot, in.PotWidth, in.FillLine = *pot.Volume, *pot.Width, kettle.DefaultFillLine
+	in.PotName, in.Pot, in.PotWidth, in.FillLine = pot.Name, *pot.Volume, *pot.Width, kettle.DefaultFillLine
 	if pot.FillLine != nil {
 		in.FillLine = *pot.FillLine
 	}

@@ -1,0 +1,271 @@
+package history
+
+import (
+	"math"
+
+	"brothrun/stock/kettle"
+)
+
+// How well a cook measures, as log standard deviations, and how often a note is none of
+// a measurement at all; own choice, no source.
+const (
+	volumeWithin  = 0.04
+	drainedWithin = 0.03
+	wideWithin    = 0.6
+	wideChance    = 0.05
+)
+
+// draws is the number of points, always the same.
+const draws = 512
+
+// exact is up to how many notes each is worked out at every point; of more, each
+// teaches so little that its figures run straight between the points.
+const exact = 64
+
+// The effects by which the parameters work on what is measured.
+const (
+	quiet = iota // the logarithm of what is left of the boil-off
+	held
+	belowBoil
+	givenOff
+	losses
+	effects
+)
+
+type effect [effects]float64
+
+// effectOf is the kettle's score that has the effect.
+var effectOf = [effects]int{
+	quiet: kettle.OfStillness, held: kettle.OfHeld, belowBoil: kettle.OfBelowBoil,
+	givenOff: kettle.OfGivenOff, losses: kettle.OfLosses,
+}
+
+// measured is one thing measured, near some parameters.
+type measured struct {
+	note     int
+	isWeight bool
+	residual float64 // logarithm of measured over expected
+	by       effect  // how the logarithm of what is expected moves
+	variance float64 // of the residual, with what differs from run to run
+	narrow   float64 // chance that it is a measurement
+}
+
+// part is how a parameter works on an effect.
+type part struct {
+	place, effect int
+	times         float64
+}
+
+// fit is the parameters most likely by the notes, and their spread.
+type fit struct {
+	notes  []note
+	size   int
+	mode   []float64
+	all    []measured
+	kappa2 float64 // how much more than measuring explains runs differ, squared
+	root   *cholesky
+}
+
+// volumeOf is the logarithm of the volume that was noted.
+func (n *note) volumeOf(o kettle.Outcome) float64 {
+	if n.strained {
+		return logOf(float64(o.Strained))
+	}
+	return logOf(float64(o.Ready))
+}
+
+// logOf is a logarithm that nothing has too: of a millilitre.
+func logOf(x float64) float64 { return math.Log(max(x, 1e-6)) }
+
+// near works out what is expected of a note near x.
+func (f *fit) near(i int, x []float64, all []measured) []measured {
+	const step = 0.05
+	n := &f.notes[i]
+	base := scores(x, n.at, kettle.Scores{}, 0, 0)
+	outcome := n.model.At(&base)
+	volume, weight := n.volumeOf(outcome), logOf(float64(outcome.Drained))
+	moved := func(dimension int) (byVolume, byWeight float64) {
+		s := base
+		s[dimension] += step
+		o := n.model.At(&s)
+		if n.drained > 0 {
+			byWeight = (logOf(float64(o.Drained)) - weight) / step
+		}
+		return (n.volumeOf(o) - volume) / step, byWeight
+	}
+	m := measured{note: i, residual: logOf(float64(n.volume)) - volume, narrow: 1}
+	w := measured{note: i, isWeight: true, narrow: 1}
+	for e, dimension := range effectOf {
+		m.by[e], w.by[e] = moved(dimension)
+	}
+	unit := 1 / kettle.Score90
+	m.variance = volumeWithin*volumeWithin + square(m.by[quiet]*stillnessOfRun/stillnessSpread*unit) +
+		square(m.by[held]*heldOfRun/heldSpread*unit)
+	unlearned := []int{kettle.OfFillLine, kettle.OfFat}
+	if n.in.Fit {
+		unlearned = append(unlearned, kettle.OfDensity)
+	}
+	for _, dimension := range unlearned {
+		by, _ := moved(dimension)
+		m.variance += square(by * unit)
+	}
+	toQuiet := f.slope(n, base, kettle.OfStillness)
+	m.by[quiet] /= toQuiet
+	all = append(all, m)
+	if n.drained > 0 {
+		w.residual = logOf(float64(n.drained)) - weight
+		w.variance = drainedWithin*drainedWithin + square(w.by[held]*heldOfRun/heldSpread*unit)
+		w.by[quiet] = 0
+		all = append(all, w)
+	}
+	return all
+}
+
+func square(x float64) float64 { return x * x }
+
+// slope is how the logarithm of what is left of the boil-off moves with a score.
+func (f *fit) slope(n *note, base kettle.Scores, dimension int) float64 {
+	const step = 0.05
+	s := base
+	s[dimension] += step
+	return (n.model.LogQuiet(&s) - n.model.LogQuiet(&base)) / step
+}
+
+// parts are the parameters that work on a note, near x.
+func (f *fit) parts(n *note, x []float64) []part {
+	base := scores(x, n.at, kettle.Scores{}, 0, 0)
+	unit := 1 / kettle.Score90
+	still, holds := f.slope(n, base, kettle.OfStillness)*unit/stillnessSpread, unit/heldSpread
+	parts := append(make([]part, 0, 9),
+		part{ofStillness, quiet, still * stillnessOfKitchen}, part{n.at.pot, quiet, still * stillnessOfPot},
+		part{ofHeld, held, holds * heldOfKitchen}, part{n.at.kind, held, holds * heldOfKind},
+		part{ofBelowBoil, belowBoil, unit}, part{ofGivenOff, givenOff, unit}, part{ofLosses, losses, unit})
+	if n.at.lid >= 0 {
+		parts = append(parts, part{n.at.lid, quiet, f.slope(n, base, kettle.OfLid) * unit})
+	}
+	if n.at.width >= 0 {
+		parts = append(parts, part{n.at.width, quiet, f.slope(n, base, kettle.OfShape) * unit})
+	}
+	return parts
+}
+
+// narrow is the chance that a residual is one of measuring.
+func narrow(residual, variance float64) float64 {
+	return 1 / (1 + wideChance/(1-wideChance)*math.Exp(logNormal(residual, wideWithin*wideWithin)-logNormal(residual, variance)))
+}
+
+func logNormal(residual, variance float64) float64 {
+	return -residual*residual/(2*variance) - math.Log(variance)/2
+}
+
+// likelihood is the logarithm of that of a residual, measured or not.
+func likelihood(residual, variance float64) float64 {
+	a := math.Log(1-wideChance) + logNormal(residual, variance)
+	b := math.Log(wideChance) + logNormal(residual, wideWithin*wideWithin)
+	if a < b {
+		a, b = b, a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
+
+// find goes to the mode: Gauss-Newton, outliers first let down gently, then by the
+// chance that they are no measurement.
+func (f *fit) find() {
+	const steps, gentle, scaling, longest = 10, 3, 5, 1.5
+	f.mode, f.kappa2 = make([]float64, f.size), 1
+	for step := 1; step <= steps+1; step++ {
+		f.all = f.all[:0]
+		for i := range f.notes {
+			f.all = f.near(i, f.mode, f.all)
+		}
+		curvature, slope := newSquare(f.size), make([]float64, f.size)
+		for d, x := range f.mode {
+			curvature.add(d, d, 1)
+			slope[d] = -x
+		}
+		f.weigh(step <= gentle)
+		f.gather(curvature, slope)
+		f.root = factor(curvature)
+		if step > steps {
+			return
+		}
+		move := f.root.solve(slope)
+		for d := range f.mode {
+			f.mode[d] += max(-longest, min(longest, move[d]))
+		}
+		if step >= scaling {
+			f.scale()
+		}
+	}
+}
+
+// weigh sets how far each residual counts.
+func (f *fit) weigh(gently bool) {
+	for i := range f.all {
+		m := &f.all[i]
+		if gently {
+			m.narrow = 1 / (1 + m.residual*m.residual/(4*m.variance))
+		} else {
+			m.narrow = narrow(m.residual, f.kappa2*m.variance)
+		}
+	}
+}
+
+// gather adds the notes to the curvature and the slope at the mode.
+func (f *fit) gather(curvature square2, slope []float64) {
+	for i := range f.all {
+		m := &f.all[i]
+		weight := m.narrow / (f.kappa2 * m.variance)
+		parts := f.parts(&f.notes[m.note], f.mode)
+		for _, p := range parts {
+			by := m.by[p.effect] * p.times * weight
+			slope[p.place] += by * m.residual
+			for _, q := range parts {
+				curvature.add(p.place, q.place, by*m.by[q.effect]*q.times)
+			}
+		}
+	}
+}
+
+// scale sets how much more than measuring explains runs differ.
+func (f *fit) scale() {
+	const prior = 4
+	over, under := float64(prior), float64(prior)
+	by := make([]float64, f.size)
+	for i := range f.all {
+		m := &f.all[i]
+		clear(by)
+		for _, p := range f.parts(&f.notes[m.note], f.mode) {
+			by[p.place] += m.by[p.effect] * p.times
+		}
+		lever := f.root.variance(by) / (f.kappa2 * m.variance)
+		over += m.narrow * m.residual * m.residual / m.variance
+		under += m.narrow * (1 - min(1, lever))
+	}
+	f.kappa2 = max(1, over/under)
+}
+
+// logLikelihood is that of the notes at x; doubt, where not nil, takes the chance of
+// each that it is no measurement.
+func (f *fit) logLikelihood(x []float64, doubt []float64) float64 {
+	sum := 0.0
+	for i, k := 0, 0; i < len(f.notes); i++ {
+		n := &f.notes[i]
+		s := scores(x, n.at, kettle.Scores{}, 0, 0)
+		o := n.model.At(&s)
+		for ; k < len(f.all) && f.all[k].note == i; k++ {
+			m := &f.all[k]
+			residual, variance := 0.0, f.kappa2*m.variance
+			if m.isWeight {
+				residual = logOf(float64(n.drained)) - logOf(float64(o.Drained))
+			} else {
+				residual = logOf(float64(n.volume)) - n.volumeOf(o)
+				if doubt != nil {
+					doubt[i] = 1 - narrow(residual, variance)
+				}
+			}
+			sum += likelihood(residual, variance)
+		}
+	}
+	return sum
+}

@@ -1,0 +1,351 @@
+package history
+
+import (
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"brothrun/stock/kettle"
+	"brothrun/stock/quantity"
+	"brothrun/stock/record"
+	"brothrun/stock/settle"
+)
+
+// cooks is how many are drawn from the first guess, always the same.
+const cooks = 1500
+
+// drawn is a cook whose kitchen is drawn from the first guess.
+type drawn struct {
+	*rand.Rand
+	register            register
+	x                   []float64
+	fat                 float64
+	measuring           float64 // log sd
+	stillDiffer, differ float64 // from run to run, log sd of stillness and held
+}
+
+func newCook(seed uint64) *drawn {
+	c := &drawn{
+		Rand: rand.New(rand.NewPCG(20261128, seed)), register: register{at: map[string]int{}, size: ofKitchen},
+		measuring: volumeWithin, stillDiffer: stillnessOfRun, differ: heldOfRun,
+	}
+	c.fat = c.NormFloat64() / kettle.Score90
+	return c
+}
+
+// cook is what really comes of one run.
+func (c *drawn) cook(t testing.TB, in kettle.Input) kettle.Outcome {
+	at := c.register.places(in, true)
+	for len(c.x) < c.register.size {
+		c.x = append(c.x, c.NormFloat64())
+	}
+	s := scores(c.x, at, kettle.Scores{}, 0, 0)
+	s[kettle.OfStillness] += c.stillDiffer / stillnessSpread * c.NormFloat64() / kettle.Score90
+	s[kettle.OfHeld] += c.differ / heldSpread * c.NormFloat64() / kettle.Score90
+	s[kettle.OfFillLine], s[kettle.OfFat] = c.NormFloat64()/kettle.Score90, c.fat
+	model, err := kettle.ModelOf(in)
+	require.NoError(t, err)
+	return model.At(&s)
+}
+
+// noted is a run with its note, so many times too large.
+func (c *drawn) noted(t testing.TB, in kettle.Input, weighed bool, times float64) Run {
+	o := c.cook(t, in)
+	off := math.Exp(c.measuring * c.NormFloat64())
+	entries := []record.Entry{
+		{What: record.Strained, Volume: o.Strained * quantity.Volume(off*times), Cold: true},
+		{What: record.ToppedUp},
+	}
+	if weighed {
+		entries = append(entries, record.Entry{What: record.Drained, Weight: o.Drained * quantity.Mass(math.Exp(drainedWithin*c.NormFloat64()))})
+	}
+	return Run{Setup: settle.Setup{Pot: in}, Entries: entries}
+}
+
+// frames is the run of most cases: 9 lb in 13.6 l, 4 h, lid ajar, 30 cm wide.
+func frames(t testing.TB, change ...func(*kettle.Input)) kettle.Input {
+	solids, err := kettle.For("turkey-frames")
+	require.NoError(t, err)
+	in := kettle.Input{
+		PotName: "big pot", Pot: 22 * quantity.Quart, PotWidth: 30 * quantity.Centimetre, FillLine: kettle.DefaultFillLine,
+		Bones: []kettle.Portion{{Kind: "turkey-frames", Solids: solids, Mass: 9 * quantity.Pound}},
+		Water: 13.6 * quantity.Litre, Simmer: 4 * time.Hour, Lid: kettle.LidAjar,
+	}
+	for _, f := range change {
+		f(&in)
+	}
+	return in
+}
+
+// varied is a run of 1 to 6 h with 6 to 12 lb.
+func (c *drawn) varied(t testing.TB) kettle.Input {
+	return frames(t, func(in *kettle.Input) {
+		in.Simmer = time.Duration((1 + 5*c.Float64()) * float64(time.Hour))
+		in.Bones[0].Mass = quantity.Mass(6+6*c.Float64()) * quantity.Pound
+	})
+}
+
+// forecast is the band of what is strained, and how far its middle is off.
+type forecast struct {
+	inside     bool
+	width, off float64 // of logarithms
+}
+
+func (c *drawn) next(t testing.TB, l *Learned, in kettle.Input) forecast {
+	e, err := kettle.Balance(l.Sharpen(in))
+	require.NoError(t, err)
+	truth, band := c.cook(t, in).Strained, e.Strained
+	return forecast{
+		truth >= band.Low && truth <= band.High, math.Log(float64(band.High / band.Low)),
+		math.Abs(math.Log(float64(truth / band.Likely))),
+	}
+}
+
+// each works out something of every cook, on all processors.
+func each[T any](of func(seed uint64) T) []T {
+	all := make([]T, cooks)
+	var group sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for w := range workers {
+		group.Go(func() {
+			for i := w; i < cooks; i += workers {
+				all[i] = of(uint64(i))
+			}
+		})
+	}
+	group.Wait()
+	return all
+}
+
+func share[T any](all []T, holds func(T) bool) float64 {
+	n := 0
+	for _, one := range all {
+		if holds(one) {
+			n++
+		}
+	}
+	return float64(n) / float64(len(all))
+}
+
+func middle(all []forecast, of func(forecast) float64) float64 {
+	var values []float64
+	for _, f := range all {
+		values = append(values, of(f))
+	}
+	return quantity.Below(values, 0.5)
+}
+
+func inside(f forecast) bool     { return f.inside }
+func widthOf(f forecast) float64 { return f.width }
+func offBy(f forecast) float64   { return f.off }
+
+// learning is what each cook's forecasts are after some notes.
+func learning(t testing.TB, after []int, change func(*drawn), in func(*drawn) kettle.Input) map[int][]forecast {
+	rows := each(func(seed uint64) []forecast {
+		c := newCook(seed)
+		change(c)
+		var runs []Run
+		var row []forecast
+		for _, n := range after {
+			for len(runs) < n {
+				runs = append(runs, c.noted(t, in(c), false, 1))
+			}
+			row = append(row, c.next(t, Learn(runs), in(c)))
+		}
+		return row
+	})
+	all := map[int][]forecast{}
+	for i, n := range after {
+		for _, row := range rows {
+			all[n] = append(all[n], row[i])
+		}
+	}
+	return all
+}
+
+func same(t testing.TB) func(*drawn) kettle.Input {
+	return func(*drawn) kettle.Input { return frames(t) }
+}
+
+// The bars are those of the specification of learning; its figures are of a prototype.
+func TestTheBandHoldsFourInFiveAndNarrows(t *testing.T) {
+	all := learning(t, []int{0, 1, 3, 5, 10}, func(*drawn) {}, same(t))
+	before := middle(all[0], widthOf)
+	for _, row := range []struct {
+		notes int
+		most  float64 // of the width without notes
+	}{{0, 1}, {1, 0.60}, {3, 0.47}, {5, 0.47}, {10, 0.38}} {
+		coverage, width := share(all[row.notes], inside), middle(all[row.notes], widthOf)/before
+		t.Logf("%2d notes: %.1f %% inside, %.3f as wide, median error %.3f", row.notes, 100*coverage, width, middle(all[row.notes], offBy))
+		assert.GreaterOrEqual(t, coverage, 0.76, "%d notes", row.notes)
+		assert.LessOrEqual(t, coverage, 0.87, "%d notes", row.notes)
+		assert.LessOrEqual(t, width, row.most, "%d notes", row.notes)
+	}
+}
+
+func TestOtherTimesAndWeightsTeachToo(t *testing.T) {
+	all := learning(t, []int{0, 5}, func(*drawn) {}, func(c *drawn) kettle.Input { return c.varied(t) })
+	t.Logf("median error %.3f, after 5 notes %.3f", middle(all[0], offBy), middle(all[5], offBy))
+	assert.LessOrEqual(t, middle(all[5], offBy), 0.036)
+}
+
+func TestWrongNoise(t *testing.T) {
+	for _, row := range []struct {
+		why    string
+		change func(*drawn)
+		least  map[int]float64
+	}{
+		{"measuring is twice as rough", func(c *drawn) { c.measuring = 0.08 }, map[int]float64{1: 0.62, 5: 0.72, 10: 0.78}},
+		{"runs differ more", func(c *drawn) { c.stillDiffer, c.differ = 0.30, 0.20 }, map[int]float64{1: 0.68, 5: 0.68, 10: 0.68}},
+	} {
+		all := learning(t, []int{1, 5, 10}, row.change, same(t))
+		for _, n := range []int{1, 5, 10} {
+			t.Logf("%s, %d notes: %.1f %%", row.why, n, 100*share(all[n], inside))
+			assert.GreaterOrEqual(t, share(all[n], inside), row.least[n], "%s, %d notes", row.why, n)
+		}
+	}
+}
+
+func TestItCarriesOverToOtherRuns(t *testing.T) {
+	beef, err := kettle.For("beef")
+	require.NoError(t, err)
+	others := []struct {
+		why    string
+		change func(*kettle.Input)
+	}{
+		{"45 min", func(in *kettle.Input) { in.Simmer = 45 * time.Minute }},
+		{"12 h", func(in *kettle.Input) { in.Simmer = 12 * time.Hour }},
+		{"lid off", func(in *kettle.Input) { in.Lid = kettle.LidOff }},
+		{"lid on", func(in *kettle.Input) { in.Lid = kettle.LidOn }},
+		{"another pot", func(in *kettle.Input) { in.PotName = "roaster" }},
+		{"beef", func(in *kettle.Input) { in.Bones[0].Kind, in.Bones[0].Solids = "beef", beef }},
+	}
+	rows := each(func(seed uint64) []forecast {
+		c := newCook(seed)
+		var runs []Run
+		for range 5 {
+			runs = append(runs, c.noted(t, frames(t), false, 1))
+		}
+		l := Learn(runs)
+		var row []forecast
+		for _, other := range others {
+			row = append(row, c.next(t, l, frames(t, other.change)))
+		}
+		return row
+	})
+	for i, other := range others {
+		coverage := share(rows, func(row []forecast) bool { return row[i].inside })
+		t.Logf("%s: %.1f %%", other.why, 100*coverage)
+		assert.GreaterOrEqual(t, coverage, 0.76, other.why)
+		assert.LessOrEqual(t, coverage, 0.88, other.why)
+	}
+}
+
+func TestABadNoteIsDoubtedAndWeighsLittle(t *testing.T) {
+	type told struct {
+		doubted       bool
+		good, wrongly int
+		forecast
+	}
+	for _, row := range []struct {
+		times    float64
+		from     int
+		doubted  float64
+		coverage float64
+	}{{2, 1, 0.98, 0}, {10, 1, 0.98, 0}, {0.7, 3, 0.92, 0.74}, {2, 3, 0.98, 0.74}} {
+		all := each(func(seed uint64) told {
+			c := newCook(seed)
+			n := row.from + c.IntN(11-row.from)
+			bad := c.IntN(n)
+			var runs []Run
+			for i := range n {
+				times := 1.0
+				if i == bad {
+					times = row.times
+				}
+				runs = append(runs, c.noted(t, frames(t), false, times))
+			}
+			l := Learn(runs)
+			result := told{doubted: l.Told[bad].InDoubt(), good: n - 1, forecast: c.next(t, l, frames(t))}
+			for i, one := range l.Told {
+				if i != bad && one.InDoubt() {
+					result.wrongly++
+				}
+			}
+			return result
+		})
+		doubted, coverage := share(all, func(o told) bool { return o.doubted }), share(all, func(o told) bool { return o.inside })
+		good, wrongly := 0, 0
+		for _, o := range all {
+			good, wrongly = good+o.good, wrongly+o.wrongly
+		}
+		t.Logf("one of %d to 10 times %.1f: %.1f %% in doubt, of the good %.2f %%; %.1f %% inside", row.from, row.times, 100*doubted,
+			100*float64(wrongly)/float64(good), 100*coverage)
+		assert.GreaterOrEqual(t, doubted, row.doubted, "times %.1f", row.times)
+		assert.LessOrEqual(t, float64(wrongly)/float64(good), 0.01, "times %.1f", row.times)
+		assert.GreaterOrEqual(t, coverage, row.coverage, "times %.1f", row.times)
+	}
+}
+
+func TestEnoughOfTheSampleCounts(t *testing.T) {
+	for _, row := range []struct {
+		weighed bool
+		least   float64
+	}{{false, 120}, {true, 60}} {
+		all := each(func(seed uint64) float64 {
+			c := newCook(seed)
+			var runs []Run
+			for range 1 + c.IntN(10) {
+				runs = append(runs, c.noted(t, frames(t), row.weighed, 1))
+			}
+			return Learn(runs).Effective
+		})
+		slices.Sort(all)
+		t.Logf("weighed %t: worst twentieth %.0f, worst %.0f", row.weighed, all[cooks/20], all[0])
+		assert.GreaterOrEqual(t, all[cooks/20], row.least, "weighed %t", row.weighed)
+	}
+}
+
+func BenchmarkTenNotes(b *testing.B) {
+	c := newCook(1)
+	var runs []Run
+	for range 10 {
+		runs = append(runs, c.noted(b, frames(b), false, 1))
+	}
+	for b.Loop() {
+		Learn(runs)
+	}
+}
+
+func BenchmarkTenThousandRuns(b *testing.B) {
+	c := newCook(1)
+	var runs []Run
+	for range 10_000 {
+		runs = append(runs, c.noted(b, c.varied(b), false, 1))
+	}
+	for b.Loop() {
+		Learn(runs)
+	}
+}
+
+// A plan with what was learned against one without.
+func BenchmarkBalance(b *testing.B) {
+	c := newCook(1)
+	l := Learn([]Run{c.noted(b, frames(b), false, 1)})
+	for name, in := range map[string]kettle.Input{"without": frames(b), "learned": l.Sharpen(frames(b))} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := kettle.Balance(in); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
