@@ -171,9 +171,10 @@ func likelihood(residual, variance float64) float64 {
 // find goes to the mode: Gauss-Newton, outliers first let down gently, then by the
 // chance that they are no measurement.
 func (f *fit) find() {
-	const steps, gentle, scaling, longest = 10, 3, 5, 1.5
+	const steps, gentle, scaling, longest, settled = 10, 3, 5, 1.5, 1e-3
 	f.mode, f.kappa2 = make([]float64, f.size), 1
-	for step := 1; step <= steps+1; step++ {
+	last := steps + 1
+	for step := 1; step <= last; step++ {
 		f.all = f.all[:0]
 		for i := range f.notes {
 			f.all = f.near(i, f.mode, f.all)
@@ -186,15 +187,22 @@ func (f *fit) find() {
 		f.weigh(step <= gentle)
 		f.gather(curvature, slope)
 		f.root = factor(curvature)
-		if step > steps {
+		if step == last {
 			return
 		}
-		move := f.root.solve(slope)
+		move, longestMove := f.root.solve(slope), 0.0
 		for d := range f.mode {
-			f.mode[d] += max(-longest, min(longest, move[d]))
+			by := max(-longest, min(longest, move[d]))
+			f.mode[d] += by
+			longestMove = max(longestMove, math.Abs(by))
 		}
-		if step >= scaling {
-			f.scale()
+		if step < scaling {
+			continue
+		}
+		before := f.kappa2
+		f.scale()
+		if longestMove < settled && math.Abs(f.kappa2-before) < settled*before {
+			last = step + 1
 		}
 	}
 }

@@ -53,7 +53,10 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 		points: make([][]float64, draws), weights: make([]float64, draws),
 		mean: make([]float64, f.size), doubt: make([]float64, len(f.notes)),
 	}
-	var doubts [][]float64
+	var doubts []float64 // of each note at each point
+	if len(f.notes) <= exact {
+		doubts = make([]float64, draws*len(f.notes))
+	}
 	tell := f.tells()
 	scores := make([][]float64, f.size)
 	for d := range scores {
@@ -73,9 +76,8 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 			log -= x[d] * x[d] / 2
 		}
 		var doubt []float64
-		if len(f.notes) <= exact {
-			doubt = make([]float64, len(f.notes))
-			doubts = append(doubts, doubt)
+		if doubts != nil {
+			doubt = doubts[i*len(f.notes) : (i+1)*len(f.notes)]
 		}
 		s.points[i], s.weights[i] = x, log+tell(x, doubt)
 		most = max(most, s.weights[i])
@@ -93,8 +95,8 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 			s.mean[d] += s.weights[i] * x
 		}
 		if doubts != nil {
-			for k, doubt := range doubts[i] {
-				s.doubt[k] += s.weights[i] * doubt
+			for k := range s.doubt {
+				s.doubt[k] += s.weights[i] * doubts[i*len(f.notes)+k]
 			}
 		}
 	}

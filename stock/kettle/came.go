@@ -37,7 +37,7 @@ func (c Came) correct(t *terms, liquid quantity.Volume, keptUp bool, score *Scor
 	if !c.Measured() {
 		return
 	}
-	loss := quantity.Volume(factorAt(losses.Band, score[OfLosses]))
+	loss := quantity.Volume(lossFactors.at(score[OfLosses]))
 	t.strained = c.Strained * reading(strainedWithin)
 	if c.Ready > 0 {
 		t.ready = c.Ready * reading(readyWithin)

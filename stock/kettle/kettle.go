@@ -28,12 +28,9 @@ const (
 	LidOn   Lid = "on"
 )
 
-// lidFactor is what a lid leaves of the open pot's evaporation.
-var lidFactor = map[Lid]Constant{LidOff: lidOff, LidAjar: lidAjar, LidOn: lidOn}
-
 // ParseLid reads a lid: off, ajar or on.
 func ParseLid(text string) (Lid, error) {
-	if _, ok := lidFactor[Lid(text)]; !ok {
+	if _, ok := lidFactors[Lid(text)]; !ok {
 		return "", fmt.Errorf("lid %q is not known: write on, ajar or off", text)
 	}
 	return Lid(text), nil
@@ -158,7 +155,8 @@ func Balance(in Input) (Estimate, error) {
 		return Estimate{}, err
 	}
 
-	s, spread := p.firstGuess(), spansOf(scores())
+	first, spread := p.firstGuess(), firstSpans()
+	s := first
 	if in.Lessons != nil {
 		points := in.points()
 		s, spread = p.sample(points, nil), spansOf(points)
@@ -178,7 +176,6 @@ func Balance(in Input) (Estimate, error) {
 	estimate.Strained = quantity.BandOf(s.strained, likely.strained)
 	estimate.ReadyToFill = quantity.BandOf(s.ready, likely.ready)
 	if in.Lessons != nil {
-		first := p.firstGuess()
 		estimate.guard(&p, first, in.Pot)
 		estimate.Rests.Notes, estimate.Rests.Alike = in.Lessons.Notes(in)
 		before := quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
@@ -226,6 +223,7 @@ type pot struct {
 	simmering float64
 	// sums over the portions at scores −1, 0, +1: linear in each spread
 	water, fat, held, displaced [3]float64
+	holds, lid                  factors
 }
 
 func (in Input) prepare() (pot, error) {
@@ -246,6 +244,7 @@ func (in Input) prepare() (pot, error) {
 		addSpread(&p.held, measuredHeld.Band, in.Held*in.mass().Kilograms()/coldDensity.Likely)
 	}
 
+	p.holds, p.lid = factorsOf(quantity.Spread(p.held[0], p.held[1], p.held[2])), lidFactors[in.Lid]
 	if err := p.fit(); err != nil {
 		return pot{}, err
 	}
@@ -367,8 +366,7 @@ func (p *pot) draw(score *Scores, quiet float64) terms {
 		t.evaporated = full * quantity.Volume(1-math.Exp(-float64(t.evaporated/full)))
 	}
 	// The bones hold no more than there is.
-	held := factorAt(quantity.Spread(p.held[0], p.held[1], p.held[2]), score[OfHeld])
-	t.held = min(quantity.Volume(held), t.water+t.givenOff)
+	t.held = min(quantity.Volume(p.holds.at(score[OfHeld])), t.water+t.givenOff)
 	liquid := t.water + t.givenOff - t.held
 	if p.in.TopUp {
 		t.toppedUp = t.evaporated
@@ -386,7 +384,7 @@ func (p *pot) draw(score *Scores, quiet float64) terms {
 		return t
 	}
 	t.fat = min(t.fat, t.strained)
-	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(factorAt(losses.Band, score[OfLosses])))
+	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(lossFactors.at(score[OfLosses])))
 	t.ready = t.strained - t.fat - t.lost
 	return t
 }
@@ -499,7 +497,7 @@ func (in Input) check() error {
 	if err := in.Came.check(); err != nil {
 		return err
 	}
-	if _, ok := lidFactor[in.Lid]; !ok {
+	if _, ok := lidFactors[in.Lid]; !ok {
 		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)
 	}
 	for _, portion := range in.Bones {

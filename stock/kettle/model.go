@@ -41,7 +41,9 @@ func (m *Model) At(score *Scores) Outcome {
 
 // LogQuiet is the logarithm of what stillness, lid and an assumed pot leave of the
 // boil-off of open still water.
-func (m *Model) LogQuiet(score *Scores) float64 { return m.pot.in.evaporating().logQuiet(score) }
+func (m *Model) LogQuiet(score *Scores) float64 {
+	return logQuiet(m.pot.lid, m.pot.in.WidthAssumed, score)
+}
 
 // FirstGuess is the sample of a kitchen nobody has measured, not to be written to.
 func FirstGuess() []Scores { return scores() }

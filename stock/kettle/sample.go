@@ -102,23 +102,34 @@ func at(s quantity.Band[float64], score float64) float64 {
 	return s.Likely + score*(s.High-s.Likely)
 }
 
-// logAt is at for factors that spread by multiples: the logarithm of the factor,
-// whose ends follow a normal curve. Low must be > 0.
-func logAt(s quantity.Band[float64], score float64) float64 {
-	likely := math.Log(s.Likely)
-	if score < 0 {
-		return likely + score*(likely-math.Log(s.Low))
-	}
-	return likely + score*(math.Log(s.High)-likely)
+// factors is the spread of a factor by its logarithm: the middle and how far it is to
+// the ends, each of which follows a normal curve.
+type factors struct{ down, middle, up float64 }
+
+// factorsOf is the spread of a factor above 0.
+func factorsOf(s quantity.Band[float64]) factors {
+	middle := math.Log(s.Likely)
+	return factors{middle - math.Log(s.Low), middle, math.Log(s.High) - middle}
 }
 
-// factorAt is the factor whose logarithm logAt is; 0 where the spread is none.
-func factorAt(s quantity.Band[float64], score float64) float64 {
-	if s.Likely <= 0 {
-		return 0
+// log is the logarithm of the factor at a score.
+func (f factors) log(score float64) float64 {
+	if score < 0 {
+		return f.middle + score*f.down
 	}
-	return math.Exp(logAt(s, score))
+	return f.middle + score*f.up
 }
+
+// at is the factor at a score.
+func (f factors) at(score float64) float64 { return math.Exp(f.log(score)) }
+
+var (
+	stillnessFactors = factorsOf(stillness.Band)
+	surfaceFactors   = factorsOf(assumedSurface.Band)
+	lossFactors      = factorsOf(losses.Band)
+	// lidFactors is what a lid leaves of the open pot's evaporation.
+	lidFactors = map[Lid]factors{LidOff: factorsOf(lidOff.Band), LidAjar: factorsOf(lidAjar.Band), LidOn: factorsOf(lidOn.Band)}
+)
 
 // evaporating is what decides how much less than open still water a pot loses.
 type evaporating struct {
@@ -134,9 +145,13 @@ func (in Input) evaporating() evaporating { return evaporating{in.Lid, in.WidthA
 func (e evaporating) quiet(score *Scores) float64 { return math.Exp(e.logQuiet(score)) }
 
 func (e evaporating) logQuiet(score *Scores) float64 {
-	sum := logAt(stillness.Band, score[OfStillness]) + min(0, logAt(lidFactor[e.lid].Band, score[OfLid]))
-	if e.widthAssumed {
-		sum += logAt(assumedSurface.Band, score[OfShape])
+	return logQuiet(lidFactors[e.lid], e.widthAssumed, score)
+}
+
+func logQuiet(lid factors, widthAssumed bool, score *Scores) float64 {
+	sum := stillnessFactors.log(score[OfStillness]) + min(0, lid.log(score[OfLid]))
+	if widthAssumed {
+		sum += surfaceFactors.log(score[OfShape])
 	}
 	return sum
 }
@@ -145,7 +160,7 @@ func (e evaporating) logQuiet(score *Scores) float64 {
 // measured or not, worked out once: the points and the constants never change.
 var quietness = func() map[evaporating]func() []float64 {
 	all := map[evaporating]func() []float64{}
-	for lid := range lidFactor {
+	for lid := range lidFactors {
 		for _, assumed := range []bool{false, true} {
 			e := evaporating{lid, assumed}
 			all[e] = sync.OnceValue(func() []float64 {
@@ -162,7 +177,7 @@ var quietness = func() map[evaporating]func() []float64 {
 
 // one is a draw for a point that is not of the sample.
 func (p *pot) one(score *Scores) terms {
-	return p.draw(score, p.in.evaporating().quiet(score))
+	return p.draw(score, math.Exp(logQuiet(p.lid, p.in.WidthAssumed, score)))
 }
 
 // sampled is what every point of a sample comes to. Left and level are what would be
@@ -210,15 +225,20 @@ func (in Input) points() []Scores {
 // spans is the middle of a sample's points and how far it is to their 90 % points.
 type spans struct{ middle, width Scores }
 
+var firstSpans = sync.OnceValue(func() spans { return spansOf(scores()) })
+
 func spansOf(points []Scores) spans {
 	var s spans
-	for d := range dimensions {
-		mean, square := 0.0, 0.0
-		for i := range points {
-			mean += points[i][d] / float64(len(points))
-			square += points[i][d] * points[i][d] / float64(len(points))
+	var square Scores
+	n := float64(len(points))
+	for i := range points {
+		for d, x := range &points[i] {
+			s.middle[d] += x / n
+			square[d] += x * x / n
 		}
-		s.middle[d], s.width[d] = mean, Score90*math.Sqrt(max(0, square-mean*mean))
+	}
+	for d, mean := range s.middle {
+		s.width[d] = Score90 * math.Sqrt(max(0, square[d]-mean*mean))
 	}
 	s.middle[OfTopUp] = 0
 	return s
