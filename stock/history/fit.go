@@ -93,7 +93,7 @@ func (f *fit) near(i int, x []float64, all []measured) []measured {
 		}
 		return (n.volumeOf(o) - volume) / step, byWeight
 	}
-	m := measured{note: i, residual: logOf(float64(n.volume)) - volume, narrow: 1}
+	m := measured{note: i, residual: n.log - volume, narrow: 1}
 	w := measured{note: i, isWeight: true, narrow: 1}
 	for e, dimension := range effectOf {
 		m.by[e], w.by[e] = moved(dimension)
@@ -149,23 +149,33 @@ func (f *fit) parts(n *note, x []float64) []part {
 	return parts
 }
 
+// either is how a residual is spread: as one of measuring, or of a note that is none.
+type either struct{ narrow, variance, wide float64 }
+
+func eitherOf(variance float64) either {
+	return either{
+		math.Log(1-wideChance) - math.Log(variance)/2, variance, math.Log(wideChance) - math.Log(wideWithin),
+	}
+}
+
+// likelihood is the logarithm of the likelier of the two, what both are over that, and
+// the chance that the residual is none of measuring.
+func (e *either) likelihood(residual float64) (log, times, doubt float64) {
+	measured := e.narrow - residual*residual/(2*e.variance)
+	wide := e.wide - residual*residual/(2*wideWithin*wideWithin)
+	if measured >= wide {
+		other := math.Exp(wide - measured)
+		return measured, 1 + other, other / (1 + other)
+	}
+	other := math.Exp(measured - wide)
+	return wide, 1 + other, 1 / (1 + other)
+}
+
 // narrow is the chance that a residual is one of measuring.
 func narrow(residual, variance float64) float64 {
-	return 1 / (1 + wideChance/(1-wideChance)*math.Exp(logNormal(residual, wideWithin*wideWithin)-logNormal(residual, variance)))
-}
-
-func logNormal(residual, variance float64) float64 {
-	return -residual*residual/(2*variance) - math.Log(variance)/2
-}
-
-// likelihood is the logarithm of that of a residual, measured or not.
-func likelihood(residual, variance float64) float64 {
-	a := math.Log(1-wideChance) + logNormal(residual, variance)
-	b := math.Log(wideChance) + logNormal(residual, wideWithin*wideWithin)
-	if a < b {
-		a, b = b, a
-	}
-	return a + math.Log1p(math.Exp(b-a))
+	e := eitherOf(variance)
+	_, _, doubt := e.likelihood(residual)
+	return 1 - doubt
 }
 
 // find goes to the mode: Gauss-Newton, outliers first let down gently, then by the
@@ -253,27 +263,36 @@ func (f *fit) scale() {
 	f.kappa2 = max(1, over/under)
 }
 
-// logLikelihood is that of the notes at x; doubt, where not nil, takes the chance of
-// each that it is no measurement.
-func (f *fit) logLikelihood(x []float64, doubt []float64) float64 {
-	sum := 0.0
-	for i, k := 0, 0; i < len(f.notes); i++ {
-		n := &f.notes[i]
-		s := scores(x, n.at, kettle.Scores{}, 0, 0)
-		o := n.model.At(&s)
-		for ; k < len(f.all) && f.all[k].note == i; k++ {
-			m := &f.all[k]
-			residual, variance := 0.0, f.kappa2*m.variance
-			if m.isWeight {
-				residual = logOf(float64(n.drained)) - logOf(float64(o.Drained))
-			} else {
-				residual = logOf(float64(n.volume)) - n.volumeOf(o)
-				if doubt != nil {
-					doubt[i] = 1 - narrow(residual, variance)
-				}
-			}
-			sum += likelihood(residual, variance)
-		}
+// logLikelihood is that of the notes at x; doubt takes the chance of each that it is no
+// measurement.
+func (f *fit) logLikelihood() func(x, doubt []float64) float64 {
+	spreads := make([]either, len(f.all))
+	for i := range f.all {
+		spreads[i] = eitherOf(f.kappa2 * f.all[i].variance)
 	}
-	return sum
+	return func(x, doubt []float64) float64 {
+		sum, product, k := 0.0, 1.0, 0
+		add := func(residual float64) float64 {
+			log, times, doubt := spreads[k].likelihood(residual)
+			if sum, product = sum+log, product*times; product > 1e100 {
+				sum, product = sum+math.Log(product), 1
+			}
+			k++
+			return doubt
+		}
+		for i := range f.notes {
+			n := &f.notes[i]
+			s := scores(x, n.at, kettle.Scores{}, 0, 0)
+			if n.strained && n.drained == 0 {
+				doubt[i] = add(n.log - logOf(float64(n.model.Strained(&s))))
+				continue
+			}
+			o := n.model.At(&s)
+			doubt[i] = add(n.log - n.volumeOf(o))
+			if n.drained > 0 {
+				add(logOf(float64(n.drained)) - logOf(float64(o.Drained)))
+			}
+		}
+		return sum + math.Log(product)
+	}
 }

@@ -38,6 +38,7 @@ type note struct {
 	model    kettle.Model
 	strained bool // volume is strained; else ready to fill
 	volume   quantity.Volume
+	log      float64       // the logarithm of volume
 	drained  quantity.Mass // 0: not weighed
 	at       places
 }
@@ -83,7 +84,7 @@ func noteOf(run Run) (n note, missing []string) {
 		return n, missing
 	}
 	in.Simmer = simmer
-	n.in = in
+	n.in, n.log = in, logOf(float64(n.volume))
 	var err error
 	if n.model, err = kettle.ModelOf(in); err != nil {
 		need(NeedsSense)

@@ -115,7 +115,7 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 // by how they run about the mode.
 func (f *fit) tells() func(x, doubt []float64) float64 {
 	if len(f.notes) <= exact {
-		return f.logLikelihood
+		return f.logLikelihood()
 	}
 	type bowl struct {
 		note  *note

@@ -339,6 +339,18 @@ type terms struct {
 
 // draw works the balance out for one point of the sample and its quiet factor.
 func (p *pot) draw(score *Scores, quiet float64) terms {
+	t := p.boil(score, quiet)
+	if p.in.Came.Ready > 0 {
+		return t
+	}
+	t.fat = min(t.fat, t.strained)
+	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(lossFactors.at(score[OfLosses])))
+	t.ready = t.strained - t.fat - t.lost
+	return t
+}
+
+// boil is draw as far as what is strained.
+func (p *pot) boil(score *Scores, quiet float64) terms {
 	sum := func(of [3]float64, dim int) quantity.Volume {
 		return quantity.Volume(at(quantity.Spread(of[0], of[1], of[2]), score[dim]))
 	}
@@ -380,12 +392,6 @@ func (p *pot) draw(score *Scores, quiet float64) terms {
 	// Not the rounding of the sum, which may be below zero.
 	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	p.in.correct(&t, liquid, p.in.TopUp, score)
-	if p.in.Came.Ready > 0 {
-		return t
-	}
-	t.fat = min(t.fat, t.strained)
-	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(lossFactors.at(score[OfLosses])))
-	t.ready = t.strained - t.fat - t.lost
 	return t
 }
 

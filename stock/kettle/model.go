@@ -1,6 +1,10 @@
 package kettle
 
-import "brothrun/stock/quantity"
+import (
+	"math"
+
+	"brothrun/stock/quantity"
+)
 
 // Model is a pot ready to be drawn at any Scores.
 type Model struct{ pot pot }
@@ -37,6 +41,15 @@ func (m *Model) At(score *Scores) Outcome {
 		Drained: m.pot.in.mass() + cold().Times(t.held-t.givenOff+t.fat) -
 			quantity.Density(fatDensity.Likely).Times(t.fat),
 	}
+}
+
+// Strained is the Strained of At alone.
+func (m *Model) Strained(score *Scores) quantity.Volume {
+	t := m.pot.boil(score, math.Exp(m.LogQuiet(score)))
+	if in := &m.pot.in; in.TopUp && (in.Came.NoTopUp || in.Came.ToppedUp > 0) {
+		return max(0, t.strained+in.Came.ToppedUp-t.toppedUp)
+	}
+	return t.strained
 }
 
 // LogQuiet is the logarithm of what stillness, lid and an assumed pot leave of the
