@@ -64,7 +64,8 @@ const useByReminder = 15 * time.Hour
 //
 // A reminder is rounded up to whole minutes and held between 1 minute and 23 h
 // 59 min; a step that asks for one at its start is reminded a minute ahead. Times
-// are cut to whole seconds. With ZoneInFile an instant whose wall clock time comes
+// are cut to whole seconds; a step that by its notes took no time is a minute long, and
+// one that was skipped is left out. With ZoneInFile an instant whose wall clock time comes
 // twice is still written in UTC, and each zone's rules stand in the file once.
 // With UseBy each date is an all-day event, announced at 9 the morning before; a
 // calendar that had them keeps them.
@@ -181,6 +182,9 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 	for _, step := range r.plan.Steps {
 		if step.State == timeline.Skipped {
 			continue
+		}
+		if step.State == timeline.Ended && step.End.Equal(step.Start) {
+			step.End = step.Start.Add(time.Minute) // it was done, so it is not called off
 		}
 		if err := fitForCalendar(step); err != nil {
 			return err

@@ -57,6 +57,11 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 	if len(m.On) == 0 {
 		show("nothing", "")
 	}
+	if chilling := timeline.Chilled(plan.Record); chilling.Stands != timeline.InTime && at.Before(chilling.By41F) {
+		if said := words.Chilling(chilling, clockOf(plan)); said != "" {
+			s.hang(strings.Repeat(" ", 17)+"* ", said)
+		}
+	}
 	label = "Next"
 	for _, step := range m.Next {
 		show(words.Title(plan, step, f), "at "+timeline.Clock(step.Start, "Mon 15:04"))
@@ -109,8 +114,8 @@ func Noted(w io.Writer, before, after timeline.Plan, noted record.Entry, questio
 	if len(changed) > 0 {
 		s.wrap("  ", strings.ToUpper(changed[0][:1])+strings.Join(changed, "; ")[1:]+".")
 	}
-	switch said := words.Chilling(timeline.Chilled(after.Record), last(after.Record)); {
-	case said != "":
+	switch said := words.Chilling(timeline.Chilled(after.Record), clockOf(after)); {
+	case noted.What == record.Reading && said != "":
 		s.wrap("  ", said)
 	case len(shifts) == 0 && len(changed) == 0:
 		s.line("  Nothing moves.")
@@ -184,12 +189,4 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 		}
 	}
 	return encode(w, data)
-}
-
-// last is the last note; none where there is none.
-func last(entries []record.Entry) record.Entry {
-	if len(entries) == 0 {
-		return record.Entry{}
-	}
-	return entries[len(entries)-1]
 }

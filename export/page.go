@@ -83,6 +83,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	sections := []section{
 		{rows: append(neededRows(plan), answer(b, f)...)},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
+		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},
@@ -177,6 +178,7 @@ func clockOf(plan timeline.Plan) *time.Location {
 // assumedWords are the things that may be assumed, those that matter most first.
 var assumedWords = []struct{ code, words string }{
 	{"gauge", "the canner's gauge"},
+	{"jars-full", "which jars stand full"},
 	{"zone", "the time zone"},
 	{"canner", "the canner's measures"},
 	{"awake", "when you are up"},
@@ -242,6 +244,9 @@ func widest(b stock.Batch) string {
 func answer(b stock.Batch, f form) []row {
 	u := b.Units
 	rows := []row{{"Strained", b.Yield.Strained.Likely.Both(u), between(b.Yield.Strained, u)}}
+	if b.Spoilt() {
+		return append(rows, row{"Broth", "THROW IT AWAY", "see Refused"})
+	}
 	if b.EndsAtStraining() {
 		return append(rows, row{"Chill", "refused", "DO NOT START YET: nothing after the straining is planned, see Refused"})
 	}

@@ -89,8 +89,14 @@ func (b Batch) Refused() bool {
 // straining: no chill, loads, route or dates.
 func (b Batch) EndsAtStraining() bool {
 	return slices.ContainsFunc(b.Refusals, func(n remark.Note) bool {
-		return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm || n.Code == remark.BrothSpoilt
+		return n.Code == remark.ChillTooSlow || n.Code == remark.FridgeTooWarm ||
+			n.Code == remark.BrothSpoilt || n.Code == remark.BrothKept
 	})
+}
+
+// Spoilt reports whether what came has made the broth unsafe for good.
+func (b Batch) Spoilt() bool {
+	return len(remark.Noted(b.Refusals, remark.BrothSpoilt, remark.BrothKept)) > 0
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -128,6 +134,7 @@ type Yield struct {
 	Strained     quantity.Band[quantity.Volume]
 	// Least is what is strained one time in forty, or less, when nobody tops it up.
 	Least quantity.Volume
+	Rests kettle.Rests // what it rests on besides the first guess
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes      []kettle.Cause
 	Fat         quantity.Volume // skimmed after the chill

@@ -114,7 +114,9 @@ func (p *planner) begin(sizes []fillable) (taken quantity.Volume, err error) {
 			load.Number = len(b.Loads) + 1
 			b.Loads = append(b.Loads, load)
 		}
-		b.Loads[len(b.Loads)-1].Unprocessed = begun.Unprocessed
+		// As it was filled, though the sizes may be tried in another order by now.
+		load := &b.Loads[len(b.Loads)-1]
+		load.Layers, load.Unprocessed = begun.Layers, begun.Unprocessed
 		if begun.Unprocessed {
 			continue
 		}

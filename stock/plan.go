@@ -135,7 +135,7 @@ func (p *planner) yield() error {
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: p.Pot.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
-		Least: e.Least, Causes: e.Causes,
+		Least: e.Least, Rests: e.Rests, Causes: e.Causes,
 	}
 	p.sample = e.Sample
 	if p.Pot.Measured() {
@@ -191,7 +191,7 @@ func (p *planner) jarsAndLoads() error {
 	if slices.ContainsFunc(wishes, func(w runfile.JarWish) bool { _, _, own := p.Shelf.Measured(w.Jar); return !own }) {
 		p.assumed(remark.MouthAssumed)
 	}
-	p.assumed(remark.CannerAssumed)
+	p.assumed(remark.JarsFull, remark.CannerAssumed)
 	small, isSmall, err := p.TooSmall()
 	if err != nil {
 		return err

@@ -184,11 +184,27 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 			*warnings = append(*warnings, note(LateSealCheck, tooLate, step.Start.In(h.Location),
 				first.Add(jarsRest).In(h.Location), first.Add(reprocessWithin).In(h.Location)))
 		}
-		placed = append(placed, step,
-			restStep(nth("jars-rest", session)+suffix, session, c.loads, out(c.loads[len(c.loads)-1]), step.Start))
+		last := out(c.loads[len(c.loads)-1])
+		rest := restStep(nth("jars-rest", session)+suffix, session, c.loads, last, latestOf(last, step.Start))
+		rest.overBy(step.Start)
+		placed = append(placed, step, rest)
 	}
 	h.keepHands(run, placed)
 	return placed
+}
+
+// overBy lets a step be over by an instant at which what follows it had begun; one that
+// was to begin only then took no time.
+func (s *Step) overBy(t time.Time) {
+	if !s.End.After(t) {
+		return
+	}
+	if s.End = t; s.Start.After(t) {
+		s.Start = t
+	}
+	if s.State == Begun {
+		s.State = Ended
+	}
 }
 
 // dry places freezing and drying of the leftover: frozen first, then the dryer
@@ -196,7 +212,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	batch, leftover := run.Batch, run.Batch.Leftover
 	trayed := slices.IndexFunc(steps, func(s Step) bool { return s.ID == "leftover" })
-	if leftover.Batches == 0 || trayed < 0 {
+	if leftover.Batches == 0 || trayed < 0 || steps[trayed].State == Skipped {
 		return nil, nil
 	}
 	frozen := preFreezeStep(batch)
@@ -226,14 +242,15 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 			check.Start, check.End = placed[1].End, placed[1].End.Add(check.Span.Likely)
 			checked = []Step{check}
 		}
-		if run.course.settle(&checked[0]) && placed[1].End.After(checked[0].Start) {
-			placed[1].End = latestOf(placed[1].Start, checked[0].Start) // it was dry before
-		}
+		run.course.settle(&checked[0])
+		placed[1].overBy(checked[0].Start) // it was dry before
+		placed[0].overBy(placed[1].Start)
 		if checked[0].Why.Kind == NotHeld {
 			checked[0].Why = because(MayBeDry)
 		}
 		if n == 1 {
-			frozen.End = placed[0].Start
+			frozen.End = latestOf(frozen.Start, placed[0].Start)
+			frozen.overBy(placed[0].Start)
 		}
 		h.reserve(thing{Resource: FreezeDryer},
 			Booking{From: placed[0].Start, To: latestOf(checked[0].End, placed[1].Start.Add(dry.Span.High)), What: nameOf(run)})

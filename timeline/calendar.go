@@ -56,6 +56,10 @@ type Run struct {
 	Record  []record.Entry
 	Planned stock.Batch
 	course  *course // of a run that was placed by its record
+	// base is where it was planned among all runs, and before the plan of that; nil
+	// where nothing came, or where the runs as planned have no place together.
+	base   *finding
+	before *Plan
 }
 
 // alone reports whether the simmer goes on with nobody beside it: where the cook says

@@ -83,11 +83,11 @@ func Chilled(entries []record.Entry) Chilling {
 		now := reading{e.At, e.Temperature}
 		c.Stands = Cooling
 		if !past70 {
-			past70 = !before.passed(now, firstStage).After(c.From.Add(chill.WithinTo70F))
-			if !past70 && !e.At.Before(c.From.Add(chill.WithinTo70F)) {
+			limit := c.From.Add(chill.WithinTo70F)
+			past70 = e.Temperature <= firstStage && !before.passed(now, firstStage).After(limit)
+			if !past70 && !e.At.Before(limit) {
 				c.miss(e.At)
 			}
-			past70 = past70 && e.Temperature <= firstStage
 		}
 		if past70 {
 			cold := before.passed(now, lastStage)

@@ -22,10 +22,9 @@ const (
 	LateSealCheck = "late-seal-check"
 
 	// Of a run with a record:
-	GoesOn      = "goes-on"       // Part that runs into something, when its row is over, Why, until when the broth keeps
-	CoolAgain   = "cool-again"    // []stock.Load whose broth was heated and that wait, until when it keeps
-	RestUnfit   = "rest-unfit"    // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
-	KeptTooLong = "kept-too-long" // time.Duration from the straining to the skimming, the most
+	GoesOn    = "goes-on"    // Part that runs into something, when its row is over, Why, until when the broth keeps
+	CoolAgain = "cool-again" // []stock.Load whose broth was heated and that wait, until when it keeps
+	RestUnfit = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
 
 	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
 	RedoLoad    = "redo-load"    // number of a load that was not processed, stock.Load, until when

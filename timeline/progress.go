@@ -29,6 +29,8 @@ type came struct {
 	began, ended time.Time
 	held         time.Time // it does not begin before or, where it is on, end
 	skipped      bool
+	supposed     bool // nobody said that it began: that may be early or late
+	presumed     bool // nobody said that it ended: it may run long all the same
 }
 
 // within is when a task starts, after the beginning of its block, that by the rules
@@ -80,14 +82,19 @@ type course struct {
 func (h *house) follow(run Run) (finding, obstacle, bool) {
 	planned := run
 	planned.Record, planned.Batch = nil, run.Planned
-	found, met, ok := h.find(planned)
-	if !ok {
+	var found finding
+	var met obstacle
+	ok := run.base != nil
+	if ok {
+		found = *run.base
+	} else if found, met, ok = h.find(planned); !ok {
 		// It was begun all the same.
 		if found, met, ok = h.open().find(planned); !ok {
 			return found, met, false
 		}
 	}
-	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{}, hot: map[int]int{}, ends: map[string]quantity.Band[time.Duration]{}}
+	c := course{run: run, base: found, house: h.apart(), came: map[string]came{}, noted: map[string]noted{},
+		hot: map[int]int{}, ends: map[string]quantity.Band[time.Duration]{}}
 	placed := true
 	for i, e := range run.Record {
 		c.presume(found, e.At)
@@ -108,6 +115,32 @@ func (h *house) follow(run Run) (finding, obstacle, bool) {
 		found.unfit = met
 	}
 	return found, met, true
+}
+
+// asPlanned puts into runs with a record where they were planned, all of them together
+// and in their order: a note of one does not change who was there first.
+func (h *house) asPlanned(runs []Run) []Run {
+	planned, came := slices.Clone(runs), false
+	for i := range planned {
+		if run := &planned[i]; len(run.Record) > 0 {
+			run.Record, run.Batch, came = nil, run.Planned, true
+		}
+	}
+	if !came {
+		return runs
+	}
+	full, finds, missed := h.fit(planned)
+	if missed != nil {
+		return runs
+	}
+	all := slices.Clone(runs)
+	for i := range all {
+		before, err := full.planOf(planned[i], finds[i])
+		if err == nil && len(all[i].Record) > 0 {
+			all[i].base, all[i].before = &finds[i], &before
+		}
+	}
+	return all
 }
 
 // open is the house with nothing in the way.
@@ -132,10 +165,10 @@ func (c *course) presume(found finding, until time.Time) {
 			end := start.Add(t.Span.Likely)
 			c.planned[t.ID] = Booking{From: start, To: end}
 			if at.began.IsZero() && !start.After(until) {
-				at.began = start
+				at.began, at.supposed = start, true
 			}
 			if !at.began.IsZero() && at.ended.IsZero() && !end.After(until) {
-				at.ended = end
+				at.ended, at.presumed = end, true
 			}
 			c.came[t.ID] = at
 		}
@@ -249,7 +282,7 @@ func (c *course) inCanner(id string, e record.Entry) {
 	if at.began.IsZero() || at.began.After(e.At) {
 		at.began = e.At
 	}
-	at.ended = time.Time{}
+	at.ended, at.supposed = time.Time{}, false
 	c.came[id] = at
 	c.before(id, at.began)
 	c.forget(id)
@@ -259,7 +292,8 @@ func (c *course) inCanner(id string, e record.Entry) {
 	}
 	load := c.tasks[i].Loads[0]
 	early, likely, late := Can(load, c.upTo(e)).Ends(load.Cycle, e.At)
-	c.ends[id] = quantity.Band[time.Duration]{Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
+	c.ends[id] = quantity.Band[time.Duration]{
+		Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
 }
 
 // upTo is the record as far as a note, that included.
@@ -283,7 +317,7 @@ func (c *course) task(id string) (task, bool) {
 // begin sets when a step began: what comes before it is over by then.
 func (c *course) begin(id string, t time.Time) {
 	at := c.came[id]
-	at.began = t
+	at.began, at.supposed = t, false
 	if !c.noted[id].ended || at.ended.Before(t) {
 		at.ended = time.Time{}
 	}
@@ -306,7 +340,7 @@ func (c *course) end(id string, t time.Time) {
 			}
 		}
 	}
-	at.ended = t
+	at.ended, at.presumed, at.supposed = t, false, false
 	c.came[id], c.noted[id] = at, noted{began: c.noted[id].began, ended: true}
 	c.before(id, at.began)
 	c.forget(id)
@@ -321,9 +355,11 @@ func (c *course) before(id string, t time.Time) {
 		if at.began.IsZero() || at.began.After(t) {
 			at.began = t
 		}
+		at.supposed = false
 		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
 			at.ended = t
 		}
+		at.presumed = at.presumed && rule.beside
 		c.came[rule.after] = at
 		c.before(rule.after, at.began)
 	}
@@ -363,7 +399,12 @@ func (c *course) late(id string, t time.Time, span time.Duration) {
 		}
 	}
 	at := c.came[id]
-	planned := c.planned[id]
+	planned, inRow := c.planned[id]
+	if !inRow && c.run.before != nil { // it follows the run
+		if i := slices.IndexFunc(c.run.before.Steps, func(s Step) bool { return s.ID == id }); i >= 0 {
+			planned = Booking{From: c.run.before.Steps[i].Start, To: c.run.before.Steps[i].End}
+		}
+	}
 	at.held = latestOf(t, planned.From).Add(span)
 	if !at.began.IsZero() {
 		at.ended, at.held = time.Time{}, latestOf(t, planned.To).Add(span)
@@ -377,17 +418,21 @@ func (c *course) apply(tasks []task) {
 	for i := range tasks {
 		t := &tasks[i]
 		t.came = c.came[t.ID]
+		if ends, inCanner := c.ends[t.ID]; inCanner {
+			t.Span = ends
+		}
 		switch span := &t.Span; {
 		case t.skipped:
 			*span = quantity.Exactly(time.Duration(0))
+		case !t.ended.IsZero() && t.presumed:
+			// That time goes by says nothing: else a remark would move what stands behind.
+			took := t.ended.Sub(t.began)
+			*span = quantity.Band[time.Duration]{Low: min(took, span.Low), Likely: took, High: max(took, span.High)}
 		case !t.ended.IsZero():
 			*span = quantity.Exactly(t.ended.Sub(t.began))
 		case t.began.IsZero():
 			t.held = latestOf(t.held, c.asOf)
 		default:
-			if ends, inCanner := c.ends[t.ID]; inCanner {
-				*span = ends
-			}
 			least := max(c.asOf.Sub(t.began), t.held.Sub(t.began))
 			span.Low, span.Likely, span.High = max(span.Low, least), max(span.Likely, least), max(span.High, least)
 		}
@@ -412,7 +457,7 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 					switch {
 					case !ok && met.kind == NotHeld:
 						met = o
-					case ok && (!found || c.better(next, best, h.Location)):
+					case ok && (!found || c.better(next, best, before, h.Location)):
 						best, found = next, true
 					}
 				}
@@ -427,20 +472,46 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 }
 
 // better compares two ways to go on: one that keeps what was asked for, then the
-// shorter wait past the hours of the day, then the earlier day.
-func (c *course) better(a, b finding, place *time.Location) bool {
-	late := func(f finding) bool { return !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) }
-	switch {
-	case late(a) != late(b):
-		return late(b)
-	case !a.over.Equal(b.over):
-		return a.over.Before(b.over)
+// shorter wait past the hours of the day, then the fewer days lost on what was planned,
+// then the one laid out as it was, then the one that moves less.
+func (c *course) better(a, b, before finding, place *time.Location) bool {
+	order := func(f finding) []int {
+		late, other, moved := 0, 0, 0
+		if !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) {
+			late = 1
+		}
+		if f.sessions != before.sessions || len(f.row.blocks) != len(before.row.blocks) {
+			other = 1
+		}
+		for i := range f.row.blocks {
+			for j, t := range f.row.blocks[i].tasks {
+				if at, ok := before.starts(t.ID); !ok || !at.Equal(f.at.starts[i].Add(f.row.blocks[i].at[j])) {
+					moved++
+				}
+			}
+		}
+		over := 0
+		if !f.over.IsZero() {
+			over = int(f.over.Sub(c.asOf))
+		}
+		return []int{late, over, max(0, dayNumber(f.likely, place)-dayNumber(c.base.likely, place)), other, moved}
 	}
-	return dayNumber(a.likely, place) < dayNumber(b.likely, place)
+	return slices.Compare(order(a), order(b)) < 0
+}
+
+// starts is when a step begins.
+func (f finding) starts(id string) (at time.Time, ok bool) {
+	i, j, ok := f.row.find(id)
+	if !ok {
+		return time.Time{}, false
+	}
+	return f.at.starts[i].Add(f.row.blocks[i].at[j]), true
 }
 
 // restOf is one way to go on. Not strict, what has begun may go on into any hours.
-func (h *house) restOf(c *course, r row, sessions layout, before finding, strict bool, p patience) (finding, obstacle, bool) {
+func (h *house) restOf(
+	c *course, r row, sessions layout, before finding, strict bool, p patience,
+) (finding, obstacle, bool) {
 	limit := c.asOf.Add(searchDays * day)
 	soonest := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
 	fixed := 0
@@ -473,16 +544,15 @@ func (h *house) restOf(c *course, r row, sessions layout, before finding, strict
 	// What need not move does not.
 	kept := placing{starts: slices.Clone(soonest.starts), why: slices.Clone(soonest.why)}
 	for i := fixed; i < len(r.blocks); i++ {
-		if k, j, ok := before.row.find(r.blocks[i].tasks[0].ID); ok {
-			start := before.at.starts[k].Add(before.row.blocks[k].at[j])
-			if start.After(kept.starts[i]) {
+		if k, _, ok := before.row.find(r.blocks[i].tasks[0].ID); ok {
+			if start, _ := before.starts(r.blocks[i].tasks[0].ID); start.After(kept.starts[i]) {
 				kept.starts[i], kept.why[i] = start, before.at.why[k]
 			}
 		}
 	}
 	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok {
 		next := h.finding(r, at, sessions)
-		if !c.better(best, next, h.Location) {
+		if !c.better(best, next, before, h.Location) {
 			best = next
 		}
 	}
@@ -506,9 +576,12 @@ func (c *course) layouts(before layout) []layout {
 		if t.Role == Fill {
 			begun++
 		}
-		over = over || t.Role == CleanUp && !at.ended.IsZero()
+		over = over || t.Role == CleanUp // with that begun, no load follows in the same session
 	}
 	var all []layout
+	if before.loads() == loads && (session == 0 || !over || int(before[session-1]) == begun) {
+		all = append(all, before) // nothing new
+	}
 	if session == 0 {
 		for n := range c.run.mostSessions() {
 			all = append(all, evenly(loads, n+1))
@@ -553,7 +626,8 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 		keeps = fridgeDate(strained, h.Location)
 	}
 	if found.goesOn.kind != NotHeld {
-		notes = append(notes, note(GoesOn, found.goesOn.of(), h.local(found.over), h.met(found.goesOn), keeps))
+		notes = append(notes,
+			note(GoesOn, found.goesOn.of(), h.local(found.over), h.met(found.goesOn), keeps))
 	}
 	for n := range found.sessions {
 		loads := found.sessions.of(c.run.Batch.Loads, n+1)
@@ -561,9 +635,6 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 			later := found.sessions.of(c.run.Batch.Loads, n+2)
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
-	}
-	if skim := c.came["skim"].began; !skim.IsZero() && !strained.IsZero() && skim.Sub(strained) > fridgeHold {
-		notes = append(notes, note(KeptTooLong, skim.Sub(strained), fridgeHold))
 	}
 	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
@@ -602,6 +673,28 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 	return notes
 }
 
+// keptFor is how long the broth stood in the fridge before it was skimmed or reheated,
+// where that is longer than it keeps: what follows at once on a skimming that has
+// begun stands, however late.
+func (f finding) keptFor() (took time.Duration, tooLong bool) {
+	strained := f.course.came["strain"].ended
+	for _, id := range []string{"skim", "reheat"} {
+		if cold, ok := f.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
+			return cold.Sub(strained), true
+		}
+	}
+	return 0, false
+}
+
+// spoil leaves of a plan what came, and nothing to come: the broth is thrown away.
+func (p *Plan) spoil(why remark.Note) {
+	b := &p.Batch
+	b.Refusals = append(slices.Clip(b.Refusals), why)
+	b.Loads, b.Jars, b.LoadChance, b.FewestLoads, b.MostLoads = nil, nil, nil, 0, 0
+	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome || s.Role > Skim })
+	p.UseBy = nil
+}
+
 // followed writes a run with a record, each step beside where it was planned.
 func (h *house) followed(run Run, found finding) (Plan, error) {
 	run.course = found.course
@@ -618,13 +711,16 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 		plan.Warnings = append([]remark.Note{note(RestUnfit, unfit, unfit.WaysOut(nil), keeps)}, plan.Warnings...)
 	}
 	plan.AsOf, plan.Record, plan.Planned = found.course.asOf.In(h.Location), run.Record, &run.Planned
-	planned := run
-	planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
-	base := found.course.base
-	found.course.house.take(planned, base)
-	before, err := found.course.house.planOf(planned, base)
-	if err != nil {
-		return Plan{}, err
+	before := run.before
+	if before == nil {
+		planned := run
+		planned.Record, planned.course, planned.Batch = nil, nil, run.Planned
+		found.course.house.take(planned, found.course.base)
+		alone, err := found.course.house.planOf(planned, found.course.base)
+		if err != nil {
+			return Plan{}, err
+		}
+		before = &alone
 	}
 	for i := range plan.Steps {
 		step := &plan.Steps[i]
@@ -637,6 +733,9 @@ func (h *house) followed(run Run, found finding) (Plan, error) {
 		if k := slices.IndexFunc(before.Steps, func(s Step) bool { return s.ID == step.ID }); k >= 0 {
 			step.Planned = Booking{From: before.Steps[k].Start, To: before.Steps[k].End}
 		}
+	}
+	if took, tooLong := found.keptFor(); tooLong {
+		plan.spoil(remark.Of(remark.BrothKept, took, fridgeHold))
 	}
 	return plan, nil
 }

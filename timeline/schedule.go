@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
 )
@@ -64,6 +65,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	}
 	from, until := Reach(runs)
 	empty := newHouse(calendar, from, until)
+	runs = empty.asPlanned(runs)
 
 	h, finds, missed := empty.fit(runs)
 	if missed != nil {
@@ -574,6 +576,14 @@ func (h *house) steps(run Run, found finding) []Step {
 			s.Start, s.End = begin.Add(b.at[j]), begin.Add(b.at[j]+t.Span.Likely)
 			s.Earliest, s.Latest = begin.Add(b.early[j]), begin.Add(b.late[j])
 			s.Why, s.State = h.why(found, i, j), t.state()
+			switch s.State {
+			case Ended:
+				s.Span, s.Earliest, s.Latest = quantity.Exactly(s.End.Sub(s.Start)), s.Start, s.Start
+			case ToCome:
+				if c := found.course; c != nil {
+					s.Earliest = latestOf(s.Earliest, c.asOf)
+				}
+			}
 			starts[t.ID], ends[t.ID] = s.Start, s.End
 			steps = append(steps, s)
 		}
@@ -587,7 +597,9 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps[i].UseBy = by
 		}
 	}
-	steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
 		skimmed = end

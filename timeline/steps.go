@@ -210,6 +210,14 @@ func evenly(loads, sessions int) layout {
 	return l
 }
 
+// loads is how many there are in all sessions.
+func (l layout) loads() (all int) {
+	for n := range l {
+		all += int(l[n])
+	}
+	return all
+}
+
 // of returns the loads of the nth session, from 1.
 func (l layout) of(loads []stock.Load, nth int) []stock.Load {
 	first := 0

@@ -96,7 +96,11 @@ func newRow(tasks []task, pot thing) row {
 			late = max(late, b.late[p.index]+span.High+rule.least)
 		}
 		if !b.began.IsZero() {
+			short, long := early, late
 			early, at, late = t.within(b.began, early), t.within(b.began, at), t.within(b.began, late)
+			if t.supposed {
+				early, late = min(short, at), max(long, at)
+			}
 		}
 		places[t.ID] = place{home, len(b.tasks)}
 		b.tasks = append(b.tasks, t)

@@ -1,8 +1,8 @@
-"""Imports one calendar file into khal twice and lists what it then holds: an event
-that comes twice was not known by its UID. khal shows whether an event rings, not
-when.
+"""Imports calendar files into khal, one after the other and each twice, and lists
+what it then holds: an event that comes twice was not known by its UID. khal shows
+whether an event rings, not when.
 
-    /usr/bin/python3 khal_reader.py FILE.ics
+    /usr/bin/python3 khal_reader.py FILE.ics ...
 """
 
 import datetime
@@ -40,11 +40,12 @@ def khal(home, *arguments):
     return subprocess.run(command, check=True, capture_output=True, text=True).stdout
 
 
-def read(path, home):
+def read(paths, home):
     pathlib.Path(home, "plan").mkdir()
     pathlib.Path(home, "khal.conf").write_text(SETTINGS.format(home=home), encoding="utf-8")
-    for _ in range(2):
-        khal(home, "import", "--batch", "-a", "plan", path)
+    for path in paths:
+        for _ in range(2):
+            khal(home, "import", "--batch", "-a", "plan", path)
     form = FIELD.join("{%s}" % name for name in FIELDS) + EVENT
     listed = khal(home, "list", "--once", "--day-format", "", "--format", form, "2026-01-01", "2027-12-31")
     for shown in listed.split(EVENT)[:-1]:
@@ -63,4 +64,4 @@ def read(path, home):
 
 with tempfile.TemporaryDirectory(dir=memory()) as folder:
     version = subprocess.run(["khal", "--version"], check=True, capture_output=True, text=True).stdout.split()[-1]
-    say("khal", version, read(sys.argv[1], folder))
+    say("khal", version, read(sys.argv[1:], folder))

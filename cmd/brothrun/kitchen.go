@@ -44,6 +44,11 @@ func newKitchen() *cobra.Command {
 			if err := r.CheckClock(); err != nil {
 				return err
 			}
+			if r.Kitchen.Runs != "" {
+				if err := folderThere(r.RunsFolder()); err != nil {
+					return r.Locate(err)
+				}
+			}
 			return export.Kitchen(cmd.OutOrStdout(), args[0], report, colourful(cmd.OutOrStdout()))
 		},
 	})

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -118,7 +117,12 @@ func askRacks(requests []*order.Request, isFolder bool, done func(int)) (whatif.
 	answers := make([]whatif.RackAnswer, len(requests))
 	err := inParallel(len(requests), done, func(i int) (err error) {
 		r := requests[i]
-		if r.Setup, err = settle.Run(r.Kitchen, r.Run); err == nil {
+		if isFolder { // in another week of a season other jars are full
+			r.Setup, err = settle.Run(r.Kitchen, r.Run)
+		} else {
+			err = r.Settle()
+		}
+		if err == nil {
 			answers[i], err = whatif.Racks(r.Setup, question)
 		}
 		if located := r.Locate(err); !isFolder || located != err {
@@ -203,6 +207,11 @@ func counter(w io.Writer, all int) func(int) {
 // years, 3 s of one processor. Own choice, no source.
 const mostRunsInFolder = 2000
 
+func tooManyRuns(folder string) error {
+	return fault.New("", "put the runs of each year into a folder of their own",
+		"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
+}
+
 // readRuns reads one run, or every run of a folder.
 func readRuns(args []string, kitchen string) (requests []*order.Request, isFolder bool, err error) {
 	if len(args) == 1 {
@@ -218,20 +227,13 @@ func readRuns(args []string, kitchen string) (requests []*order.Request, isFolde
 // readFolder reads the run files of a folder by name, and passes over kitchen
 // files.
 func readFolder(folder, kitchen string) ([]*order.Request, error) {
-	entries, err := os.ReadDir(folder)
+	files, err := tomlFiles(folder)
 	if err != nil {
 		return nil, err
 	}
 	var requests []*order.Request
 	here := machine()
-	for _, entry := range entries {
-		path := filepath.Join(folder, entry.Name())
-		if filepath.Ext(path) != ".toml" {
-			continue
-		}
-		if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-			continue // a folder, or a pipe that would be waited for
-		}
+	for _, path := range files {
 		isKitchen, err := isKitchenFile(here, path)
 		if err != nil {
 			return nil, err
@@ -244,8 +246,7 @@ func readFolder(folder, kitchen string) ([]*order.Request, error) {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
-			return nil, fault.New("", "put the runs of each year into a folder of their own",
-				"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
+			return nil, tooManyRuns(folder)
 		}
 	}
 	if len(requests) == 0 {

@@ -45,6 +45,9 @@ func run(args []string, stdout *os.File, stderr io.Writer) int {
 	if err == errRefused {
 		return exitRefused
 	}
+	if err == errUnread {
+		return exitFailed
+	}
 	status, hints := diagnose(err)
 	message := strings.ReplaceAll(err.Error(), "\n"+errRefused.Error(), "")
 	if first, suggested, several := strings.Cut(message, "\n\nDid you mean this?"); several { // cobra's unknown command
@@ -130,7 +133,7 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen())
+	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(), newShelf())
 	return root
 }
 

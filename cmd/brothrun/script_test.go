@@ -55,6 +55,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", demo)
+			env.Setenv("YEAR", filepath.Join(filepath.Dir(demo), "year"))
 			env.Setenv("WEEKEND", filepath.Join(filepath.Dir(demo), "weekend"))
 			env.Setenv("SOURCE_DATE_EPOCH", "1795000000")
 			env.Setenv("TZ", "")

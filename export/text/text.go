@@ -141,6 +141,9 @@ const least = 12
 func (t Table) Row(cells ...string) []string {
 	lines := []string{strings.Repeat(" ", t.Indent)}
 	for i, cell := range cells {
+		if cell == "" && i == len(cells)-1 {
+			break // it would take a line where the others fill theirs
+		}
 		var column Column
 		if i < len(t.Columns) {
 			column = t.Columns[i]

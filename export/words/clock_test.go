@@ -125,7 +125,6 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.GoesOn + "/":               {some, noon, up, noon},
 		timeline.RestUnfit:                  {&timeline.Unfit{Kind: timeline.Blocked, Why: up}, []timeline.WayOut{{Kind: timeline.Elsewhen}}, noon},
 		timeline.CoolAgain:                  {[]stock.Load{load}, noon},
-		timeline.KeptTooLong:                {80 * time.Hour, 72 * time.Hour},
 		timeline.ReheatBroth:                {noon, noon},
 		timeline.RedoLoad:                   {2, load, noon},
 		timeline.UnsealedJars:               {jars, noon, noon},

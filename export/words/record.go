@@ -16,9 +16,8 @@ var ofRecord = map[string]string{
 	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the heat, or warm, is not left.",
 	timeline.GoesOn + "/later": "%v and what follows at once goes on until %v, and %v. Stay with it, or stop before it: " +
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
-	timeline.RestUnfit:   "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
-	timeline.CoolAgain:   "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
-	timeline.KeptTooLong: "The broth stood in the fridge for %v before it was skimmed, longer than the %v it keeps: throw it away, do not can it.",
+	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
+	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
 
 	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
 		"after that, or if it misses again, throw it away.",
@@ -209,41 +208,39 @@ func Measured(e record.Entry, f Form) string {
 // and what to note then.
 func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	f := Form{Units: b.Units}
-	pressure := b.Pressures(load, quantity.Pressure.Format)
+	pressure := b.Pressures(load, quantity.Pressure.Stamped)
 	switch c.Phase {
 	case timeline.Heating:
-		return "Lid on, vent open, until the steam is steady. Then: steam"
+		return "Lid on, vent open, until the steam is steady. Then note steam"
 	case timeline.Venting:
-		return f.say("Venting since %v. The weight goes on at %v, not before. Then: vented", c.Since, c.Until)
+		return f.say("Venting since %v. The weight goes on at %v, not before. Then note vented", c.Since, c.Until)
 	case timeline.Pressurising:
-		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then: at-pressure", c.Since, pressure)
+		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then note at-pressure", c.Since, pressure)
 	case timeline.AtPressure:
-		return f.say("At pressure since %v. The heat goes off at %v, not before. Below %v: fell", c.Since, c.Until, pressure)
+		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, note fell", c.Since, c.Until, pressure)
 	case timeline.Fallen:
-		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then: at-pressure", c.Since, pressure, load.Process)
+		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then note at-pressure", c.Since, pressure, load.Process)
 	case timeline.LosingPressure:
-		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then: zero", c.Since)
+		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then note zero", c.Since)
 	case timeline.AtZero:
-		return f.say("At zero since %v. The lid comes off at %v, not before. Then: lid-off", c.Since, c.Until)
+		return f.say("At zero since %v. The lid comes off at %v, not before. Then note lid-off", c.Since, c.Until)
 	}
 	return ""
 }
 
-// Chilling is how a chill stands by its readings, and by when it has to be colder;
-// nothing where that is said as a warning or there is nothing to say.
-func Chilling(c timeline.Chilling, last record.Entry) string {
+// Chilling is how a chill stands by its readings, and by when it has to be colder, on
+// the clock of place; nothing where that is said as a warning or nothing is known.
+func Chilling(c timeline.Chilling, place *time.Location) string {
 	f := Form{}
 	switch {
-	case last.What != record.Reading:
-		return ""
 	case c.Stands == timeline.InTime:
 		return "Cold in time: the chill is done."
-	case c.Stands == timeline.Cooling && last.Temperature > quantity.Fahrenheit(70):
-		return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(last.At.Location()), c.By41F.In(last.At.Location()))
-	case c.Stands == timeline.Cooling:
-		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(last.At.Location()))
+	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread:
+		return ""
+	case c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70):
+		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(place))
 	}
-	return ""
+	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(place), c.By41F.In(place))
 }
 
 // Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun

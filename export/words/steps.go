@@ -46,7 +46,7 @@ func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
 	case timeline.Prepare:
-		if b.EndsAtStraining() {
+		if b.EndsAtStraining() && !b.Spoilt() {
 			return "DO NOT START YET: there is no safe way to chill it"
 		}
 		return t.say("Get ready: %s of %s into the pot", b.Weight, b.What)
@@ -55,7 +55,7 @@ func (t told) title() string {
 	case timeline.Simmer:
 		return t.say("Simmer %v", b.Simmer)
 	case timeline.Strain:
-		if b.EndsAtStraining() {
+		if b.EndsAtStraining() && !b.Spoilt() {
 			return "No safe chill is planned: read before you strain"
 		}
 		return chillReady(b.Chill) + "? Strain the broth"
@@ -194,7 +194,7 @@ func (t told) prepare() []string {
 	if t.b.Yield.WaterFits {
 		water = "Pour in cold water: about %v. It leaves room for the boil."
 	}
-	if t.b.EndsAtStraining() {
+	if t.b.EndsAtStraining() && !t.b.Spoilt() {
 		ready = "Do not begin before there is a safe way to chill it: see the straining."
 	}
 	return []string{t.say(water, t.b.Yield.Water), ready}
@@ -218,7 +218,7 @@ func (t told) simmer() []string {
 }
 
 func (t told) strain() []string {
-	if t.b.EndsAtStraining() {
+	if t.b.EndsAtStraining() && !t.b.Spoilt() {
 		var detail []string
 		for _, refusal := range t.b.Refusals {
 			detail = append(detail, Note(refusal, t.Form))

@@ -46,6 +46,7 @@ var ofStock = map[string]string{
 	remark.GaugeAssumed + "/missing":   "The canner's gauge, weighted or dial: until it is given, plans carry the pressures of both.",
 	remark.JarsOfKitchen + "/missing":  "The jars on hand: as many as it takes are assumed.",
 	remark.JarsOnHand:                  "%v on hand by the kitchen file, so that %d are not counted on{ (--jars)}.",
+	remark.JarsFull:                    "%v by the kitchen file, %d of them full on the shelf by the run files: %d are counted on.",
 	remark.SizesAssumed + "/one":       "Only the first size of jar is planned with; put those you mean first{ (--jars)}.",
 	remark.SizesAssumed:                "Only the first %d sizes of jar are planned with; put those you mean first{ (--jars)}.",
 	remark.LidAssumed:                  "The lid is ajar while it simmers, and boils off anything from a quarter to four fifths of what an open pot does: say which{ (--lid on|ajar|off)}.",
@@ -98,6 +99,8 @@ var ofStock = map[string]string{
 	process.LongSimmer:    "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
 
 	// The chill.
+	remark.BrothKept: "The broth stood in the fridge for %v before it was skimmed or reheated, longer than the %v it keeps: " +
+		"throw it away, do not can it. If it was earlier, note that with its time.",
 	remark.BrothSpoilt:            "By the readings the broth was not cold in time, and it cannot be made safe: throw it away. No jar is planned from it.",
 	remark.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
 	remark.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",
@@ -121,6 +124,7 @@ var ofStock = map[string]string{
 
 	// Jars and loads.
 	remark.JarDoesNotFit:           "Left out: %s.",
+	remark.RunsUnread:              "%d of the run files that the kitchen file counts on cannot be read, so more jars may be full than are taken off: brothrun shelf names them.",
 	remark.NoJars:                  "There are no jars to fill: none of these sizes is on hand. All of it goes to the other route.",
 	remark.TooLittleToCan:          "There is not enough broth for a single jar: freeze it.",
 	remark.SecondRack:              "The canner is high enough for another layer of %s: with a second rack %v.",

@@ -24,6 +24,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/remark"
+	"brothrun/stock/runfile"
 	"brothrun/timeline"
 )
 
@@ -140,6 +141,8 @@ func (f fact) Format(w fmt.State, verb rune) {
 		fmt.Fprint(w, value.Contents())
 	case stock.JarCount:
 		fmt.Fprint(w, stock.CountJars(value.Count, value.Jar))
+	case runfile.JarWish:
+		fmt.Fprint(w, stock.CountJars(value.Limit, value.Jar))
 	case []stock.JarCount:
 		fmt.Fprint(w, jarsOf(value))
 	case []record.JarCount:

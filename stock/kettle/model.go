@@ -58,5 +58,16 @@ func (m *Model) LogQuiet(score *Scores) float64 {
 	return logQuiet(m.pot.lid, m.pot.in.WidthAssumed, score)
 }
 
+// Rate is the boil-off at the simmer, cold.
+func (m *Model) Rate(score *Scores) quantity.VolumeRate {
+	return min(m.pot.ceiling, m.pot.rate(score, math.Exp(m.LogQuiet(score))))
+}
+
+// HeldShare is what the drained solids hold, over their weight as they went in.
+func (m *Model) HeldShare(score *Scores) float64 {
+	held := cold().Times(quantity.Volume(m.pot.holds.at(score[OfHeld])))
+	return float64(held / m.pot.in.mass())
+}
+
 // FirstGuess is the sample of a kitchen nobody has measured, not to be written to.
 func FirstGuess() []Scores { return scores() }

@@ -16,6 +16,7 @@ const (
 	// [missing]
 	GaugeAssumed    = "gauge"
 	JarsOnHand      = "jars-on-hand" // JarCount on hand, int asked for
+	JarsFull        = "jars-full"    // JarWish owned, int full, int left
 	LidAssumed      = "lid"
 	LidMeasured     = "lid-measured"
 	MouthAssumed    = "mouth"
@@ -75,6 +76,7 @@ const (
 	// SharedJarsCode: clause [clauses few: JarCount wanted, int on hand; and: two clauses]
 	SharedJarsCode = "shared-jars"
 	LessThanALoad  = "less-than-a-load" // [jars] [canned]
+	RunsUnread     = "runs-unread"      // int run files
 	SmallLastLoad  = "small-last-load"  // percent float64
 	// SmallLoad: number int, Load, clause [several: int before these] [clauses none, save: jars,
 	// saves: jars]
@@ -110,7 +112,10 @@ const (
 	// Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
 	ChillTooSlow = "chill-too-slow"
 	// BrothSpoilt is of broth that readings show was not cold in time.
-	BrothSpoilt   = "broth-spoilt"
+	BrothSpoilt = "broth-spoilt"
+	// BrothKept is of broth that stood in the fridge for longer than it keeps before it
+	// was skimmed or reheated: time.Duration, the most.
+	BrothKept     = "broth-kept-too-long"
 	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
 )
 

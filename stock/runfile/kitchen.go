@@ -35,9 +35,10 @@ type Kitchen struct {
 	Awake    string           // as written: "06:30-22:00"
 	Units    string           // as written: "us" or "metric"
 	Cooks    int              // people with hands to work, 1 to 9
+	Runs     string           // path of the folder of run files, relative to the kitchen file
 
 	Canner  Canner
-	Jars    map[string]int // on hand by size, 0 to 1000; a size not named is not limited
+	Jars    map[string]int // on hand by size, or owned where Runs is given, 0 to 1000; a size not named is not limited
 	OwnJars []OwnJar       // jars the cook measured
 	Mouth   string         // as written: "regular" or "wide"
 	Pots    []Pot
@@ -204,6 +205,7 @@ func (k *Kitchen) keys() []key {
 		{"awake", `"06:30-22:00"`, set(&k.Awake, readText)},
 		{"cooks", `1`, set(&k.Cooks, whole(1, 9))},
 		{"units", `"us" or "metric"`, set(&k.Units, readText)},
+		{"runs", `"runs/"`, set(&k.Runs, readText)},
 		{"canner.width", `"12.25 in" or "31 cm"`, give(&k.Canner.Width, cannerSize.read)},
 		{"canner.height", `"11.5 in" or "29 cm"`, give(&k.Canner.Height, cannerSize.read)},
 		{"canner.rack_thickness", `"0.25 in" or "6 mm"`, give(&k.Canner.RackThickness, rackHeight.read)},

@@ -358,6 +358,25 @@ const (
 	Fridge    Route = "fridge"
 )
 
+// WithFull is the setup with the jars that stand full taken off those of the kitchen,
+// which are then all that it has. unread is how many runs could not be read, of which
+// nobody knows what stands.
+func (s Setup) WithFull(full map[string]int, unread int) Setup {
+	owned := s.Shelf
+	s = s.Without(nil, full)
+	s.assumed, s.Warnings = slices.Clip(s.assumed), slices.Clip(s.Warnings)
+	for _, wish := range s.Jars {
+		if n, counted := owned.Count(wish.Jar); counted && full[wish.Jar] > 0 {
+			left, _ := s.Shelf.Count(wish.Jar)
+			s.assume(remark.Of(remark.JarsFull, runfile.JarWish{Jar: wish.Jar, Limit: n}, full[wish.Jar], left))
+		}
+	}
+	if unread > 0 {
+		s.warn(remark.Of(remark.RunsUnread, unread))
+	}
+	return s
+}
+
 // Without is the setup with so many jars less of each size on hand, and of those
 // that were filled so many less to fill.
 func (s Setup) Without(filled, broken map[string]int) Setup {

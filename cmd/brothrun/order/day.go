@@ -66,7 +66,7 @@ func (d Day) Note(note runfile.Note, at time.Time) (runfile.Note, record.Entry, 
 	if record.What(note.What) != record.Undo {
 		notes = notes[len(notes)-1:]
 	}
-	entries, err := record.Read(notes, d.noteClock)
+	entries, err := record.Read(notes, d.noteClock())
 	if err != nil {
 		return note, record.Entry{}, fault.Of("", err, "")
 	}
@@ -136,9 +136,10 @@ func (r *Request) place() *time.Location {
 	return time.UTC
 }
 
-// noteClock reads when a note was on that clock.
-func (r *Request) noteClock(text string) (time.Time, error) {
-	return timeline.ParseMoment(text, r.place())
+// noteClock reads when a note was on that clock, which is looked up once.
+func (r *Request) noteClock() func(text string) (time.Time, error) {
+	place := r.place()
+	return func(text string) (time.Time, error) { return timeline.ParseMoment(text, place) }
 }
 
 // BusyFiles are the calendar files of when the cook is out that the run names.

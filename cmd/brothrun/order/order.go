@@ -53,6 +53,10 @@ type Machine struct {
 	// Zone is the time zone, "America/Denver", of a kitchen that names none, and ZoneFrom
 	// says where it is from: "this machine's clock". Both may be empty.
 	Zone, ZoneFrom string
+	// Past is what came of the runs whose files are in a folder, but for one of them, and
+	// how many of those cannot be read. Its error is a *fault.Fault of "runs" where there
+	// is no such folder. Nil: nobody knows.
+	Past func(folder, except string) (runs []timeline.Outcome, unread int, err error)
 }
 
 // whole is the one name of a file; empty without one.
@@ -68,6 +72,7 @@ type Request struct {
 	Kitchen              runfile.Kitchen
 	Run                  runfile.Run
 	RunFile, KitchenFile string       // the paths read; empty without
+	NoHistory            bool         // what past runs teach is left out
 	Setup                settle.Setup // of both, once Batches has settled them
 
 	until   time.Time      // notes after it are left out; zero: none is
@@ -82,25 +87,32 @@ type Request struct {
 // kitchen or else the run file names, which is from the folder of the run file. Both may
 // be empty: settings alone make a run.
 func Read(m Machine, path, kitchen string) (*Request, error) {
-	r := &Request{machine: m}
-	var err error
+	var run runfile.Run
 	if path != "" {
-		if r.Run, err = Decode(m, path, runfile.DecodeRun); err != nil {
+		var err error
+		if run, err = Decode(m, path, runfile.DecodeRun); err != nil {
 			return nil, err
-		}
-		r.RunFile = path
-		if kitchen == "" && r.Run.Kitchen != "" {
-			kitchen = r.Run.Kitchen
-			if !filepath.IsAbs(kitchen) {
-				kitchen = filepath.Join(filepath.Dir(path), kitchen)
-			}
 		}
 	}
-	if kitchen != "" {
-		r.KitchenFile = kitchen
-		if r.Kitchen, err = Decode(m, kitchen, runfile.DecodeKitchen); err != nil {
-			return nil, err
-		}
+	return Of(m, run, path, kitchen, func(path string) (runfile.Kitchen, error) {
+		return Decode(m, path, runfile.DecodeKitchen)
+	})
+}
+
+// Of is Read of a run that is decoded already, from path; decode reads a kitchen file.
+func Of(
+	m Machine, run runfile.Run, path, kitchen string, decode func(path string) (runfile.Kitchen, error),
+) (*Request, error) {
+	r := &Request{machine: m, Run: run, RunFile: path, KitchenFile: kitchen}
+	if kitchen == "" && run.Kitchen != "" {
+		r.KitchenFile = r.beside(run.Kitchen)
+	}
+	var err error
+	if r.KitchenFile != "" {
+		r.Kitchen, err = decode(r.KitchenFile)
+	}
+	if err != nil {
+		return nil, err
 	}
 	return r, nil
 }
@@ -222,11 +234,34 @@ func Batches(requests []*Request, extras Extras) ([]stock.Batch, error) {
 	return batches, nil
 }
 
+// Settle sets the Setup of the run in its kitchen, with the jars that stand full by its
+// folder of runs taken off those it has, and with what those runs teach. Errors are those
+// of settle.Run and of Machine.Past, to be located.
+func (r *Request) Settle() (err error) {
+	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil || r.Kitchen.Runs == "" || r.machine.Past == nil {
+		return err
+	}
+	past, unread, err := r.machine.Past(r.RunsFolder(), r.RunFile)
+	r.Setup = r.Setup.WithFull(timeline.ShelfOf(past).Full(), unread)
+	if !r.NoHistory {
+		r.Setup.Pot = timeline.Teaches(past).Sharpen(r.Setup.Pot)
+	}
+	return err
+}
+
+// RunsFolder is the folder of run files that the kitchen names, which is from its own.
+func (r *Request) RunsFolder() string {
+	if filepath.IsAbs(r.Kitchen.Runs) {
+		return r.Kitchen.Runs
+	}
+	return filepath.Join(filepath.Dir(r.KitchenFile), r.Kitchen.Runs)
+}
+
 func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
-	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil {
+	if err = r.Settle(); err != nil {
 		return batch, err
 	}
-	if r.record, err = record.Read(r.Run.Notes, r.noteClock); err != nil {
+	if r.record, err = record.Read(r.Run.Notes, r.noteClock()); err != nil {
 		return batch, err
 	}
 	if !r.until.IsZero() {

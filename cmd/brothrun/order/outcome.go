@@ -1,0 +1,37 @@
+package order
+
+import (
+	"brothrun/stock/record"
+	"brothrun/stock/settle"
+	"brothrun/timeline"
+)
+
+// Outcome is what came of the run, by its notes, of which none has to be there. It counts
+// on all the jars of the kitchen, for nobody knows which were full then. Errors are
+// located.
+func (r *Request) Outcome() (timeline.Outcome, error) {
+	outcome, err := r.outcome()
+	return outcome, r.Locate(err)
+}
+
+func (r *Request) outcome() (outcome timeline.Outcome, err error) {
+	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil {
+		return outcome, err
+	}
+	var when timeline.When
+	if r.asked() != "" {
+		if when, _, err = r.when(r.place()); err != nil {
+			return outcome, err
+		}
+	}
+	entries, err := record.Read(r.Run.Notes, r.noteClock())
+	if err != nil {
+		return outcome, err
+	}
+	if outcome, err = timeline.OutcomeOf(r.Setup, when, entries); err != nil {
+		return outcome, err
+	}
+	pot, err := r.Kitchen.Pot(r.Run.Pot)
+	outcome.File, outcome.Pot = r.RunFile, pot.Name
+	return outcome, err
+}
