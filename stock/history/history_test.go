@@ -1,10 +1,14 @@
 package history
 
 import (
+	"flag"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -178,6 +182,7 @@ func same(t testing.TB) func(*drawn) kettle.Input {
 func TestTheBandHoldsFourInFiveAndNarrows(t *testing.T) {
 	all := learning(t, []int{0, 1, 3, 5, 10}, func(*drawn) {}, same(t))
 	before := middle(all[0], widthOf)
+	shows(t, all, before)
 	for _, row := range []struct {
 		notes int
 		most  float64 // of the width without notes
@@ -187,6 +192,55 @@ func TestTheBandHoldsFourInFiveAndNarrows(t *testing.T) {
 		assert.GreaterOrEqual(t, coverage, 0.76, "%d notes", row.notes)
 		assert.LessOrEqual(t, coverage, 0.87, "%d notes", row.notes)
 		assert.LessOrEqual(t, width, row.most, "%d notes", row.notes)
+	}
+}
+
+var update = flag.Bool("update", false, "rewrite the picture of README.md")
+
+// shows that the picture of README.md is these forecasts, drawn afresh by
+// go test ./stock/history -update.
+func shows(t *testing.T, all map[int][]forecast, before float64) {
+	const path, begin, end = "../../README.md", "```text notes\n", "```\n"
+	readme, err := os.ReadFile(path)
+	require.NoError(t, err)
+	head, rest, found := strings.Cut(string(readme), begin)
+	require.True(t, found, "README.md has no block %q", begin)
+	shown, tail, found := strings.Cut(rest, end)
+	require.True(t, found)
+	var b strings.Builder
+	b.WriteString("notes  inside  band, against the one without notes\n")
+	for _, n := range []int{0, 1, 3, 5, 10} {
+		const columns = 50.0
+		width := middle(all[n], widthOf) / before
+		bar := int(math.Round(width * columns))
+		line := []byte(strings.Repeat("-", bar))
+		line[bar/2] = 'o'
+		fmt.Fprintf(&b, "%5d   %.0f %%   %s%s  %.0f %%\n", n, 100*share(all[n], inside), strings.Repeat(" ", (int(columns)-bar)/2), line, 100*width)
+	}
+	if *update {
+		require.NoError(t, os.WriteFile(path, []byte(head+begin+b.String()+end+tail), 0o644))
+		return
+	}
+	assert.Equal(t, b.String(), shown, "run go test ./stock/history -update and read the difference")
+}
+
+// A limit that README names: a kitchen far outside the first guess is not known by one
+// note.
+func TestOneNoteFarOutsideTheFirstGuess(t *testing.T) {
+	for _, row := range []struct {
+		why   string
+		place int
+		score float64
+	}{{"a lively pot", ofStillness, 2.5}, {"a very still pot", ofStillness, -2.5}, {"bones that hold much", ofHeld, 2.5}} {
+		all := learning(t, []int{1, 5}, func(c *drawn) {
+			for range ofKitchen {
+				c.x = append(c.x, c.NormFloat64())
+			}
+			c.x[row.place] = row.score
+		}, same(t))
+		t.Logf("%s: %.0f %% inside after one note, %.0f %% after five", row.why, 100*share(all[1], inside), 100*share(all[5], inside))
+		assert.GreaterOrEqual(t, share(all[1], inside), 0.50, row.why)
+		assert.GreaterOrEqual(t, share(all[5], inside), 0.65, row.why)
 	}
 }
 
