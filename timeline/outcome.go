@@ -87,6 +87,9 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	o := Outcome{Name: now.Name, Kind: now.Kind, What: now.What, Units: now.Units, PotSize: setup.Pot.Pot,
 		Notes: len(entries), Water: planned.Yield.Water, Planned: planned.Yield.Strained.Likely,
 		spoilt: now.Spoilt(), Run: history.Run{Setup: setup, Entries: entries}}
+	for _, load := range now.Loads {
+		o.Run.Loads = append(o.Run.Loads, load.Cycle)
+	}
 	t := tallying{entries: entries, all: now.Loads}
 	t.read(&o)
 	t.date(&o, when)

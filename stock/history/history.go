@@ -48,6 +48,7 @@ type Learned struct {
 	alike    map[string]int // notes of each pot and lid
 	notes    int
 	points   [][]float64 // equally likely
+	stoves   map[stove]*phases
 }
 
 // Few is the effective sample below which figures are rough.
@@ -55,10 +56,11 @@ const Few = 50
 
 // Learn works out what runs teach, in their order. What cannot be learned from is told.
 func Learn(runs []Run) *Learned {
-	l := &Learned{Told: make([]Told, len(runs)), Differ: 1, register: register{at: map[string]int{}, size: ofKitchen}, alike: map[string]int{}}
+	l := &Learned{Told: make([]Told, len(runs)), Differ: 1, register: register{at: map[string]int{}, size: ofKitchen}, alike: map[string]int{}, stoves: map[stove]*phases{}}
 	f := fit{}
 	var from []int
 	for i, run := range runs {
+		l.paced(run)
 		n, missing := noteOf(run)
 		l.Told[i] = Told{Missing: missing, Ready: !n.strained, Noted: n.volume}
 		if len(missing) > 0 {
@@ -119,12 +121,4 @@ func (l *Learned) Points(in kettle.Input) []kettle.Scores {
 		points[i][kettle.OfHeld] += holds * z[3][i]
 	}
 	return points
-}
-
-// Sharpen is the pot with what was learned; as it was where that is nothing.
-func (l *Learned) Sharpen(in kettle.Input) kettle.Input {
-	if l.notes > 0 {
-		in.Lessons = l
-	}
-	return in
 }

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/stock/canner"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
@@ -103,7 +104,7 @@ type forecast struct {
 }
 
 func (c *drawn) next(t testing.TB, l *Learned, in kettle.Input) forecast {
-	e, err := kettle.Balance(l.Sharpen(in))
+	e, err := kettle.Balance(l.sharpened(in))
 	require.NoError(t, err)
 	truth, band := c.cook(t, in).Strained, e.Strained
 	return forecast{
@@ -393,7 +394,7 @@ func BenchmarkTenThousandRuns(b *testing.B) {
 func BenchmarkBalance(b *testing.B) {
 	c := newCook(1)
 	l := Learn([]Run{c.noted(b, frames(b), false, 1)})
-	for name, in := range map[string]kettle.Input{"without": frames(b), "learned": l.Sharpen(frames(b))} {
+	for name, in := range map[string]kettle.Input{"without": frames(b), "learned": l.sharpened(frames(b))} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				if _, err := kettle.Balance(in); err != nil {
@@ -402,4 +403,69 @@ func BenchmarkBalance(b *testing.B) {
 			}
 		})
 	}
+}
+
+// A slow coil and a strong ring find themselves after two runs; no phase is ever shorter
+// than published.
+func TestTheCannerFindsItsPace(t *testing.T) {
+	planned := canner.Published(true, 25*time.Minute)
+	run := func(times float64, loads int) Run {
+		r := Run{}
+		at := time.Date(2026, 11, 28, 8, 0, 0, 0, time.UTC)
+		for n := 1; n <= loads; n++ {
+			r.Loads = append(r.Loads, planned)
+			for _, e := range []struct {
+				what record.What
+				span time.Duration
+			}{{record.Began, 0}, {record.Steam, planned.HeatUp.Likely}, {record.Vented, planned.Vent.Likely},
+				{record.AtPressure, planned.Pressurise.Likely}, {record.HeatOff, planned.Process.Likely}, {record.Zero, planned.Depressurise.Likely}} {
+				if e.what != record.Vented && e.what != record.HeatOff {
+					e.span = time.Duration(times * float64(e.span))
+				}
+				at = at.Add(e.span)
+				r.Entries = append(r.Entries, record.Entry{What: e.what, Load: n, At: at})
+			}
+		}
+		return r
+	}
+	load := canner.Load{
+		Jars:   []canner.Jars{{Count: 7, Broth: 880 * quantity.Gram, Glass: 450 * quantity.Gram}},
+		Vessel: canner.Vessel{Width: 12.25 * quantity.Inch, Height: 11.5 * quantity.Inch}, Pressure: 15 * quantity.PSI, Weighted: true,
+		Process: 25 * time.Minute, QuartTime: true, Burner: canner.Burner{Share: quantity.Spread(0.4, 0.5, 0.8)},
+	}
+	before, err := canner.Cycle(load)
+	require.NoError(t, err)
+	for _, row := range []struct {
+		why   string
+		times float64
+	}{{"a slow coil", 2.2}, {"as planned", 1}, {"a strong ring", 0.4}} {
+		l := Learn([]Run{run(row.times, 2), run(row.times, 1)})
+		load.Pace = l.Pace(load)
+		// Nothing was learned of this stove: that of the runs is another.
+		assert.Zero(t, load.Pace)
+		load.Pace = l.Pace(canner.Load{})
+		assert.InEpsilon(t, row.times, load.Pace.HeatUp.Likely, 0.05, row.why)
+		after, err := canner.Cycle(load)
+		require.NoError(t, err)
+		likely, err := canner.LikelyTime(load)
+		require.NoError(t, err)
+		assert.InDelta(t, after.Total().Likely.Minutes(), likely.Minutes(), 0.1, row.why)
+		for name, pair := range map[string][3]quantity.Band[time.Duration]{
+			"heat up": {after.HeatUp, before.HeatUp, planned.HeatUp}, "pressurise": {after.Pressurise, before.Pressurise, planned.Pressurise},
+			"depressurise": {after.Depressurise, before.Depressurise, planned.Depressurise},
+		} {
+			got, was, published := pair[0], pair[1], pair[2]
+			want := max(row.times*was.Likely.Minutes(), published.Likely.Minutes())
+			assert.InEpsilon(t, want, got.Likely.Minutes(), 0.06, "%s, %s", row.why, name)
+			assert.GreaterOrEqual(t, got.Low, published.Low, "%s, %s", row.why, name)
+			assert.GreaterOrEqual(t, got.Likely, published.Likely, "%s, %s", row.why, name)
+			assert.GreaterOrEqual(t, got.High, published.High, "%s, %s", row.why, name)
+		}
+		assert.Equal(t, before.Vent, after.Vent)
+		assert.Equal(t, before.Process, after.Process)
+		assert.Equal(t, before.Wait, after.Wait)
+	}
+	// One load that somebody forgot to note to the end weighs little.
+	odd := Learn([]Run{run(1, 2), run(1, 2), run(6, 1)}).Pace(canner.Load{})
+	assert.InDelta(t, 1, odd.HeatUp.Likely, 0.1)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/canner"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
@@ -18,6 +19,7 @@ import (
 type Run struct {
 	Setup   settle.Setup
 	Entries []record.Entry
+	Loads   []canner.Phases // as they were planned without what is learned
 }
 
 // What a run has to say before anything is learned from it.

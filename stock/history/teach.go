@@ -44,7 +44,7 @@ func (l *Learned) Habits(in kettle.Input) (Habits, error) {
 	}
 	h.BoilOff = habit(now, first, model.Rate)
 	h.Held = habit(now, first, model.HeldShare)
-	e, err := kettle.Balance(l.Sharpen(in))
+	e, err := kettle.Balance(l.sharpened(in))
 	h.Next = e.Causes
 	return h, err
 }
@@ -68,4 +68,12 @@ func habit[Q ~float64](now, before []kettle.Scores, of func(*kettle.Scores) Q) H
 	h.Before, spreadBefore = band(before)
 	h.Told = spread < tells*spreadBefore
 	return h
+}
+
+// sharpened is a pot with what was learned.
+func (l *Learned) sharpened(in kettle.Input) kettle.Input {
+	if l.notes > 0 {
+		in.Lessons = l
+	}
+	return in
 }

@@ -244,7 +244,7 @@ func (r *Request) Settle() (err error) {
 	past, unread, err := r.machine.Past(r.RunsFolder(), r.RunFile)
 	r.Setup = r.Setup.WithFull(timeline.ShelfOf(past).Full(), unread)
 	if !r.NoHistory {
-		r.Setup.Pot = timeline.Teaches(past).Sharpen(r.Setup.Pot)
+		r.Setup = timeline.Teaches(past).Sharpen(r.Setup)
 	}
 	return err
 }
