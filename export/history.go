@@ -111,6 +111,11 @@ func taught(s *screen, runs []timeline.Outcome, u quantity.System) {
 			}
 		}
 	}
+	if len(runs) > 0 {
+		if pace := words.Pace(learned.Pace(runs[len(runs)-1].Run.Setup.Firing)); pace != "" {
+			s.wrap("  ", pace)
+		}
+	}
 	for _, line := range silent {
 		s.wrap("  ", "Not learned from: "+line+".")
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"brothrun/stock/canner"
 	"brothrun/stock/history"
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -93,6 +94,24 @@ func NextToMeasure(causes []kettle.Cause) string {
 		}
 	}
 	return ""
+}
+
+// Pace says how long the phases of a load take by the notes, against what was planned;
+// nothing where no note tells.
+func Pace(p canner.Pace) string {
+	var parts []string
+	for _, phase := range []struct {
+		factor canner.Factor
+		to     string
+	}{{p.HeatUp, "to steam"}, {p.Pressurise, "to pressure"}, {p.Depressurise, "to zero"}} {
+		if phase.factor.Likely > 0 {
+			parts = append(parts, fmt.Sprintf("%.1f times as long %s", phase.factor.Likely, phase.to))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "The canner takes " + strings.Join(parts, ", ") + " as reckoned without notes; never less than published is planned."
 }
 
 // needs are what a run has to say to be learned from.

@@ -162,7 +162,7 @@ func Balance(in Input) (Estimate, error) {
 		s, spread = p.sample(points, nil), spansOf(points)
 	}
 	moved := p.moves(spread)
-	likely := p.likely(spread, moved, quantity.Below(s.ready, 0.5))
+	likely := p.likely(spread, moved, quantity.Below(s.strained, 0.5), quantity.Below(s.ready, 0.5))
 	estimate := Estimate{
 		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
 		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat, Lost: likely.lost,

@@ -256,12 +256,21 @@ func (p *pot) moves(s spans) (moved Scores) {
 	return moved
 }
 
-// likely is the balance that leaves as much as the middle of the sample, so that its
-// terms close: what is least known, and no figure the cook measured or is to measure
-// out, stands as far from its own middle as it moves the result.
-func (p *pot) likely(s spans, moved Scores, median quantity.Volume) terms {
+// likely is the balance that leaves as much as the middle of the sample, strained and
+// ready, so that its terms close: what is least known, and no figure the cook measured or
+// is to measure out, stands as far from its own middle as it moves the result.
+func (p *pot) likely(s spans, moved Scores, strained, ready quantity.Volume) terms {
+	t := p.strainedLikely(s, moved, strained)
+	if !p.in.Came.Measured() {
+		t.lost = max(0, t.strained-t.fat-ready)
+		t.ready = t.strained - t.fat - t.lost
+	}
+	return t
+}
+
+func (p *pot) strainedLikely(s spans, moved Scores, median quantity.Volume) terms {
 	for d := range moved {
-		free := d == OfStillness && p.in.Evaporation == 0 || d == OfHeld && p.in.Held == 0 || d == OfLid || d == OfLosses
+		free := d == OfStillness && p.in.Evaporation == 0 || d == OfHeld && p.in.Held == 0 || d == OfLid
 		if !free {
 			moved[d] = 0
 		}
@@ -271,7 +280,8 @@ func (p *pot) likely(s spans, moved Scores, median quantity.Volume) terms {
 		length = math.Hypot(length, m)
 		moved[d] = m * s.width[d]
 	}
-	if middle := p.one(&s.middle); length == 0 || middle.ready == median { // or dry, both
+	// What was measured is the middle; a dry pot is dry at both.
+	if middle := p.one(&s.middle); length == 0 || p.in.Came.Measured() || middle.strained == median {
 		return middle
 	}
 	along := func(t float64) *Scores {
@@ -283,7 +293,7 @@ func (p *pot) likely(s spans, moved Scores, median quantity.Volume) terms {
 	}
 	low, high := -3.0, 3.0
 	for range 45 {
-		if t := (low + high) / 2; p.one(along(t)).ready <= median {
+		if t := (low + high) / 2; p.one(along(t)).strained <= median {
 			low = t
 		} else {
 			high = t
