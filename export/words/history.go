@@ -136,9 +136,9 @@ func Needs(codes []string) string {
 // InDoubt says that a note is likely none of a measurement; alone, that it is the only one.
 func InDoubt(t history.Told, alone bool, f Form) string {
 	if alone {
-		return f.say("%v noted where %v was expected: this note or the guess is off; a second will tell.", t.Noted, t.Expected)
+		return f.say("%v was noted where %v was expected: this note or the guess is off; a second will tell.", t.Noted, t.Expected)
 	}
-	return f.say("in doubt: %v noted where %v was expected. Another unit, a spill, hot taken for cold, or topped up? "+
+	return f.say("in doubt: %v was noted where %v was expected. Another unit, a spill, hot taken for cold, or topped up? "+
 		"It weighs little, and is kept.", t.Noted, t.Expected)
 }
 
