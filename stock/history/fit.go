@@ -189,7 +189,7 @@ func (f *fit) find() {
 		for i := range f.notes {
 			f.all = f.near(i, f.mode, f.all)
 		}
-		curvature, slope := newSquare(f.size), make([]float64, f.size)
+		curvature, slope := newSymmetric(f.size), make([]float64, f.size)
 		for d, x := range f.mode {
 			curvature.add(d, d, 1)
 			slope[d] = -x
@@ -230,7 +230,7 @@ func (f *fit) weigh(gently bool) {
 }
 
 // gather adds the notes to the curvature and the slope at the mode.
-func (f *fit) gather(curvature square2, slope []float64) {
+func (f *fit) gather(curvature symmetric, slope []float64) {
 	for i := range f.all {
 		m := &f.all[i]
 		weight := m.narrow / (f.kappa2 * m.variance)

@@ -56,7 +56,10 @@ const Few = 50
 
 // Learn works out what runs teach, in their order. What cannot be learned from is told.
 func Learn(runs []Run) *Learned {
-	l := &Learned{Told: make([]Told, len(runs)), Differ: 1, register: register{at: map[string]int{}, size: ofKitchen}, alike: map[string]int{}, stoves: map[stove]*phases{}}
+	l := &Learned{
+		Told: make([]Told, len(runs)), Differ: 1, alike: map[string]int{}, stoves: map[stove]*phases{},
+		register: register{at: map[string]int{}, size: ofKitchen},
+	}
 	f := fit{}
 	var from []int
 	for i, run := range runs {
@@ -113,7 +116,8 @@ func (l *Learned) Points(in kettle.Input) []kettle.Scores {
 		return append([]kettle.Scores(nil), first...)
 	}
 	place, z := l.register.places(in, false), fresh()
-	still, holds := l.Differ*stillnessOfRun/(stillnessSpread*kettle.Score90), l.Differ*heldOfRun/(heldSpread*kettle.Score90)
+	still := l.Differ * stillnessOfRun / (stillnessSpread * kettle.Score90)
+	holds := l.Differ * heldOfRun / (heldSpread * kettle.Score90)
 	points := make([]kettle.Scores, len(l.points))
 	for i, x := range l.points {
 		points[i] = scores(x, place, first[i], z[0][i], z[1][i])

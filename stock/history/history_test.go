@@ -69,7 +69,8 @@ func (c *drawn) noted(t testing.TB, in kettle.Input, weighed bool, times float64
 		{What: record.ToppedUp},
 	}
 	if weighed {
-		entries = append(entries, record.Entry{What: record.Drained, Weight: o.Drained * quantity.Mass(math.Exp(drainedWithin*c.NormFloat64()))})
+		weight := o.Drained * quantity.Mass(math.Exp(drainedWithin*c.NormFloat64()))
+		entries = append(entries, record.Entry{What: record.Drained, Weight: weight})
 	}
 	return Run{Setup: settle.Setup{Pot: in}, Entries: entries}
 }
@@ -189,7 +190,8 @@ func TestTheBandHoldsFourInFiveAndNarrows(t *testing.T) {
 		most  float64 // of the width without notes
 	}{{0, 1}, {1, 0.60}, {3, 0.47}, {5, 0.47}, {10, 0.38}} {
 		coverage, width := share(all[row.notes], inside), middle(all[row.notes], widthOf)/before
-		t.Logf("%2d notes: %.1f %% inside, %.3f as wide, median error %.3f", row.notes, 100*coverage, width, middle(all[row.notes], offBy))
+		t.Logf("%2d notes: %.1f %% inside, %.3f as wide, median error %.3f", row.notes, 100*coverage, width,
+			middle(all[row.notes], offBy))
 		assert.GreaterOrEqual(t, coverage, 0.76, "%d notes", row.notes)
 		assert.LessOrEqual(t, coverage, 0.87, "%d notes", row.notes)
 		assert.LessOrEqual(t, width, row.most, "%d notes", row.notes)
@@ -216,7 +218,8 @@ func shows(t *testing.T, all map[int][]forecast, before float64) {
 		bar := int(math.Round(width * columns))
 		line := []byte(strings.Repeat("-", bar))
 		line[bar/2] = 'o'
-		fmt.Fprintf(&b, "%5d   %.0f %%   %s%s  %.0f %%\n", n, 100*share(all[n], inside), strings.Repeat(" ", (int(columns)-bar)/2), line, 100*width)
+		fmt.Fprintf(&b, "%5d   %.0f %%   %s%s  %.0f %%\n", n, 100*share(all[n], inside),
+			strings.Repeat(" ", (int(columns)-bar)/2), line, 100*width)
 	}
 	if *update {
 		require.NoError(t, os.WriteFile(path, []byte(head+begin+b.String()+end+tail), 0o644))
@@ -239,7 +242,8 @@ func TestOneNoteFarOutsideTheFirstGuess(t *testing.T) {
 			}
 			c.x[row.place] = row.score
 		}, same(t))
-		t.Logf("%s: %.0f %% inside after one note, %.0f %% after five", row.why, 100*share(all[1], inside), 100*share(all[5], inside))
+		t.Logf("%s: %.0f %% inside after one note, %.0f %% after five", row.why, 100*share(all[1], inside),
+			100*share(all[5], inside))
 		assert.GreaterOrEqual(t, share(all[1], inside), 0.50, row.why)
 		assert.GreaterOrEqual(t, share(all[5], inside), 0.65, row.why)
 	}
@@ -336,7 +340,9 @@ func TestABadNoteIsDoubtedAndWeighsLittle(t *testing.T) {
 			}
 			return result
 		})
-		doubted, coverage := share(all, func(o told) bool { return o.doubted }), share(slices.DeleteFunc(slices.Clone(all), func(o told) bool { return o.good < 2 }), func(o told) bool { return o.inside })
+		doubted := share(all, func(o told) bool { return o.doubted })
+		several := slices.DeleteFunc(slices.Clone(all), func(o told) bool { return o.good < 2 })
+		coverage := share(several, func(o told) bool { return o.inside })
 		good, wrongly := 0, 0
 		for _, o := range all {
 			good, wrongly = good+o.good, wrongly+o.wrongly

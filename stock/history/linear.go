@@ -2,23 +2,23 @@ package history
 
 import "math"
 
-// square2 is a symmetric matrix, by rows.
-type square2 struct {
+// symmetric is a symmetric matrix, by rows.
+type symmetric struct {
 	n  int
 	at []float64
 }
 
-func newSquare(n int) square2 { return square2{n, make([]float64, n*n)} }
+func newSymmetric(n int) symmetric { return symmetric{n, make([]float64, n*n)} }
 
-func (s square2) add(i, j int, x float64) { s.at[i*s.n+j] += x }
+func (s symmetric) add(i, j int, x float64) { s.at[i*s.n+j] += x }
 
 // cholesky is the lower triangle L of a matrix L·Lᵀ.
-type cholesky struct{ square2 }
+type cholesky struct{ symmetric }
 
 // factor takes a positive definite matrix apart; what rounding leaves below zero on the
 // diagonal counts as next to nothing.
-func factor(m square2) *cholesky {
-	l := newSquare(m.n)
+func factor(m symmetric) *cholesky {
+	l := newSymmetric(m.n)
 	for i := range m.n {
 		for j := 0; j <= i; j++ {
 			sum := m.at[i*m.n+j]

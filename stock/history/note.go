@@ -106,7 +106,8 @@ func simmered(run Run) (span time.Duration, said bool) {
 			span += e.Span
 		case e.What == record.Began && e.Step == simmerStep:
 			began = e.At
-		case ended.IsZero() && (e.What == record.Done && e.Step == simmerStep || e.What == record.Began && e.Step == strainStep):
+		case !ended.IsZero():
+		case e.What == record.Done && e.Step == simmerStep, e.What == record.Began && e.Step == strainStep:
 			ended = e.At
 		}
 	}

@@ -184,7 +184,7 @@ func (s *sample) flattened(size int) ([]float64, *cholesky) {
 	for d := range mean {
 		mean[d] /= total
 	}
-	spread := newSquare(size)
+	spread := newSymmetric(size)
 	for i, w := range s.weights {
 		w = math.Sqrt(w) / total
 		for d, x := range s.points[i] {
