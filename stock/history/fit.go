@@ -280,11 +280,16 @@ func (f *fit) logLikelihood() func(x, doubt []float64) float64 {
 			k++
 			return doubt
 		}
+		var s kettle.Scores
+		quiet := 0.0
 		for i := range f.notes {
 			n := &f.notes[i]
-			s := scores(x, n.at, kettle.Scores{}, 0, 0)
+			if i == 0 || n.at != f.notes[i-1].at { // else the same pot, lid and kind
+				s = scores(x, n.at, kettle.Scores{}, 0, 0)
+				quiet = math.Exp(n.model.LogQuiet(&s))
+			}
 			if n.strained && n.drained == 0 {
-				doubt[i] = add(n.log - logOf(float64(n.model.Strained(&s))))
+				doubt[i] = add(n.log - logOf(float64(n.model.Strained(&s, quiet))))
 				continue
 			}
 			o := n.model.At(&s)

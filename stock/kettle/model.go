@@ -43,9 +43,9 @@ func (m *Model) At(score *Scores) Outcome {
 	}
 }
 
-// Strained is the Strained of At alone.
-func (m *Model) Strained(score *Scores) quantity.Volume {
-	t := m.pot.boil(score, math.Exp(m.LogQuiet(score)))
+// Strained is the Strained of At alone; quiet is the exponential of LogQuiet.
+func (m *Model) Strained(score *Scores, quiet float64) quantity.Volume {
+	t := m.pot.boil(score, quiet)
 	if in := &m.pot.in; in.TopUp && (in.Came.NoTopUp || in.Came.ToppedUp > 0) {
 		return max(0, t.strained+in.Came.ToppedUp-t.toppedUp)
 	}
