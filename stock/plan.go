@@ -349,6 +349,10 @@ func (p *planner) fillJars(sizes []fillable) error {
 			return err
 		}
 		begun, ready, sample = len(b.Loads), max(0, ready-taken), less(sample, taken)
+		if p.came.RestSpoilt {
+			p.warn(remark.Of(remark.RestSpoilt))
+			ready, sample = 0, make([]quantity.Volume, len(sample))
+		}
 	}
 	q := loading.Question{Likely: ready, Sample: sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
 	for _, s := range sizes {

@@ -456,7 +456,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 	}
 	late := 0
 	for n := 1; n <= len(found.sessions); n++ {
-		for _, check := range h.sealChecks(run, found.sessions.of(run.Batch.Loads, n), out) {
+		for _, check := range h.sealChecks(run, sound(found.sessions.of(run.Batch.Loads, n)), out) {
 			late += check.late
 		}
 	}
