@@ -29,8 +29,8 @@ var errUnread = errors.New("some run files cannot be read")
 const historyLong = `Lists runs, a line each, the oldest first: what went into the pot, how much was
 to be strained and how much was, jars sealed and lost, canner loads, minutes to
 pressure and back to zero, powder; and what they came to in each year. It goes
-by the notes in the run files; what nobody noted is a dash. Below stands what the
-notes teach of your pot, your bones and your canner, and what is in doubt.`
+by the notes in the run files; what nobody noted is a dash. Below stands what
+the notes teach of your pot, your bones and your canner, and what is in doubt.`
 
 func newHistory() *cobra.Command {
 	return newRuns(&cobra.Command{
