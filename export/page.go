@@ -83,6 +83,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	sections := []section{
 		{rows: append(neededRows(plan), answer(b, f)...)},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
+		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},

@@ -135,7 +135,7 @@ func (p *planner) yield() error {
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: p.Pot.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
-		Causes: e.Causes,
+		Least: e.Least, Rests: e.Rests, Causes: e.Causes,
 	}
 	p.sample = e.Sample
 	if p.Pot.Measured() {

@@ -9,15 +9,9 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/fault"
-	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/settle"
-	"brothrun/stock/thermo"
 )
-
-// strainedHot is the temperature at which hot broth is measured in: just off the
-// boil; common practice, no source.
-var strainedHot = quantity.Celsius(95)
 
 // Follow works out what a record makes of a run: planned is the batch as it was before
 // any of it, now as it is by the last note. What was measured takes the place of the
@@ -62,12 +56,12 @@ func (f *following) plan() (err error) {
 func (f *following) take(e record.Entry, upTo []record.Entry) error {
 	switch e.What {
 	case record.Strained:
-		f.came.Strained, f.stale = cold(e), true
+		f.came.Strained, f.stale = e.ColdVolume(), true
 		if len(f.came.Begun) == 0 {
 			f.came.Chill = f.now.Chill.Method
 		}
 	case record.Ready:
-		f.came.Ready, f.stale = cold(e), true
+		f.came.Ready, f.stale = e.ColdVolume(), true
 	case record.ToppedUp:
 		f.came.ToppedUp += e.Volume
 		f.came.NoTopUp, f.stale = f.came.ToppedUp == 0, true
@@ -88,15 +82,6 @@ func (f *following) take(e record.Entry, upTo []record.Entry) error {
 		}
 	}
 	return nil
-}
-
-// cold is a volume as it is when cold.
-func cold(e record.Entry) quantity.Volume {
-	density, err := thermo.LiquidDensity(strainedHot)
-	if e.Cold || err != nil {
-		return e.Volume
-	}
-	return density.Times(e.Volume).At(thermo.ColdBroth)
 }
 
 // loadOf is the canner load that a note says has begun, by its own word or as a step;

@@ -257,7 +257,7 @@ func (p Plan) Odd(planned stock.Batch, e record.Entry, now time.Time) (questions
 	default:
 		return questions
 	}
-	if v := cold(e); v < expected.Low/oddly || v > expected.High*oddly {
+	if v := e.ColdVolume(); v < expected.Low/oddly || v > expected.High*oddly {
 		questions = append(questions, note(VolumeOdd, e.What, e.Volume, expected))
 	}
 	return questions

@@ -636,8 +636,8 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 	if run.alone() && run.Batch.TopUp {
 		warn(UnattendedTopUp)
 	}
-	if yield := run.Batch.Yield; run.alone() && yield.Strained.Low < yield.Water*leastLeft {
-		warn(UnattendedDry, yield.Water, yield.Strained.Low)
+	if yield := run.Batch.Yield; run.alone() && yield.Least < yield.Water*leastLeft {
+		warn(UnattendedDry, yield.Water, yield.Least)
 	}
 	if h.Burners == 1 && len(run.Batch.Loads) > 0 && h.CannerHours == (Hours{}) {
 		warn(OneBurner)

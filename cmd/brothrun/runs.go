@@ -29,7 +29,8 @@ var errUnread = errors.New("some run files cannot be read")
 const historyLong = `Lists runs, a line each, the oldest first: what went into the pot, how much was
 to be strained and how much was, jars sealed and lost, canner loads, minutes to
 pressure and back to zero, powder; and what they came to in each year. It goes
-by the notes in the run files; what nobody noted is a dash.`
+by the notes in the run files; what nobody noted is a dash. Below stands what
+the notes teach of your pot, your bones and your canner, and what is in doubt.`
 
 func newHistory() *cobra.Command {
 	return newRuns(&cobra.Command{
@@ -267,9 +268,9 @@ func (o *outcomeReader) kitchenOf(path string) (runfile.Kitchen, error) {
 	return read()
 }
 
-// full is the jars that stand full by the run files of a folder, but for one, and how
-// many of them cannot be read.
-func full(folder, except string) (full map[string]int, unread int, err error) {
+// past is what came of the runs whose files are in a folder, but for one, and how many of
+// them cannot be read.
+func past(folder, except string) (runs []timeline.Outcome, unread int, err error) {
 	if err := folderThere(folder); err != nil {
 		return nil, 0, err
 	}
@@ -287,7 +288,7 @@ func full(folder, except string) (full map[string]int, unread int, err error) {
 	}
 	reader := outcomeReader{machine: machine(), now: now}
 	found, broken := reader.read(files, func(int) {})
-	return timeline.ShelfOf(found).Full(), len(broken), nil
+	return found, len(broken), nil
 }
 
 // folderThere finds that the folder of runs is none.

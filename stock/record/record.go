@@ -16,6 +16,7 @@ import (
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/thermo"
 )
 
 // What is what can have happened. The words stand in run files for ever.
@@ -84,6 +85,7 @@ type Entry struct {
 
 	Volume      quantity.Volume // of topped-up (0: none), strained, ready, frozen; as measured
 	Cold        bool            // Volume was measured cold: ready always, strained where that is said
+	HeatUnsaid  bool            // of strained, neither hot nor cold
 	Weight      quantity.Mass   // of drained, dried
 	Temperature quantity.Temperature
 	Span        time.Duration // of late
@@ -91,6 +93,19 @@ type Entry struct {
 	Text        string // of remark; the ID that undo takes back
 
 	Index int // among the notes of the file, from 0
+}
+
+// strainedHot is the temperature at which hot broth is measured in: just off the
+// boil; common practice, no source.
+var strainedHot = quantity.Celsius(95)
+
+// ColdVolume is Volume as it is when cold.
+func (e Entry) ColdVolume() quantity.Volume {
+	density, err := thermo.LiquidDensity(strainedHot)
+	if e.Cold || err != nil {
+		return e.Volume
+	}
+	return density.Times(e.Volume).At(thermo.ColdBroth)
 }
 
 // JarCount is a number of jars of one size.
@@ -281,7 +296,7 @@ func readVolumeOrNone(e *Entry, text string) error {
 // readStrained reads "11 qt", "11 qt hot" and "11 qt, cold".
 func readStrained(e *Entry, text string) error {
 	volume, heat := heatOf(text)
-	e.Cold = heat == "cold"
+	e.Cold, e.HeatUnsaid = heat == "cold", heat == ""
 	return readVolume(e, volume)
 }
 

@@ -53,10 +53,10 @@ type Machine struct {
 	// Zone is the time zone, "America/Denver", of a kitchen that names none, and ZoneFrom
 	// says where it is from: "this machine's clock". Both may be empty.
 	Zone, ZoneFrom string
-	// Full is the jars that stand full, by size, by the notes in the run files of a folder,
-	// but for one of them, and how many of those cannot be read. Its error is a
-	// *fault.Fault of "runs" where there is no such folder. Nil: nobody knows.
-	Full func(folder, except string) (full map[string]int, unread int, err error)
+	// Past is what came of the runs whose files are in a folder, but for one of them, and
+	// how many of those cannot be read. Its error is a *fault.Fault of "runs" where there
+	// is no such folder. Nil: nobody knows.
+	Past func(folder, except string) (runs []timeline.Outcome, unread int, err error)
 }
 
 // whole is the one name of a file; empty without one.
@@ -72,6 +72,7 @@ type Request struct {
 	Kitchen              runfile.Kitchen
 	Run                  runfile.Run
 	RunFile, KitchenFile string       // the paths read; empty without
+	NoHistory            bool         // what past runs teach is left out
 	Setup                settle.Setup // of both, once Batches has settled them
 
 	settled bool           // Setup is settled already
@@ -238,14 +239,17 @@ func Batches(requests []*Request, extras Extras) ([]stock.Batch, error) {
 }
 
 // Settle sets the Setup of the run in its kitchen, with the jars that stand full by its
-// folder of runs taken off those it has. Errors are those of settle.Run and of
-// Machine.Full, to be located.
+// folder of runs taken off those it has, and with what those runs teach. Errors are those
+// of settle.Run and of Machine.Past, to be located.
 func (r *Request) Settle() (err error) {
-	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil || r.Kitchen.Runs == "" || r.machine.Full == nil {
+	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil || r.Kitchen.Runs == "" || r.machine.Past == nil {
 		return err
 	}
-	full, unread, err := r.machine.Full(r.RunsFolder(), r.RunFile)
-	r.Setup = r.Setup.WithFull(full, unread)
+	past, unread, err := r.machine.Past(r.RunsFolder(), r.RunFile)
+	r.Setup = r.Setup.WithFull(timeline.ShelfOf(past).Full(), unread)
+	if !r.NoHistory {
+		r.Setup = timeline.Teaches(past).Sharpen(r.Setup)
+	}
 	return err
 }
 
