@@ -36,7 +36,7 @@ func drying(b stock.Batch) []row {
 		trays,
 		{"In the freezer", quantity.FormatSpan(d.PreFreeze),
 			fmt.Sprintf("until solid, and until the dryer is free; %s of ice", d.Frozen.Both(u))},
-		{"In the dryer", b.Leftover.DryerHours(), each + "no data for broth, so a range; the one home run known took 46 h"},
+		{"In the dryer", words.DryerHours(b.Leftover), each + "no data for broth, so a range; the one home run known took 46 h"},
 		{"Powder", d.Powder.Both(u), quantity.Ends(d.PowderLow.Format(u), "to", d.PowderHigh.Format(u)) + "; " + packed},
 		{"For a cup", fmt.Sprintf("%.0f g", d.Spoon.Grams.Grams()), fmt.Sprintf(
 			"%s, %d to %d as the powder lies (from memory, no source): weigh it", plural(d.Spoon.Tablespoons, "tablespoon"),

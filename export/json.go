@@ -218,20 +218,7 @@ func dataOf(plan timeline.Plan) planData {
 			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
 			AsOf: instant(plan.AsOf),
 		},
-		Yield: yieldData{
-			Water:        litres(batch.Yield.Water),
-			GivenOff:     litres(batch.Yield.GivenOff),
-			Evaporated:   litres(batch.Yield.Evaporated),
-			ToppedUp:     litres(batch.Yield.ToppedUp),
-			HeldBySolids: litres(batch.Yield.HeldBySolids),
-			IceMelted:    litres(batch.Yield.IceMelted),
-			Strained:     litreBand(batch.Yield.Strained),
-			Fat:          litres(batch.Yield.Fat),
-			Lost:         litres(batch.Yield.Lost),
-			ReadyToFill:  litreBand(batch.Yield.ReadyToFill),
-			Causes:       causesData(batch.Yield.Causes),
-			Rests:        restsOn(batch.Yield.Rests),
-		},
+		Yield:    yieldDataOf(batch.Yield),
 		Jars:     []jarData{},
 		Loads:    []loadData{},
 		Rivals:   rivalsData(batch.Rivals),
@@ -286,6 +273,23 @@ func dataOf(plan timeline.Plan) planData {
 		})
 	}
 	return data
+}
+
+func yieldDataOf(y stock.Yield) yieldData {
+	return yieldData{
+		Water:        litres(y.Water),
+		GivenOff:     litres(y.GivenOff),
+		Evaporated:   litres(y.Evaporated),
+		ToppedUp:     litres(y.ToppedUp),
+		HeldBySolids: litres(y.HeldBySolids),
+		IceMelted:    litres(y.IceMelted),
+		Strained:     litreBand(y.Strained),
+		Fat:          litres(y.Fat),
+		Lost:         litres(y.Lost),
+		ReadyToFill:  litreBand(y.ReadyToFill),
+		Causes:       causesData(y.Causes),
+		Rests:        restsOn(y.Rests),
+	}
 }
 
 // instant writes a time that may not be known.

@@ -71,7 +71,8 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 		label = ""
 	}
 	if label = "Free"; m.Free > 0 {
-		show("for "+quantity.FormatDuration(m.Free.Round(time.Minute)), "until "+timeline.Clock(m.At.Add(m.Free), "Mon 15:04"))
+		show("for "+quantity.FormatDuration(m.Free.Round(time.Minute)),
+			"until "+timeline.Clock(m.At.Add(m.Free), "Mon 15:04"))
 	}
 	for _, step := range m.Over {
 		s.bullet(yellow, fmt.Sprintf("%s was to be done by %s and nothing is noted: done, or late?",
@@ -177,7 +178,8 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 		Next   []string `json:"next"`
 		Free   float64  `json:"free_min"`
 		Loads  []load   `json:"loads"`
-	}{Schema: Schema, At: instant(m.At), AsOf: instant(plan.AsOf), On: []string{}, Next: []string{}, Free: tenthMinutes(m.Free), Loads: []load{}}
+	}{Schema: Schema, At: instant(m.At), AsOf: instant(plan.AsOf), On: []string{}, Next: []string{},
+		Free: tenthMinutes(m.Free), Loads: []load{}}
 	for _, step := range m.On {
 		data.On = append(data.On, step.ID)
 	}
@@ -186,8 +188,9 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 	}
 	for _, l := range plan.Batch.Loads {
 		if c := timeline.Can(l, plan.Record); c.Phase != timeline.NotOn {
-			data.Loads = append(data.Loads, load{l.Number, words.Phase(c.Phase), instant(c.Since), instant(c.Until), c.Processed, c.NotProcessed.Code != "",
-				append([]record.What{}, c.Next()...)})
+			data.Loads = append(data.Loads,
+				load{l.Number, words.Phase(c.Phase), instant(c.Since), instant(c.Until), c.Processed, c.NotProcessed.Code != "",
+					append([]record.What{}, c.Next()...)})
 		}
 	}
 	return encode(w, data)

@@ -82,7 +82,8 @@ func (s screen) racks(a whatif.RackAnswer) {
 			}
 		}
 	}
-	note := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a run over " +
+	note := "Hours in the canner, hands-on hours (filling, venting, pressure, unloading) and kWh are means of a " +
+		"run over " +
 		"what the yield may turn out."
 	if len(a.Plans) > 0 {
 		// a.Have may be beyond what the canner has room for.

@@ -216,13 +216,7 @@ func (b Batch) WishesOf(loads []Load) []runfile.JarWish {
 	for _, j := range b.Jars {
 		n := 0
 		for _, load := range loads {
-			for _, layer := range load.Layers {
-				for _, in := range layer.Jars {
-					if in.Jar == j.Jar {
-						n += in.Count
-					}
-				}
-			}
+			n += load.counts()[j.Jar]
 		}
 		if n > 0 {
 			wishes = append(wishes, runfile.JarWish{Jar: j.Jar, Limit: n})
@@ -299,13 +293,6 @@ type Leftover struct {
 	// Advice is what to do, for every route; what a freeze-dried one asks stands in
 	// Drying.
 	Advice []remark.Note
-}
-
-// DryerHours writes the hours of one batch to whole hours: there are no data that
-// would bear minutes.
-func (l Leftover) DryerHours() string {
-	whole := func(d time.Duration) time.Duration { return d.Round(time.Hour) }
-	return quantity.FormatSpan(quantity.Of(whole(l.Hours.Low), whole(l.Hours.Likely), whole(l.Hours.High)))
 }
 
 // What somebody does by hand for one load, apart from what the canner does:

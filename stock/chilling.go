@@ -58,7 +58,8 @@ func (p *planner) chill() error {
 	case p.came != nil && p.came.Cooled:
 		b.Chill.Passes = true
 	case result.Verdict == chill.Fail && ok:
-		use := remark.Of(remark.ChillTooSlow, proposed.Method, proposed.Method, chillTimes(proposed.To70F, proposed.To41F)).In("use")
+		use := remark.Of(remark.ChillTooSlow, proposed.Method, proposed.Method,
+			chillTimes(proposed.To70F, proposed.To41F)).In("use")
 		p.refuse(remark.Of(remark.ChillTooSlow, tooSlow(result), use))
 	case result.Verdict == chill.Fail:
 		p.refuse(remark.Of(remark.ChillTooSlow, tooSlow(result), divide(pot, around)))

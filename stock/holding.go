@@ -52,9 +52,12 @@ const (
 
 // holdings is the table; each takes the short end of what is published.
 var holdings = []Holding{
-	{Form: InTheFridge, Least: Keeps{Days: 3}, Source: "USDA time limits for leftovers, meat broth and gravy, in a reprint; an older USDA table has 1 to 2 days"},
-	{Form: Frozen, Least: Keeps{Months: 2}, Source: "USDA time limits for leftovers, soups and broth, in a reprint; Wisconsin Extension has 3 to 4 months"},
-	{Form: Canned, Least: Keeps{Years: 1}, Source: "University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
+	{Form: InTheFridge, Least: Keeps{Days: 3},
+		Source: "USDA time limits for leftovers, meat broth and gravy, in a reprint; an older USDA table has 1 to 2 days"},
+	{Form: Frozen, Least: Keeps{Months: 2},
+		Source: "USDA time limits for leftovers, soups and broth, in a reprint; Wisconsin Extension has 3 to 4 months"},
+	{Form: Canned, Least: Keeps{Years: 1},
+		Source: "University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
 	{Form: Powder, Least: Keeps{Years: 1}, Source: "common practice, no source"},
 }
 

@@ -42,7 +42,8 @@ func (p *planner) melt() error {
 	melted := ice.At(cold)
 	if both := strained + melted; both > mostBroth {
 		return fault.New("chill", "cool it with ice round the pot: --chill ice-bath-stirred",
-			"broth and melted ice come to %s, more than the %s that can be planned", both.Both(p.batch.Units), mostBroth.Both(p.batch.Units))
+			"broth and melted ice come to %s, more than the %s that can be planned", both.Both(p.batch.Units),
+			mostBroth.Both(p.batch.Units))
 	}
 	lost := melted * y.Lost / strained
 	p.ice = ice
@@ -102,10 +103,8 @@ func (b Batch) PotsToReheat(loads []Load) int {
 	}
 	var broth quantity.Volume
 	for _, load := range loads {
-		for _, layer := range load.Layers {
-			for _, j := range layer.Jars {
-				broth += quantity.Volume(j.Count) * fill[j.Jar]
-			}
+		for name, n := range load.counts() {
+			broth += quantity.Volume(n) * fill[name]
 		}
 	}
 	return int(math.Ceil(float64(broth / b.PotTakes)))

@@ -242,7 +242,8 @@ func (p *planner) settings(wishes []runfile.JarWish) (settings []process.Setting
 
 // sizes are the jars to fill that stand in the canner, and why the others do not; that
 // none does is an error.
-func (p *planner) sizes(wishes []runfile.JarWish, settings []process.Setting) (sizes []fillable, unfit []string, err error) {
+func (p *planner) sizes(wishes []runfile.JarWish, settings []process.Setting) (sizes []fillable, unfit []string,
+	err error) {
 	var tight *fault.Fault // of the first that does not
 	for i, wish := range wishes {
 		size, err := p.size(wish, settings[i])
@@ -329,7 +330,8 @@ func fewEnough(sizes []fillable, most quantity.Volume) error {
 	for _, s := range sizes {
 		aLoad := s.Capacity.Jars()
 		if loads := (s.Full(most, s.Limit) + aLoad - 1) / aLoad; loads > MostLoads {
-			return fault.New("jars", fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)", s.name()),
+			return fault.New("jars", fmt.Sprintf("take larger jars, or count how many of them you fill (--jars quart,%s=12)",
+				s.name()),
 				"the broth would fill %d canner loads of %s, %d to a load: at most %d loads are planned",
 				loads, plural(s.name()), aLoad, MostLoads)
 		}
@@ -399,7 +401,8 @@ func (p *planner) fillJars(sizes []fillable) error {
 		}
 		b.Loads[len(b.Loads)-1].Small = load.Small(q.Sizes)
 	}
-	b.FewestLoads, b.MostLoads = min(len(b.Loads), begun+plan.Spread.Loads.At(0.1)), max(len(b.Loads), begun+plan.Spread.Loads.At(0.9))
+	b.FewestLoads, b.MostLoads = min(len(b.Loads), begun+plan.Spread.Loads.At(0.1)),
+		max(len(b.Loads), begun+plan.Spread.Loads.At(0.9))
 	b.LoadChance = append(make([]float64, begun), plan.Spread.Loads.Chances()...)
 	if p.came != nil {
 		b.addBegun(p.came.Begun, sizes)

@@ -51,37 +51,41 @@ func chillFlags(query *ask.ChillQuery) []chillFlag {
 			query.Width, err = length(text)
 			return err
 		}},
-		{argument{kind: "TEMPERATURE"}, "from", "of the broth when cooling starts (default 203F, just off the boil)", func(text string) error {
-			value, err := quantity.ParseTemperature(text)
-			query.From = &value
-			return err
-		}},
+		{argument{kind: "TEMPERATURE"}, "from", "of the broth when cooling starts (default 203F, just off the boil)",
+			func(text string) error {
+				value, err := quantity.ParseTemperature(text)
+				query.From = &value
+				return err
+			}},
 		{argument{kind: "TEMPERATURE"}, "fridge", "of the fridge, such as 38F", nil},
 		{argument{kind: "TEMPERATURE"}, "freezer", "of the freezer, such as 0F", nil},
 		{argument{kind: "TEMPERATURE"}, "tap", "of the cold tap water, such as 59F", nil},
 		{argument{kind: "TEMPERATURE"}, "outdoors", "outside, such as 25F; without it the porch is left out", nil},
-		{argument{kind: "WEIGHT"}, "ice", "all the ice there is, such as 20lb (default: as much as it takes)", func(text string) error {
-			value, err := quantity.ParseMass(text)
-			if err == nil && value <= 0 {
-				err = errors.New("must be more than nothing")
-			}
-			query.Ice = value
-			return err
-		}},
-		{argument{kind: "LENGTH"}, "pan-depth", "of broth in shallow pans, such as 1in (default 2in)", func(text string) error {
-			value, err := length(text)
-			if err == nil && *value <= 0 {
-				err = errors.New("must be more than nothing")
-			}
-			if err == nil {
-				query.PanDepth = *value
-			}
-			return err
-		}},
-		{argument{kind: "SIZE"}, "jar", "jars that jars-in-fridge fills, such as pint (default the run's first, or quart)", func(text string) error {
-			query.Jar = text
-			return nil
-		}},
+		{argument{kind: "WEIGHT"}, "ice", "all the ice there is, such as 20lb (default: as much as it takes)",
+			func(text string) error {
+				value, err := quantity.ParseMass(text)
+				if err == nil && value <= 0 {
+					err = errors.New("must be more than nothing")
+				}
+				query.Ice = value
+				return err
+			}},
+		{argument{kind: "LENGTH"}, "pan-depth", "of broth in shallow pans, such as 1in (default 2in)",
+			func(text string) error {
+				value, err := length(text)
+				if err == nil && *value <= 0 {
+					err = errors.New("must be more than nothing")
+				}
+				if err == nil {
+					query.PanDepth = *value
+				}
+				return err
+			}},
+		{argument{kind: "SIZE"}, "jar", "jars that jars-in-fridge fills, such as pint (default the run's first, or quart)",
+			func(text string) error {
+				query.Jar = text
+				return nil
+			}},
 		{argument{kind: "METHOD"}, "method", "one method only, such as ice-bath-stirred", func(text string) error {
 			query.Method = text
 			return nil

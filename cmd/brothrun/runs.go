@@ -261,7 +261,10 @@ func (o *outcomeReader) kitchenOf(path string) (runfile.Kitchen, error) {
 		if o.kitchens == nil {
 			o.kitchens = map[string]func() (runfile.Kitchen, error){}
 		}
-		read = sync.OnceValues(func() (runfile.Kitchen, error) { return order.Decode(o.machine, path, runfile.DecodeKitchen) })
+		read = sync.OnceValues(func() (runfile.Kitchen,
+			error) {
+			return order.Decode(o.machine, path, runfile.DecodeKitchen)
+		})
 		o.kitchens[path] = read
 	}
 	o.mutex.Unlock()

@@ -36,7 +36,8 @@ func width(over float64) string {
 		below float64
 		text  string
 	}{
-		{0.29, "a quarter as wide as"}, {0.38, "a third as wide as"}, {0.45, "two fifths as wide as"}, {0.57, "half as wide as"},
+		{0.29, "a quarter as wide as"}, {0.38, "a third as wide as"}, {0.45, "two fifths as wide as"},
+		{0.57, "half as wide as"},
 		{0.7, "three fifths as wide as"}, {0.85, "three quarters as wide as"}, {1.05, "about as wide as"},
 	} {
 		if over < row.below {
@@ -47,7 +48,8 @@ func width(over float64) string {
 }
 
 // lids are the lids as a cook says them.
-var lids = map[kettle.Lid]string{kettle.LidOff: "With the lid off", kettle.LidAjar: "With the lid ajar", kettle.LidOn: "With the lid on"}
+var lids = map[kettle.Lid]string{kettle.LidOff: "With the lid off", kettle.LidAjar: "With the lid ajar",
+	kettle.LidOn: "With the lid on"}
 
 // Habits says what the notes tell of a pot, its lid and its bones, beside what would be
 // thought without them.
@@ -90,7 +92,8 @@ func before(told bool, figures string) string {
 func NextToMeasure(causes []kettle.Cause) string {
 	for _, cause := range causes {
 		if what, measure := Cause(cause, Form{}); measure != "" && cause.Share > 0.1 {
-			return fmt.Sprintf("What would help most: %s makes %.0f %% of what is left of the spread; %s.", what, 100*cause.Share, measure)
+			return fmt.Sprintf("What would help most: %s makes %.0f %% of what is left of the spread; %s.", what,
+				100*cause.Share, measure)
 		}
 	}
 	return ""
@@ -111,7 +114,8 @@ func Pace(p canner.Pace) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "The canner takes " + strings.Join(parts, ", ") + " as reckoned without notes; never less than published is planned."
+	return "The canner takes " + strings.Join(parts, ", ") +
+		" as reckoned without notes; never less than published is planned."
 }
 
 // needs are what a run has to say to be learned from.
@@ -136,7 +140,8 @@ func Needs(codes []string) string {
 // InDoubt says that a note is likely none of a measurement; alone, that it is the only one.
 func InDoubt(t history.Told, alone bool, f Form) string {
 	if alone {
-		return f.say("%v was noted where %v was expected: this note or the guess is off; a second will tell.", t.Noted, t.Expected)
+		return f.say("%v was noted where %v was expected: this note or the guess is off; a second will tell.", t.Noted,
+			t.Expected)
 	}
 	return f.say("in doubt: %v was noted where %v was expected. Another unit, a spill, hot taken for cold, or topped up? "+
 		"It weighs little, and is kept.", t.Noted, t.Expected)

@@ -13,54 +13,76 @@ import (
 // ofRecord are the sentences of what follows from a note, and of what a note may not
 // say, by code or by code and case.
 var ofRecord = map[string]string{
-	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the heat, or warm, is not left.",
+	timeline.GoesOn: "%v and what follows at once goes on until %v, and %v. Somebody has to stay with it: what is on the " +
+		"heat, or warm, is not left.",
 	timeline.GoesOn + "/later": "%v and what follows at once goes on until %v, and %v. Stay with it, or stop before it: " +
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
-	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F within 2 h and 41 °F within 6 h, into the fridge%s.",
-	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
+	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F " +
+		"within 2 h and 41 °F within 6 h, into the fridge%s.",
+	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 " +
+		"h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
 
-	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
+	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) " +
+		"by %v and chill it again faster, in more ice or in smaller pots; " +
 		"after that, or if it misses again, throw it away.",
 	timeline.ChillUnproven: "The readings do not show that the broth was at 70 °F by %v and at 41 °F by %v. " +
 		"If it was, note a reading from then with its time. If you do not know, throw it away.",
-	timeline.RedoLoad: "What is in load %d (%v) is not safe as it is. By %v bring it back to a full boil and can it again, in clean hot jars with new lids, for the full time; " +
-		"it is planned as a load of its own. Or keep it in the fridge and eat it within 3 days, boiled; later than both, throw it away.",
+	timeline.RedoLoad: "What is in load %d (%v) is not safe as it is. By %v bring it back to a full boil and can it " +
+		"again, in clean hot jars with new lids, for the full time; " +
+		"it is planned as a load of its own. Or keep it in the fridge and eat it within 3 days, boiled; later than both, " +
+		"throw it away.",
 	timeline.RedoLoad + "/never": "What is in load %d (%v) is thrown away, untasted.",
-	timeline.UnsealedJars: "%v did not seal. By %v, 24 h after the canner: bring the broth back to a full boil and can it again for the full time, with new lids in clean jars; " +
+	timeline.UnsealedJars: "%v did not seal. By %v, 24 h after the canner: bring the broth back to a full boil and can " +
+		"it again for the full time, with new lids in clean jars; " +
 		"or into the fridge, and use it by %s; or freeze it with room to swell.",
-	timeline.UnsealedJars + "/late": "%v did not seal and came out of the canner on %v, more than 24 h before: throw the broth away untasted.",
+	timeline.UnsealedJars + "/late": "%v did not seal and came out of the canner on %v, more than 24 h before: throw the " +
+		"broth away untasted.",
 
-	timeline.NotProcessed:               "Load %d is NOT PROCESSED",
-	timeline.NotProcessed + "/heat-off": "Load %d is NOT PROCESSED (%v): the heat was off after %v at pressure, and the tested time is %v.",
+	timeline.NotProcessed: "Load %d is NOT PROCESSED",
+	timeline.NotProcessed + "/heat-off": "Load %d is NOT PROCESSED (%v): the heat was off after %v at pressure, and the " +
+		"tested time is %v.",
 	timeline.NotProcessed + "/pressure": "Load %d is NOT PROCESSED (%v): the heat was off while it was not at pressure.",
-	timeline.NotProcessed + "/zero":     "Load %d is NOT PROCESSED (%v): the gauge was at zero, and nothing says that the heat was off after the full time. If the heat went off after the full time, note heat-off with that time.",
-	timeline.NotProcessed + "/lid-off":  "Load %d is NOT PROCESSED (%v): the lid was off, and nothing says that the heat was off after the full time. If the heat went off after the full time, note heat-off with that time.",
-	timeline.NotProcessed + "/vented":   "Load %d is NOT PROCESSED (%v): it vented for %v, and %v is what drives the air out.",
-	timeline.NotProcessed + "/kept":     "Load %d is NOT FIT TO EAT (%v): it went into the canner %v after the straining, and broth keeps %v. Throw it away.",
-	timeline.NotProcessed + "/raw":      "Load %d is NOT PROCESSED (%v): by the notes it went into the canner before the broth was strained.",
-	timeline.NotProcessed + "/again":    "Load %d is NOT PROCESSED (%v): the gauge was at zero in between, and it was not vented again.",
-	timeline.HeatOffTooSoon:             "load %d is at pressure since %[3]v: the heat may go off at %[2]v, not before. If the pressure fell, note fell, and heat-off if it is off: the load then counts as not processed",
-	timeline.LidOffTooSoon:              "load %d is at zero since %[3]v: the lid may come off at %[2]v, not before",
-	timeline.VentTooShort:               "load %d vents since %[3]v: the weight may go on at %[2]v, not before. If it went on sooner, take it off, let it steam again, and note steam",
-	timeline.NotAtPressure:              "load %d is not at pressure: %v cannot be; it is %v since %v",
-	timeline.NotAtPressure + "/unsaid":  "load %d is not at pressure by the notes: %v cannot be; note at-pressure first, with its time",
-	timeline.LoadOver:                   "the lid of load %d came off at %[3]v: %[2]v cannot be after that",
-	timeline.OutOfOrder + "/first":      "load %d: %v comes after %v, which is not noted; note that first, with its time",
-	timeline.OutOfOrder + "/after":      "load %d: %v cannot come after %v (%v); what was wrong is taken back by undo",
-	timeline.NotYet:                     "%v cannot be before %v has begun, at %v; if it began earlier, say so first: began %v, with its time",
-	timeline.TooMuch:                    "%v of %v cannot be: the pot gives %v at the most",
-	timeline.NotStrained:                "a reading counts from the straining, and nothing says when that was: note strained first, with its time",
-	timeline.StillOn:                    "load %d is in the canner, %v: note lid-off of that first, with its time",
-	timeline.KeptTooOld:                 "load %d cannot be canned: the broth was strained %v ago and keeps %v. Throw it away; if it was canned earlier, give the time",
-	timeline.NoSuchStep:                 "there is no step %q; the steps are %v",
-	timeline.NoSuchLoad:                 "there is no load %d; the plan has %d",
-	timeline.NoSuchJar:                  "%q is no jar of this plan, which fills %v; name its sizes in the run file, jars",
-	timeline.MayNotSkip:                 "%v cannot be skipped: the rest is only safe with it",
-	timeline.TooManyJars:                "%v %v cannot be: there are %v filled by then",
-	timeline.TooManyJars + "/load":      "%v in load %d cannot be: %d stand in the canner",
-	timeline.NotedAhead:                 "%v is still to come: is the time right?",
-	timeline.NotedBefore:                "%v is more than a day before the run begins (%v): is the date right?",
-	timeline.VolumeOdd:                  "%v of %v, where %v was expected: were they pints, or was some spilt or left in the pot?",
+	timeline.NotProcessed + "/zero": "Load %d is NOT PROCESSED (%v): the gauge was at zero, and nothing says that " +
+		"the heat was off after the full time. If the heat went off after the full time, note heat-off with that time.",
+	timeline.NotProcessed + "/lid-off": "Load %d is NOT PROCESSED (%v): the lid was off, and nothing says that the heat " +
+		"was off after the full time. If the heat went off after the full time, note heat-off with that time.",
+	timeline.NotProcessed + "/vented": "Load %d is NOT PROCESSED (%v): it vented for %v, and %v is what drives the " +
+		"air out.",
+	timeline.NotProcessed + "/kept": "Load %d is NOT FIT TO EAT (%v): it went into the canner %v after the " +
+		"straining, and broth keeps %v. Throw it away.",
+	timeline.NotProcessed + "/raw": "Load %d is NOT PROCESSED (%v): by the notes it went into the canner before the " +
+		"broth was strained.",
+	timeline.NotProcessed + "/again": "Load %d is NOT PROCESSED (%v): the gauge was at zero in between, and it was " +
+		"not vented again.",
+	timeline.HeatOffTooSoon: "load %d is at pressure since %[3]v: the heat may go off at %[2]v, not before. " +
+		"If the pressure fell, note fell, and heat-off if it is off: the load then counts as not processed",
+	timeline.LidOffTooSoon: "load %d is at zero since %[3]v: the lid may come off at %[2]v, not before",
+	timeline.VentTooShort: "load %d vents since %[3]v: the weight may go on at %[2]v, not before. If it " +
+		"went on sooner, take it off, let it steam again, and note steam",
+	timeline.NotAtPressure: "load %d is not at pressure: %v cannot be; it is %v since %v",
+	timeline.NotAtPressure + "/unsaid": "load %d is not at pressure by the notes: %v cannot be; note at-pressure first, " +
+		"with its time",
+	timeline.LoadOver:              "the lid of load %d came off at %[3]v: %[2]v cannot be after that",
+	timeline.OutOfOrder + "/first": "load %d: %v comes after %v, which is not noted; note that first, with its time",
+	timeline.OutOfOrder + "/after": "load %d: %v cannot come after %v (%v); what was wrong is taken back by undo",
+	timeline.NotYet: "%v cannot be before %v has begun, at %v; if it began earlier, say so first: " +
+		"began %v, with its time",
+	timeline.TooMuch: "%v of %v cannot be: the pot gives %v at the most",
+	timeline.NotStrained: "a reading counts from the straining, and nothing says when that was: note " +
+		"strained first, with its time",
+	timeline.StillOn: "load %d is in the canner, %v: note lid-off of that first, with its time",
+	timeline.KeptTooOld: "load %d cannot be canned: the broth was strained %v ago and keeps %v. Throw it " +
+		"away; if it was canned earlier, give the time",
+	timeline.NoSuchStep:            "there is no step %q; the steps are %v",
+	timeline.NoSuchLoad:            "there is no load %d; the plan has %d",
+	timeline.NoSuchJar:             "%q is no jar of this plan, which fills %v; name its sizes in the run file, jars",
+	timeline.MayNotSkip:            "%v cannot be skipped: the rest is only safe with it",
+	timeline.TooManyJars:           "%v %v cannot be: there are %v filled by then",
+	timeline.TooManyJars + "/load": "%v in load %d cannot be: %d stand in the canner",
+	timeline.NotedAhead:            "%v is still to come: is the time right?",
+	timeline.NotedBefore:           "%v is more than a day before the run begins (%v): is the date right?",
+	timeline.VolumeOdd: "%v of %v, where %v was expected: were they pints, or was some spilt or left in " +
+		"the pot?",
 }
 
 // phases are what a load does, as within a sentence.
@@ -101,7 +123,8 @@ func recordFacts(key string, facts []any, f Form) (string, []any) {
 		if facts[3].(time.Time).IsZero() {
 			return key + "/unsaid", facts[:2]
 		}
-	case timeline.NotProcessed + "/pressure", timeline.NotProcessed + "/zero", timeline.NotProcessed + "/lid-off", timeline.NotProcessed + "/again",
+	case timeline.NotProcessed + "/pressure", timeline.NotProcessed + "/zero", timeline.NotProcessed + "/lid-off",
+		timeline.NotProcessed + "/again",
 		timeline.NotProcessed + "/raw":
 		return key, facts[:2]
 	}
@@ -126,7 +149,8 @@ func Jars(jars []stock.JarCount) string { return jarsOf(jars) }
 
 // State is how far a step has come, in a word; nothing of one to come.
 func State(state timeline.State) string {
-	return [...]string{timeline.ToCome: "", timeline.Begun: "begun", timeline.Ended: "ended", timeline.Skipped: "skipped"}[state]
+	return [...]string{timeline.ToCome: "", timeline.Begun: "begun", timeline.Ended: "ended",
+		timeline.Skipped: "skipped"}[state]
 }
 
 // Came is what is said behind a step of a run with notes: how far it has come, and
@@ -158,7 +182,8 @@ func Came(step timeline.Step) string {
 // whats are what is noted, as within a sentence; the others are said by their word.
 var whats = map[record.What]string{
 	record.ToppedUp: "topped up", record.AtPressure: "at pressure", record.HeatOff: "heat off",
-	record.Fell: "fell below its pressure", record.Zero: "at zero", record.Steam: "in steady steam", record.Vented: "vented, weight on",
+	record.Fell: "fell below its pressure", record.Zero: "at zero", record.Steam: "in steady steam",
+	record.Vented: "vented, weight on",
 	record.LidOff: "lid off", record.Ready: "ready to fill", record.Drained: "drained solids",
 }
 
@@ -228,11 +253,14 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	case timeline.Venting:
 		return f.say("Venting since %v. The weight goes on at %v, not before. Then note vented", c.Since, c.Until)
 	case timeline.Pressurising:
-		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then note at-pressure", c.Since, pressure)
+		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v. Then note at-pressure", c.Since,
+			pressure)
 	case timeline.AtPressure:
-		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, note fell", c.Since, c.Until, pressure)
+		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, note fell",
+			c.Since, c.Until, pressure)
 	case timeline.Fallen:
-		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then note at-pressure", c.Since, pressure, load.Process)
+		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then note "+
+			"at-pressure", c.Since, pressure, load.Process)
 	case timeline.LosingPressure:
 		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then note zero", c.Since)
 	case timeline.AtZero:
@@ -250,14 +278,17 @@ func Chilling(c timeline.Chilling, at time.Time) string {
 	switch {
 	case c.Stands == timeline.InTime:
 		return "Cold in time: the chill is done."
-	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread || at.After(by41F.Add(24*time.Hour)):
+	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread ||
+		at.After(by41F.Add(24*time.Hour)):
 		return ""
 	case at.After(by41F):
-		return f.say("The broth had to be at 41 °F (5 °C) by %v, and nothing says that it was: take its temperature, and note it.", by41F)
+		return f.say("The broth had to be at 41 °F (5 °C) by %v, and nothing says that it was: take its temperature, and "+
+			"note it.", by41F)
 	case past70F:
 		return f.say("Has to be at 41 °F (5 °C) by %v.", by41F)
 	case at.After(by70F):
-		return f.say("The broth had to be at 70 °F (21 °C) by %v, and nothing says that it was: take its temperature, and note it.", by70F)
+		return f.say("The broth had to be at 70 °F (21 °C) by %v, and nothing says that it was: take its temperature, and "+
+			"note it.", by70F)
 	}
 	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", by70F, by41F)
 }

@@ -2,7 +2,9 @@ package words
 
 import (
 	"math"
+	"time"
 
+	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/kettle"
@@ -131,4 +133,11 @@ func Cause(cause kettle.Cause, f Form) (what, measure string) {
 	}
 	one := causes[cause.Code]
 	return one.what, f.flags(one.measure)
+}
+
+// DryerHours writes the hours of one batch in the dryer to whole hours: there are no
+// data that would bear minutes.
+func DryerHours(l stock.Leftover) string {
+	whole := func(d time.Duration) time.Duration { return d.Round(time.Hour) }
+	return quantity.FormatSpan(quantity.Of(whole(l.Hours.Low), whole(l.Hours.Likely), whole(l.Hours.High)))
 }

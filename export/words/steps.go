@@ -97,7 +97,7 @@ func (t told) title() string {
 	case timeline.DryLoad:
 		return "Frozen trays into the freeze dryer" + t.dryerBatch()
 	case timeline.Dry:
-		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), b.Leftover.DryerHours())
+		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), DryerHours(b.Leftover))
 	case timeline.DryCheck:
 		return "Check the dried broth and pack it" + t.dryerBatch()
 	}
@@ -173,7 +173,7 @@ func (t told) detail() []string {
 			"over in the vacuum."}
 	case timeline.Dry:
 		return []string{t.say("%s for broth %v deep: a range, there are no data for broth. The one home run "+
-			"known took 46 h.", b.Leftover.DryerHours(), b.Leftover.Depth)}
+			"known took 46 h.", DryerHours(b.Leftover), b.Leftover.Depth)}
 	case timeline.DryCheck:
 		return []string{
 			"No cold or damp spot anywhere? If there is one, dry on for 2 h and check again.",

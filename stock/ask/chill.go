@@ -114,17 +114,22 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 	if err != nil {
 		return ChillAnswer{}, fault.Of("method", err, "")
 	}
-	proposed, ok, err := chill.Propose(answer.Pot, answer.Around)
+	return answer, answer.propose()
+}
+
+// propose finds what would be proposed, or with ice enough would be.
+func (a *ChillAnswer) propose() error {
+	proposed, ok, err := chill.Propose(a.Pot, a.Around)
 	if ok {
-		answer.Proposed = &proposed
-	} else if around := answer.Around; err == nil && around.Ice > 0 {
+		a.Proposed = &proposed
+	} else if around := a.Around; err == nil && around.Ice > 0 {
 		around.Ice = 0
 		var wanted chill.Result
-		if wanted, ok, err = chill.Propose(answer.Pot, around); ok {
-			answer.Wanted = &wanted
+		if wanted, ok, err = chill.Propose(a.Pot, around); ok {
+			a.Wanted = &wanted
 		}
 	}
-	return answer, err
+	return err
 }
 
 // ChillWords reads a method aloud: "ice bath stirred, then fridge".

@@ -229,7 +229,8 @@ func (c *kitchenCheck) cold() {
 		code        string
 		temperature *quantity.Temperature
 	}{
-		{remark.FridgeAssumed, c.kitchen.Fridge}, {remark.FreezerAssumed, c.kitchen.Freezer}, {remark.TapAssumed, c.kitchen.Tap},
+		{remark.FridgeAssumed, c.kitchen.Fridge}, {remark.FreezerAssumed, c.kitchen.Freezer},
+		{remark.TapAssumed, c.kitchen.Tap},
 	} {
 		if cold.temperature != nil {
 			c.found(remark.Of(cold.code, *cold.temperature).In("found"))

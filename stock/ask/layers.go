@@ -43,7 +43,8 @@ func Layout(setup settle.Setup, batch stock.Batch) ([]stock.LayerDrawing, error)
 		}
 		first := len(drawings)
 		for _, layer := range load.Layers {
-			same := slices.IndexFunc(drawings[first:], func(d stock.LayerDrawing) bool { return slices.Equal(d.Jars, layer.Jars) })
+			same := slices.IndexFunc(drawings[first:],
+				func(d stock.LayerDrawing) bool { return slices.Equal(d.Jars, layer.Jars) })
 			if same >= 0 {
 				drawing := &drawings[first+same]
 				drawing.Racks = append(drawing.Racks, layer.Rack)

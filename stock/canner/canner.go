@@ -96,7 +96,8 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 			return Capacity{}, err
 		}
 		if perLayer == 0 {
-			return Capacity{}, fault.Misfit("canner.width", orAnotherJar, "canner %s wide is too narrow for a %s: at least %s is needed inside",
+			return Capacity{}, fault.Misfit("canner.width", orAnotherJar,
+				"canner %s wide is too narrow for a %s: at least %s is needed inside",
 				measured(c.Width), s.Name, enough(s.Diameter+clearance))
 		}
 		capacity.PerLayer = perLayer
@@ -104,7 +105,8 @@ func (c Canner) Capacity(s Shape) (Capacity, error) {
 
 	room := c.Height - rack - lidRoom - s.Height
 	if room < -roundingSlack {
-		return Capacity{}, fault.Misfit("canner.height", orAnotherJar, "canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
+		return Capacity{}, fault.Misfit("canner.height", orAnotherJar,
+			"canner %s high is too low for a %s: at least %s is needed inside, with its rack and %s below the lid",
 			measured(c.Height), s.Name, enough(rack+lidRoom+s.Height), measured(lidRoom))
 	}
 	byHeight := 1 + int((room+roundingSlack)/(divider+s.Height))
@@ -142,20 +144,27 @@ func (c Canner) check(s Shape) error {
 	between := func(l, low, high quantity.Length) bool { return l >= low && l <= high }
 	switch {
 	case !between(c.Width, 6*quantity.Inch, 24*quantity.Inch):
-		return fault.New("canner.width", measureInside, "canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
+		return fault.New("canner.width", measureInside,
+			"canner width %s is out of range: 6 in to 24 in (15 cm to 61 cm) inside", inches(c.Width))
 	case !between(c.Height, 5*quantity.Inch, 24*quantity.Inch):
-		return fault.New("canner.height", measureInside, "canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
+		return fault.New("canner.height", measureInside,
+			"canner height %s is out of range: 5 in to 24 in (13 cm to 61 cm) inside", inches(c.Height))
 	case !between(c.RackThickness, 0, 2*quantity.Inch):
-		return fault.New("canner.rack_thickness", measureInside, "rack thickness %s is out of range: 0 in to 2 in", inches(c.RackThickness))
+		return fault.New("canner.rack_thickness", measureInside, "rack thickness %s is out of range: 0 in to 2 in",
+			inches(c.RackThickness))
 	case !between(c.Clearance, -quantity.Inch, quantity.Inch):
-		return fault.New("canner.clearance", "", "clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
+		return fault.New("canner.clearance", "",
+			"clearance %s is out of range: up to 1 in, or below 0 in (to -1 in) for none", inches(c.Clearance))
 	case c.Racks < 1 || c.Racks > MostRacks:
-		return fault.New("canner.racks", "", "racks %d: must be from 1 to 10; the rack that came with the canner counts", c.Racks)
+		return fault.New("canner.racks", "", "racks %d: must be from 1 to 10; the rack that came with the canner counts",
+			c.Racks)
 	case !between(s.Diameter, quantity.Inch, 12*quantity.Inch) || !between(s.Height, quantity.Inch, 24*quantity.Inch):
-		return fault.New("canner.jar", "", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high", s.Name, inches(s.Diameter), inches(s.Height))
+		return fault.New("canner.jar", "", "jar %s of %s by %s is out of range: 1 in to 12 in wide and 1 in to 24 in high",
+			s.Name, inches(s.Diameter), inches(s.Height))
 	}
 	if n, counted := c.Holds[s.Name]; counted && (n < 1 || n > packing.Most) {
-		return fault.New("canner.holds", "", "canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name, packing.Most)
+		return fault.New("canner.holds", "", "canner holds %d %s jars in a layer: must be from 1 to %d", n, s.Name,
+			packing.Most)
 	}
 	return nil
 }

@@ -340,8 +340,10 @@ func (in *prepared) fill(jars []Jars) {
 func (l Load) check() error {
 	jars := 0
 	for _, j := range l.Jars {
-		if !(j.Broth >= 10*quantity.Gram && j.Broth <= 10*quantity.Kilogram && j.Glass >= 10*quantity.Gram && j.Glass <= 10*quantity.Kilogram) || j.Count < 1 || j.Count > 1000 {
-			return fault.New("canner.jars", "", "%d jars of %.4g kg broth and %.4g kg glass: must be 1 or more, of 0.01 kg to 10 kg each", j.Count, j.Broth.Kilograms(), j.Glass.Kilograms())
+		if !(j.Broth >= 10*quantity.Gram && j.Broth <= 10*quantity.Kilogram && j.Glass >= 10*quantity.Gram &&
+			j.Glass <= 10*quantity.Kilogram) || j.Count < 1 || j.Count > 1000 {
+			return fault.New("canner.jars", "", "%d jars of %.4g kg broth and %.4g kg glass: must be 1 or more, of 0.01 kg to "+
+				"10 kg each", j.Count, j.Broth.Kilograms(), j.Glass.Kilograms())
 		}
 		jars += j.Count
 	}
@@ -353,29 +355,39 @@ func (l Load) check() error {
 	case l.Process <= 0 || l.Process > 4*time.Hour:
 		return fault.New("canner.process", "", "%s at pressure is out of range: above 0 and up to 4 h", l.Process)
 	case !between(v.Width.Inches(), 4, 40):
-		return fault.New("canner.width", measureInside, "canner width %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Width))
+		return fault.New("canner.width", measureInside,
+			"canner width %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Width))
 	case !between(v.Height.Inches(), 4, 40):
-		return fault.New("canner.height", measureInside, "canner height %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Height))
+		return fault.New("canner.height", measureInside,
+			"canner height %s is out of range: 4 in to 40 in (10 cm to 102 cm) inside", measured(v.Height))
 	case v.Mass != 0 && !between(v.Mass.Kilograms(), 1, 50):
-		return fault.New("canner.mass", "", "canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
+		return fault.New("canner.mass", "",
+			"canner of %.4g kg is out of range: 1 kg to 50 kg (2.2 lb to 110 lb) with its lid", v.Mass.Kilograms())
 	case v.Water != 0 && !between(v.Water.Litres(), 0.3, 30):
-		return fault.New("canner.water", "", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)", v.Water.Litres())
+		return fault.New("canner.water", "", "water of %.4g l is out of range: 0.3 l to 30 l (1/3 qt to 32 qt)",
+			v.Water.Litres())
 	case v.Water > v.Room(l.Jars):
-		return fault.New("canner.water", "", "water of %.4g l (%.3g qt) is more than there is room for: the canner and this load's jars leave %.3g l (%.3g qt)",
+		return fault.New("canner.water", "",
+			"water of %.4g l (%.3g qt) is more than there is room for: the canner and this load's jars leave %.3g l (%.3g qt)",
 			v.Water.Litres(), v.Water.Quarts(), v.Room(l.Jars).Litres(), v.Room(l.Jars).Quarts())
 	case v.Wall != Unknown && v.Wall != Heavy && v.Wall != Thin:
 		return fault.New("canner.wall", "", "wall %q is not known: write heavy or thin", v.Wall)
 	case l.Place.Air != 0 && !between(l.Place.Air.Celsius(), -40.001, 50.001):
-		return fault.New("canner.air", "", "air of %.4g °C is out of range: -40 °C to 50 °C (-40 °F to 122 °F)", l.Place.Air.Celsius())
+		return fault.New("canner.air", "", "air of %.4g °C is out of range: -40 °C to 50 °C (-40 °F to 122 °F)",
+			l.Place.Air.Celsius())
 	case !between(l.Pressure.PSI(), 1, 30):
-		return fault.New("canner.pressure", "", "gauge pressure %.4g psi is out of range: 1 psi to 30 psi (7 kPa to 207 kPa)", l.Pressure.PSI())
+		return fault.New("canner.pressure", "", "gauge pressure %.4g psi is out of range: 1 psi to 30 psi (7 kPa to 207 kPa)",
+			l.Pressure.PSI())
 	case !between(l.Burner.Rating.Watts(), 0, 1e5):
-		return fault.New("burner", lookAtRating, "burner of %.4g W is out of range: up to 100 kW, 0 when not known", l.Burner.Rating.Watts())
+		return fault.New("burner", lookAtRating, "burner of %.4g W is out of range: up to 100 kW, 0 when not known",
+			l.Burner.Rating.Watts())
 	case !(share.Low > 0 && share.Low <= share.Likely && share.Likely <= share.High && share.High <= 1):
-		return fault.New("burner", lookAtRating, "share %v of the burner's heat that reaches the canner: must be above 0 and up to 1, low before likely before high", share)
+		return fault.New("burner", lookAtRating, "share %v of the burner's heat that reaches the canner: must be above 0 "+
+			"and up to 1, low before likely before high", share)
 	case !(l.Noted.HeatUp >= 0 && l.Noted.Pressurise >= 0 && l.Noted.Depressurise >= 0) ||
 		max(l.Noted.HeatUp, l.Noted.Pressurise, l.Noted.Depressurise) > 6*time.Hour:
-		return fault.New("canner.noted", "", "noted times %s, %s and %s: must be up to 6 h", l.Noted.HeatUp, l.Noted.Pressurise, l.Noted.Depressurise)
+		return fault.New("canner.noted", "", "noted times %s, %s and %s: must be up to 6 h", l.Noted.HeatUp,
+			l.Noted.Pressurise, l.Noted.Depressurise)
 	}
 	return nil
 }

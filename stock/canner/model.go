@@ -238,10 +238,12 @@ func (l Load) tooWeak(in *prepared, likely [results]float64) error {
 		return nil
 	}
 	if !in.known {
-		return fault.New("burner", lookAtRating, "a usual burner is not likely to bring this load to pressure within three hours: give the burner's power, or can a smaller load or with less water")
+		return fault.New("burner", lookAtRating, "a usual burner is not likely to bring this load to pressure within three "+
+			"hours: give the burner's power, or can a smaller load or with less water")
 	}
 	least := quantity.Power(math.Ceil(in.powerWhere(soon)/10) * 10)
-	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a warmer place",
+	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h) is too weak to bring this load to pressure "+
+		"within two hours: it takes at least %.0f W (%.0f BTU/h), or a smaller load, less water or a warmer place",
 		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), least.Watts(), least.BTUPerHour())
 }
 
@@ -285,13 +287,15 @@ func (l Load) boilsDry(in *prepared, likely [results]float64) error {
 		if enough(in.run(&x), more) {
 			put := quantity.Volume(math.Ceil(more/warmWater*1e4) / 1e4) // to a tenth of a litre
 			if put <= mostWater*in.usualWater && put < l.Vessel.Room(l.Jars) {
-				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it", put.Litres(), math.Ceil(put.Quarts()*10)/10)
+				advice = fmt.Sprintf(": at least %.1f l (%.1f qt) of water would do, if the canner's manual allows it",
+					put.Litres(), math.Ceil(put.Quarts()*10)/10)
 			}
 			break
 		}
 	}
 	if !in.known {
-		return fault.New("canner.water", "", "water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
+		return fault.New("canner.water", "",
+			"water of %.3g l (%.3g qt) is likely boiled away before the end of this load, and a canner run dry is a danger%s",
 			in.putIn.Litres(), in.putIn.Quarts(), advice)
 	}
 	strongest := math.Floor(in.powerWhere(func(r [results]float64) bool { return !enough(r, water) })/10-1) * 10
@@ -302,8 +306,11 @@ func (l Load) boilsDry(in *prepared, likely [results]float64) error {
 		if advice != "" {
 			join = "; or "
 		}
-		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest, math.Floor(quantity.Power(strongest).BTUPerHour()))
+		advice += fmt.Sprintf("%sat most %.0f W (%.0f BTU/h) would do", join, strongest,
+			math.Floor(quantity.Power(strongest).BTUPerHour()))
 	}
-	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
-		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts(), advice)
+	return fault.New("burner", lookAtRating, "burner of %.0f W (%.0f BTU/h), never turned down, likely boils the canner "+
+		"dry, which is a danger: none of %.3g l (%.3g qt) of water is left%s",
+		in.likely[burnerPower], quantity.Power(in.likely[burnerPower]).BTUPerHour(), in.putIn.Litres(), in.putIn.Quarts(),
+		advice)
 }

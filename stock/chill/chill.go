@@ -236,7 +236,8 @@ func Cool(pot Pot, around Surroundings, method Method) (Result, error) {
 		return Result{}, err
 	}
 	if method.needsOutdoors() && around.Outdoors == nil {
-		return Result{}, fault.New("", "--outdoors 25F", "chill method %q needs the outdoor temperature, which is not given: give one from %s", method, temperatureRange)
+		return Result{}, fault.New("", "--outdoors 25F",
+			"chill method %q needs the outdoor temperature, which is not given: give one from %s", method, temperatureRange)
 	}
 	return coolFully(pot, around, method), nil
 }
@@ -506,7 +507,8 @@ func MeltsInto(strained quantity.Volume, from quantity.Temperature, method Metho
 		from = defaultFrom
 	}
 	if !(from >= clockStarts && from <= quantity.Celsius(105)) {
-		return 0, fmt.Errorf("starting temperature %.4g °C is out of range: give 135 °F (57.2 °C) to 221 °F (105 °C)", from.Celsius())
+		return 0, fmt.Errorf("starting temperature %.4g °C is out of range: give 135 °F (57.2 °C) to 221 °F (105 °C)",
+			from.Celsius())
 	}
 	to := secondStage
 	switch method {
@@ -594,14 +596,18 @@ const deepest = 120 * quantity.Centimetre
 // checked returns p with its default filled in, or what is wrong with it.
 func (p Pot) checked() (Pot, error) {
 	if !(p.Volume >= 0.1*quantity.Litre && p.Volume <= 200*quantity.Litre) {
-		return p, fault.New("volume", "divide the broth, and ask for one part", "broth volume %.4g l (%.4g qt) is out of range: 0.1 to 200 l (0.1 to 211 qt)", p.Volume.Litres(), p.Volume.Quarts())
+		return p, fault.New("volume", "divide the broth, and ask for one part",
+			"broth volume %.4g l (%.4g qt) is out of range: 0.1 to 200 l (0.1 to 211 qt)", p.Volume.Litres(), p.Volume.Quarts())
 	}
 	if !(p.Width >= 10*quantity.Centimetre && p.Width <= 100*quantity.Centimetre) {
-		return p, fault.New("pot_width", "measure the pot across its inside", "pot width %.4g cm (%.4g in) is out of range: 10 to 100 cm (4 to 39 in)", p.Width.Centimetres(), p.Width.Inches())
+		return p, fault.New("pot_width", "measure the pot across its inside",
+			"pot width %.4g cm (%.4g in) is out of range: 10 to 100 cm (4 to 39 in)", p.Width.Centimetres(), p.Width.Inches())
 	}
 	if depth := p.depth(); depth > deepest {
-		return p, fault.New("pot_width", "measure the pot across its inside, or divide the broth between pots and ask for one",
-			"%.4g l (%.4g qt) in a pot %.4g cm (%.4g in) wide would stand %.2g m (%.2g ft) deep: volume and width do not belong together; up to 1.2 m (4 ft) is worked out",
+		return p, fault.New("pot_width",
+			"measure the pot across its inside, or divide the broth between pots and ask for one",
+			"%.4g l (%.4g qt) in a pot %.4g cm (%.4g in) wide would stand %.2g m (%.2g ft) deep: volume and width do not "+
+				"belong together; up to 1.2 m (4 ft) is worked out",
 			p.Volume.Litres(), p.Volume.Quarts(), p.Width.Centimetres(), p.Width.Inches(), depth.Metres(), depth.Feet())
 	}
 	if p.From == 0 {
@@ -609,19 +615,24 @@ func (p Pot) checked() (Pot, error) {
 	}
 	if !(p.From >= clockStarts && p.From <= quantity.Celsius(105)) {
 		return p, fault.New("from", "the rule counts from 135 °F: leave it out for broth just off the boil",
-			"starting temperature %.4g °F (%.4g °C) is out of range: 135 °F (57.2 °C) to 221 °F (105 °C)", hundredths(p.From.Fahrenheit()), hundredths(p.From.Celsius()))
+			"starting temperature %.4g °F (%.4g °C) is out of range: 135 °F (57.2 °C) to 221 °F (105 °C)",
+			hundredths(p.From.Fahrenheit()), hundredths(p.From.Celsius()))
 	}
 	if p.PanDepth == 0 {
 		p.PanDepth = defaultPanDepth
 	}
 	if !(p.PanDepth >= quantity.Centimetre && p.PanDepth <= 20*quantity.Centimetre) {
-		return p, fault.New("pan_depth", "pour it 2 in deep or less", "pan depth %.4g cm (%.4g in) is out of range: 1 to 20 cm (0.4 to 7.9 in)", p.PanDepth.Centimetres(), p.PanDepth.Inches())
+		return p, fault.New("pan_depth", "pour it 2 in deep or less",
+			"pan depth %.4g cm (%.4g in) is out of range: 1 to 20 cm (0.4 to 7.9 in)", p.PanDepth.Centimetres(),
+			p.PanDepth.Inches())
 	}
 	if p.Jar == (Jar{}) {
 		p.Jar = Jar{Fill: quartFill, Width: quartWidth}
 	}
 	if !p.Jar.Known() {
-		return p, fault.New("jar", "take another jar, such as quart", "jar of %.4g l, %.4g cm wide, is out of range: one that takes 0.05 to 4 l (2 fl oz to 1 gal) and is 3 to 25 cm (1.2 to 10 in) wide inside",
+		return p, fault.New("jar", "take another jar, such as quart",
+			"jar of %.4g l, %.4g cm wide, is out of range: one that takes 0.05 to 4 l (2 fl oz to 1 gal) and is 3 to 25 cm "+
+				"(1.2 to 10 in) wide inside",
 			p.Jar.Fill.Litres(), p.Jar.Width.Centimetres())
 	}
 	return p, nil
@@ -645,16 +656,21 @@ func (s Surroundings) check() error {
 			lowest, allowed = quantity.Celsius(0), "32 to 122 °F (0 to 50 °C)"
 		}
 		if !(n.t >= lowest && n.t <= quantity.Celsius(50)) {
-			return fault.New(n.field, "put a thermometer in it, or leave it out", "%s temperature %.4g °F (%.4g °C) is out of range: %s", n.name, hundredths(n.t.Fahrenheit()), hundredths(n.t.Celsius()), allowed)
+			return fault.New(n.field, "put a thermometer in it, or leave it out",
+				"%s temperature %.4g °F (%.4g °C) is out of range: %s", n.name, hundredths(n.t.Fahrenheit()),
+				hundredths(n.t.Celsius()), allowed)
 		}
 	}
 	switch {
 	case s.FridgePower != 0 && !(s.FridgePower >= 5*quantity.Watt && s.FridgePower <= 50*quantity.Kilowatt):
-		return fault.New("fridge_power", "leave it out", "fridge power %.4g W is out of range: 5 W to 50 kW", s.FridgePower.Watts())
+		return fault.New("fridge_power", "leave it out", "fridge power %.4g W is out of range: 5 W to 50 kW",
+			s.FridgePower.Watts())
 	case s.FridgeFood != 0 && !(s.FridgeFood >= 0.1*quantity.Kilogram && s.FridgeFood <= 1000*quantity.Kilogram):
-		return fault.New("fridge_food", "leave it out", "food in the fridge %.4g kg is out of range: 0.1 to 1000 kg (0.2 to 2204 lb)", s.FridgeFood.Kilograms())
+		return fault.New("fridge_food", "leave it out",
+			"food in the fridge %.4g kg is out of range: 0.1 to 1000 kg (0.2 to 2204 lb)", s.FridgeFood.Kilograms())
 	case s.Ice != 0 && !(s.Ice > 0 && s.Ice <= 1000*quantity.Kilogram):
-		return fault.New("ice", "leave it out for as much as it takes", "ice %.4g kg (%.4g lb) is out of range: up to 1000 kg (2204 lb)", s.Ice.Kilograms(), s.Ice.Pounds())
+		return fault.New("ice", "leave it out for as much as it takes",
+			"ice %.4g kg (%.4g lb) is out of range: up to 1000 kg (2204 lb)", s.Ice.Kilograms(), s.Ice.Pounds())
 	}
 	return nil
 }

@@ -176,7 +176,8 @@ type Spoon struct {
 // Out-of-range, NaN and infinite values and unknown kinds are errors.
 func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) {
 	if !(volume > 0 && volume <= 200*quantity.Litre) {
-		return Drying{}, fmt.Errorf("volume to freeze-dry %.4g l is out of range: give more than 0 and up to 200 l", volume.Litres())
+		return Drying{}, fmt.Errorf("volume to freeze-dry %.4g l is out of range: give more than 0 and up to 200 l",
+			volume.Litres())
 	}
 	if dryer.FillDepth == 0 {
 		dryer.FillDepth = referenceDepth
@@ -186,7 +187,8 @@ func Plan(volume quantity.Volume, dryer Dryer, kind SolidsKind) (Drying, error) 
 	}
 	cup, ok := solids[kind]
 	if !ok {
-		return Drying{}, fmt.Errorf("kind of solids %q is not known: use one of %s, %s, %s, %s, %s", kind, Poultry, Beef, Fish, Pork, Vegetable)
+		return Drying{}, fmt.Errorf("kind of solids %q is not known: use one of %s, %s, %s, %s, %s", kind, Poultry, Beef,
+			Fish, Pork, Vegetable)
 	}
 
 	loads, err := dryer.loads(volume)
@@ -242,7 +244,8 @@ func (d Dryer) loads(volume quantity.Volume) ([]Load, error) {
 	}
 	count := roundUp(float64(volume) / float64(full))
 	if count > mostLoads {
-		return nil, fmt.Errorf("%.4g l take this dryer %d batches, above the limit of %d: check the trays and the capacity, or freeze the broth instead", volume.Litres(), count, mostLoads)
+		return nil, fmt.Errorf("%.4g l take this dryer %d batches, above the limit of %d: check the trays and the capacity, "+
+			"or freeze the broth instead", volume.Litres(), count, mostLoads)
 	}
 	var loads []Load
 	for left := volume; len(loads) < count; left -= full {
@@ -277,14 +280,16 @@ func (d Dryer) check() error {
 	}{{"length", d.TrayLength}, {"width", d.TrayWidth}}
 	for _, side := range sides {
 		if !(side.l >= 5*quantity.Centimetre && side.l <= 100*quantity.Centimetre) {
-			return fmt.Errorf("tray %s %.4g cm is out of range: measure the inside, 5 to 100 cm", side.name, side.l.Centimetres())
+			return fmt.Errorf("tray %s %.4g cm is out of range: measure the inside, 5 to 100 cm", side.name,
+				side.l.Centimetres())
 		}
 	}
 	if !(d.FillDepth >= leastDepth && d.FillDepth <= mostDepth) {
 		return fmt.Errorf("fill depth %.4g mm is out of range: give 5 to 20 mm", d.FillDepth.Millimetres())
 	}
 	if d.Capacity != 0 && !(d.Capacity >= leastCapacity && d.Capacity <= mostCapacity) {
-		return fmt.Errorf("freeze dryer capacity %.4g kg of ice is out of range: give 0.2 to 50 kg of water per load", d.Capacity.Kilograms())
+		return fmt.Errorf("freeze dryer capacity %.4g kg of ice is out of range: give 0.2 to 50 kg of water per load",
+			d.Capacity.Kilograms())
 	}
 	return nil
 }

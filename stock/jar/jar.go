@@ -112,12 +112,14 @@ func Find(name string, mouth Mouth) (Jar, error) {
 func (j Jar) Fill(headspace quantity.Length) (quantity.Volume, error) {
 	for _, size := range []float64{j.Brimful.Litres(), j.Height.Inches(), j.Bore.Inches()} {
 		if !(size > 0) || math.IsInf(size, 0) {
-			return 0, fmt.Errorf("jar %q (brimful %.4g fl oz, height %.4g in, bore %.4g in) has a size that is not above 0, or not finite: take one from the catalogue, or measure it",
+			return 0, fmt.Errorf("jar %q (brimful %.4g fl oz, height %.4g in, bore %.4g in) has a size that is not above 0, or "+
+				"not finite: take one from the catalogue, or measure it",
 				j.Name, j.Brimful.FluidOunces(), j.Height.Inches(), j.Bore.Inches())
 		}
 	}
 	if !(headspace >= 0 && headspace <= 2*quantity.Inch && headspace < j.Height) {
-		return 0, fmt.Errorf("headspace %.4g in is out of range: 0 in to 2 in (5 cm), and less than the jar's height of %.4g in", headspace.Inches(), j.Height.Inches())
+		return 0, fmt.Errorf("headspace %.4g in is out of range: 0 in to 2 in (5 cm), and less than the jar's height "+
+			"of %.4g in", headspace.Inches(), j.Height.Inches())
 	}
 	bore := quantity.Area(math.Pi / 4 * j.Bore.Metres() * j.Bore.Metres())
 	fill := j.Brimful - bore.Times(headspace)
@@ -140,7 +142,8 @@ func (j Jar) ColdFill(headspace quantity.Length, filling quantity.Temperature) (
 		return 0, err
 	}
 	if !(filling.Celsius() >= 20-1e-9 && filling.Celsius() <= 110) {
-		return 0, fmt.Errorf("filling temperature %.4g °C is out of range: 20 °C to 110 °C (68 °F to 230 °F); jars are filled near boiling", filling.Celsius())
+		return 0, fmt.Errorf("filling temperature %.4g °C is out of range: 20 °C to 110 °C (68 °F to 230 °F); jars are "+
+			"filled near boiling", filling.Celsius())
 	}
 	atFilling, err := thermo.LiquidDensity(filling)
 	if err != nil {

@@ -20,13 +20,16 @@ type Constant struct {
 // kitchen that is none of theirs. Every other one is set by its own source.
 var (
 	stillness = Constant{"stillness", "ratio", quantity.Spread(0.165, 0.375, 0.85),
-		"what a pot of stock loses against bare still water at a gentle simmer: a film of fat, the wall above the liquid, a flame too high or too low. What testdata/published/stock_recipes.csv leaves of a weak guess (median 0.5, log sd 0.6), topping up and the authors' own errors counted apart"}
+		"what a pot of stock loses against bare still water at a gentle simmer: a film of fat, the wall above the liquid, a " +
+			"flame too high or too low. What testdata/published/stock_recipes.csv leaves of a weak guess (median 0.5, log sd " +
+			"0.6), topping up and the authors' own errors counted apart"}
 	lidOff = Constant{"lid off", "ratio", quantity.Spread(1, 1, 1),
 		"by definition"}
 	lidAjar = Constant{"lid ajar", "ratio", quantity.Spread(0.32, 0.52, 0.85),
 		"no data found: what the recipes leave of a guess between off and on"}
 	lidOn = Constant{"lid on", "ratio", quantity.Spread(0.12, 0.30, 0.75),
-		"one trial with 450 g of potatoes lost a quarter of the open pot's (a home energy blog, 2011); widened for a batch in a covered roaster oven that lost more (TestTheRoasterOfBirds)"}
+		"one trial with 450 g of potatoes lost a quarter of the open pot's (a home energy blog, 2011); widened for a batch " +
+			"in a covered roaster oven that lost more (TestTheRoasterOfBirds)"}
 	belowBoil = Constant{"surface below the boil", "K", quantity.Spread(2, 5, 8),
 		"common practice, no source"}
 	roomTemperature = Constant{"room temperature", "°C", quantity.Spread(18, 22, 28),
@@ -40,22 +43,27 @@ var (
 	assumedSurface = Constant{"surface of a pot of assumed shape", "ratio", quantity.Spread(0.74, 1, 1.35),
 		"stock pots from 0.7 to 1.1 times as high as wide: 15 % of the width either way; common practice, no source"}
 	losses = Constant{"lost in straining and reheating", "ratio", quantity.Spread(0.022, 0.043, 0.08),
-		"dregs left with the sediment, wet cloths and pots, reheating and holding hot between loads; common practice, no source"}
+		"dregs left with the sediment, wet cloths and pots, reheating and holding hot between loads; common practice, " +
+			"no source"}
 	measuredRate = Constant{"a boil-off the cook measured", "ratio", quantity.Spread(0.9, 1, 1.1),
 		"how well one hour's measurement repeats; common practice, no source"}
 	measuredHeld = Constant{"broth held, as the cook weighed it", "ratio", quantity.Spread(0.8, 1, 1.2),
 		"drained solids drip on for as long as anyone waits; common practice, no source"}
 	netPower = Constant{"heat that reaches the pot", "W", quantity.Spread(1100, 1500, 2300),
-		"12,000 BTU/h gas at 42 % gives 1,480 W, electric rings 1,500 to 2,500 W (US DOE hob efficiencies: gas 40-44 %, electric 74-80 %)"}
+		"12,000 BTU/h gas at 42 % gives 1,480 W, electric rings 1,500 to 2,500 W (US DOE hob efficiencies: gas 40-44 %, " +
+			"electric 74-80 %)"}
 	hobShare = Constant{"share of a burner's rating that reaches the pot", "ratio", quantity.Spread(0.40, 0.50, 0.80),
 		"US DOE hob efficiencies, fuel not known"}
 	bestHob = Constant{"the best hob's share of its rating", "ratio", quantity.Spread(0.80, 0.84, 0.88),
-		"induction 84 % (US DOE figures as quoted by a 2016 builder's page); a ceiling on what can boil off, so its spread is left out"}
+		"induction 84 % (US DOE figures as quoted by a 2016 builder's page); a ceiling on what can boil off, so its spread " +
+			"is left out"}
 	gasShare = Constant{"share of a gas burner's rating that reaches the pot", "ratio", quantity.Spread(0.40, 0.42, 0.44),
 		"US DOE hob efficiencies"}
-	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio", quantity.Spread(0.74, 0.77, 0.80),
+	electricShare = Constant{"share of an electric ring's rating that reaches the pot", "ratio",
+		quantity.Spread(0.74, 0.77, 0.80),
 		"US DOE hob efficiencies"}
-	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio", quantity.Spread(0.21, 0.26, 0.31),
+	heatingShare = Constant{"evaporation while heating up over that at the simmer", "ratio",
+		quantity.Spread(0.21, 0.26, 0.31),
 		"mean of Shah's figure from 15 to 95 °C over that at 95 °C (TestHeatingShare)"}
 	fatDensity = Constant{"density of fat", "kg/m³", quantity.Spread(910, 917, 925),
 		"Choi and Okos fat component at 20 °C"}

@@ -482,7 +482,8 @@ func (in Input) check() error {
 	case !(in.Pot >= quantity.Litre && in.Pot <= 200*quantity.Litre):
 		return out("pot", "pot of %s is out of range: 1 l to 200 l (about 1 qt to 210 qt)", in.Pot.Both(quantity.US))
 	case !(in.PotWidth >= 10*quantity.Centimetre && in.PotWidth <= quantity.Metre):
-		return out("pot_width", "pot width %s is out of range: 4 in to 39 in (10 cm to 100 cm)", in.PotWidth.Both(quantity.US))
+		return out("pot_width", "pot width %s is out of range: 4 in to 39 in (10 cm to 100 cm)",
+			in.PotWidth.Both(quantity.US))
 	case !(in.FillLine >= 0.3 && in.FillLine <= 1):
 		return out("fill_line", "fill line %.0f %% is out of range: 30 %% to 100 %% of the pot", 100*in.FillLine)
 	case len(in.Bones) == 0:
@@ -490,7 +491,8 @@ func (in Input) check() error {
 	case !(in.Simmer >= 10*time.Minute && in.Simmer <= 72*time.Hour):
 		return out("simmer", "simmer of %s is out of range: 10 min to 72 h", quantity.FormatDuration(in.Simmer))
 	case !in.Fit && !(in.Water >= 200*quantity.Millilitre):
-		return out("water", "water of %s is out of range: at least 1 cup (about 240 ml), or fit to fill it with room left for the boil", in.Water.Both(quantity.US))
+		return out("water", "water of %s is out of range: at least 1 cup (about 240 ml), or fit to fill it with room left "+
+			"for the boil", in.Water.Both(quantity.US))
 	case !(in.Vegetables >= 0):
 		return out("vegetables", "vegetables of %s: must not be negative", in.Vegetables.Both(quantity.US))
 	case !(in.Burner >= 0) || math.IsInf(float64(in.Burner), 0):

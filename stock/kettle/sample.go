@@ -128,7 +128,8 @@ var (
 	surfaceFactors   = factorsOf(assumedSurface.Band)
 	lossFactors      = factorsOf(losses.Band)
 	// lidFactors is what a lid leaves of the open pot's evaporation.
-	lidFactors = map[Lid]factors{LidOff: factorsOf(lidOff.Band), LidAjar: factorsOf(lidAjar.Band), LidOn: factorsOf(lidOn.Band)}
+	lidFactors = map[Lid]factors{LidOff: factorsOf(lidOff.Band), LidAjar: factorsOf(lidAjar.Band),
+		LidOn: factorsOf(lidOn.Band)}
 )
 
 // evaporating is what decides how much less than open still water a pot loses.
@@ -313,7 +314,8 @@ type Cause struct {
 // causeOf is the code of each dimension of the sample.
 var causeOf = [dimensions]string{
 	OfStillness: "stillness", OfLid: "lid", OfHeld: "held", OfShape: "pot-width", OfBelowBoil: "below-boil",
-	OfTopUp: "topped-up", OfGivenOff: "given-off", OfFillLine: "fill-line", OfDensity: "displaced", OfLosses: "lost", OfFat: "fat",
+	OfTopUp: "topped-up", OfGivenOff: "given-off", OfFillLine: "fill-line", OfDensity: "displaced", OfLosses: "lost",
+	OfFat: "fat",
 }
 
 // causes splits the spread among its causes: the square of how far each input

@@ -145,7 +145,8 @@ func ClassOf(brimful quantity.Volume) (Size, error) {
 	const rounding = 1e-9 * quantity.Litre
 	switch {
 	case !(brimful > 0) || math.IsInf(float64(brimful), 0):
-		return "", fmt.Errorf("jar of %.4g fl oz to the rim: must be finite and above 0; measure it with water", brimful.FluidOunces())
+		return "", fmt.Errorf("jar of %.4g fl oz to the rim: must be finite and above 0; measure it with water",
+			brimful.FluidOunces())
 	case brimful <= pintBrimful+rounding:
 		return Pint, nil
 	case brimful <= quartBrimful+rounding:
@@ -239,7 +240,8 @@ func (r *Refusal) Error() string { return "refused: " + r.Code }
 func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Setting, error) {
 	feet := altitude.Feet()
 	if !(feet >= lowestPlace-edge && feet <= highestPlace+edge) {
-		return Setting{}, fault.New("altitude", "", "altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 m to 9144 m); check the number and its unit", feet, altitude.Metres())
+		return Setting{}, fault.New("altitude", "", "altitude %.6g ft (%.6g m) is out of range: -1500 ft to 30000 ft (-457 "+
+			"m to 9144 m); check the number and its unit", feet, altitude.Metres())
 	}
 	if stock == Mixed {
 		return Setting{}, refuse(MixedKinds, "")
@@ -287,8 +289,11 @@ func Lookup(stock Stock, size Size, gauge Gauge, altitude quantity.Length) (Sett
 func Sources() []string {
 	return []string{
 		"USDA Complete Guide to Home Canning, Guide 5, \"Meat stock (broth)\": pressures, times, headspace.",
-		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as quarts, nothing above a quart.",
-		"The stop of the weighted gauge at 10,000 ft (3,048 m) is brothrun's own: the published row is open above 1,000 ft (305 m), and 15 psi (103 kPa) still makes 240 °F (116 °C) steam up there.",
-		"Refusing broth boiled down below half of the water put in, and vegetables heavier than the bones, is brothrun's own too, no source.",
+		"National Center for Home Food Preservation, \"Jar size choices\": half-pints as pints, pint-and-half jars as " +
+			"quarts, nothing above a quart.",
+		"The stop of the weighted gauge at 10,000 ft (3,048 m) is brothrun's own: the published row is open above 1,000 ft " +
+			"(305 m), and 15 psi (103 kPa) still makes 240 °F (116 °C) steam up there.",
+		"Refusing broth boiled down below half of the water put in, and vegetables heavier than the bones, is brothrun's " +
+			"own too, no source.",
 	}
 }

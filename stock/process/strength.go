@@ -24,8 +24,10 @@ var (
 	described = Tier{Why: "within the simmer of the directions: chicken or turkey 30 to 45 min, beef 3 to 4 h [USDA]"}
 	long      = Tier{
 		Code: LongSimmer,
-		Why: "past the simmer of the directions [USDA]; too little is known of gelatin to take bone broth for the broth of tested recipes " +
-			"(a news item of the National Center for Home Food Preservation). A jar maker's published bone broth simmers 14 h and takes " +
+		Why: "past the simmer of the directions [USDA]; too little is known of gelatin to take bone broth for the broth of " +
+			"tested recipes " +
+			"(a news item of the National Center for Home Food Preservation). A jar maker's published bone broth simmers 14 h " +
+			"and takes " +
 			"the ordinary times once it is back at its volume",
 	}
 	reduced = Tier{

@@ -66,7 +66,8 @@ type kind struct {
 type misleading struct{ reason, hint string }
 
 var (
-	weightOunce = misleading{"uses oz, which is a weight; a volume is needed", "write fluid ounces as fl oz, such as 8 fl oz"}
+	weightOunce = misleading{"uses oz, which is a weight; a volume is needed",
+		"write fluid ounces as fl oz, such as 8 fl oz"}
 	notOfPlaces = misleading{"is not in feet or metres", "write an altitude in ft or m, such as 3,200 ft or 975 m"}
 	noScale     = misleading{"does not name the scale", "write F or C after the degrees"}
 )
@@ -102,7 +103,8 @@ var (
 		whole: map[string]float64{"g": 100_000},
 	}
 	lengths = kind{
-		name: "length", words: "a length", such: "12 in or 30 cm", bare: [2]string{"in", "cm"}, sum: "5 ft 3 in", signed: true,
+		name: "length", words: "a length", such: "12 in or 30 cm", bare: [2]string{"in", "cm"}, sum: "5 ft 3 in",
+		signed: true,
 		units: []unit{
 			{[]string{"ft", "'", "foot", "feet"}, float64(Foot)},
 			{[]string{"in", `"`, "inch", "inches"}, float64(Inch)},
@@ -112,7 +114,8 @@ var (
 		},
 	}
 	altitudes = kind{
-		name: "altitude", words: "an altitude", such: "3,200 ft or 975 m", bare: [2]string{"ft", "m"}, signed: true, coarse: true,
+		name: "altitude", words: "an altitude", such: "3,200 ft or 975 m", bare: [2]string{"ft", "m"}, signed: true,
+		coarse: true,
 		units: []unit{
 			{[]string{"ft", "'", "foot", "feet"}, float64(Foot)},
 			{[]string{"m", "metre", "metres", "meter", "meters"}, float64(Metre)},
@@ -178,7 +181,8 @@ var (
 
 // everyKind is where the unit of another kind is looked for, the likelier
 // meaning of a shared name (m) first.
-var everyKind = []*kind{&volumes, &masses, &lengths, &temperatures, &pressures, &powers, &energies, &volumeRates, &durations}
+var everyKind = []*kind{&volumes, &masses, &lengths, &temperatures, &pressures, &powers, &energies, &volumeRates,
+	&durations}
 
 // degrees returns the ways to write degrees of a scale.
 func degrees(scales ...string) []string {
@@ -370,7 +374,8 @@ func (k *kind) read(text string, inSI func([]part) float64) (float64, error) {
 	last, otherLast := parts[len(parts)-1], other[len(other)-1]
 	apart := (last.step*last.unit.size + otherLast.step*otherLast.unit.size) / 2
 	if math.Abs(value-inSI(other)) > apart*(1+1e-9) {
-		return 0, k.refuse(text, fmt.Sprintf("says two things, %s and %s", first, again), fmt.Sprintf("write only the one that is right, %s or %s", first, again))
+		return 0, k.refuse(text, fmt.Sprintf("says two things, %s and %s", first, again),
+			fmt.Sprintf("write only the one that is right, %s or %s", first, again))
 	}
 	return value, nil
 }
@@ -424,7 +429,8 @@ func (k *kind) split(text, rest string) ([]part, error) {
 		}
 		if rest != "" && strings.HasSuffix(name, ".") {
 			// "1 lb.5 oz" would be five ounces or half of one.
-			return nil, k.refuse(text, "has a point between a unit and a number", "put a space before the number, and a 0 before a decimal point")
+			return nil, k.refuse(text, "has a point between a unit and a number",
+				"put a space before the number, and a 0 before a decimal point")
 		}
 		if strings.TrimSpace(name) == "" {
 			if len(parts) > 0 {
@@ -441,7 +447,8 @@ func (k *kind) split(text, rest string) ([]part, error) {
 				return nil, k.refuse(text, "is more than one value", k.example())
 			}
 			if u.size >= parts[len(parts)-1].unit.size {
-				return nil, k.refuse(text, "does not go from large to small units", "write the largest unit first and each once, such as "+k.sum)
+				return nil, k.refuse(text, "does not go from large to small units",
+					"write the largest unit first and each once, such as "+k.sum)
 			}
 		}
 		if err := k.slipped(text, minus, written, number, value, grouped, k.whole[u.names[0]]); err != nil {
@@ -449,10 +456,9 @@ func (k *kind) split(text, rest string) ([]part, error) {
 		}
 		parts = append(parts, part{value, step, u})
 	}
-	if minus != "" {
-		for i := range parts {
-			// Subtracting keeps -0 out.
-			parts[i].value = 0 - parts[i].value
+	for i := range parts {
+		if minus != "" {
+			parts[i].value = 0 - parts[i].value // keeps -0 out
 		}
 	}
 	return parts, nil
@@ -600,7 +606,8 @@ func (k *kind) unit(text, number, name string, alone bool) (*unit, error) {
 		return nil, k.refuse(text, m.reason, m.hint)
 	}
 	if name == "e" && !alone || name == "x" && number == "0" {
-		return nil, k.refuse(text, "has a number in exponent or hexadecimal form", "write the number out, such as 1500 or 0.5")
+		return nil, k.refuse(text, "has a number in exponent or hexadecimal form",
+			"write the number out, such as 1500 or 0.5")
 	}
 	for _, other := range everyKind {
 		if other.find(name) == nil {
@@ -688,7 +695,8 @@ func (k *kind) withoutComma(minus, text string) string {
 	case !isWhole(number) || digits == "" || strings.HasPrefix(rest, ".") || strings.ContainsAny(rest, ",/"):
 		return "write a decimal point and nothing between thousands, such as 1.5 l or 1500 ml"
 	case len(digits) == 3 && len(number) <= 3 && number[0] != '0':
-		return fmt.Sprintf("write %s%s%s or %s%s.%s, because %s,%s reads two ways", minus, number, after, minus, number, after, number, digits)
+		return fmt.Sprintf("write %s%s%s or %s%s.%s, because %s,%s reads two ways", minus, number, after, minus, number,
+			after, number, digits)
 	}
 	return "write " + minus + number + "." + after
 }

@@ -242,7 +242,8 @@ func standing(entries []Entry, unread map[int]*fault.Fault) ([]Entry, error) {
 			return nil, wrong
 		}
 		if !slices.ContainsFunc(entries[:i], func(other Entry) bool { return other.ID == e.Text }) {
-			return nil, fault.New(fmt.Sprintf("note[%d].value", i), "take the id from the note that was wrong", "no note before this one has the id %q", e.Text)
+			return nil, fault.New(fmt.Sprintf("note[%d].value", i), "take the id from the note that was wrong",
+				"no note before this one has the id %q", e.Text)
 		}
 		undone[e.Text] = true
 	}

@@ -117,7 +117,8 @@ var (
 	boilOff     = allowed[quantity.VolumeRate]{quantity.ParseVolumeRate, "0.01 l/h to 20 l/h (about 0.01 qt/h to 21 qt/h)"}
 	burnerPower = allowed[quantity.Power]{quantity.ParsePower, "100 W to 50 kW (about 340 BTU/h to 170,600 BTU/h)"}
 	fridgeHeat  = allowed[quantity.Temperature]{quantity.ParseTemperature, "-5 C to 20 C (23 F to 68 F)"}
-	freezerHeat = allowed[quantity.Temperature]{quantity.ParseTemperature, "-60 C to -5 C (-76 F to 23 F): warmer, it does not freeze broth through"}
+	freezerHeat = allowed[quantity.Temperature]{quantity.ParseTemperature,
+		"-60 C to -5 C (-76 F to 23 F): warmer, it does not freeze broth through"}
 	tapHeat     = allowed[quantity.Temperature]{quantity.ParseTemperature, "0 C to 40 C (32 F to 104 F)"}
 	outdoorHeat = allowed[quantity.Temperature]{quantity.ParseTemperature, "-40 C to 50 C (-40 F to 122 F)"}
 	traySize    = allowed[quantity.Length]{quantity.ParseLength, "5 cm to 100 cm (about 2 in to 39 in)"}

@@ -161,7 +161,8 @@ func (s *Setup) settlePlace(kitchen runfile.Kitchen, run runfile.Run) error {
 		altitude = run.Altitude
 	}
 	if altitude == nil {
-		return fault.New("altitude", "--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map",
+		return fault.New("altitude",
+			"--altitude 3200ft, or altitude = \"3200 ft\" in the kitchen file; look your house up on a map",
 			"the altitude of the kitchen is not given, and it has no default: "+
 				"it sets the canner's pressure, and too little pressure leaves broth unsafe")
 	}

@@ -62,7 +62,8 @@ const vapourOverAir = 0.621945
 // of ideal gases, 1 % up to 60 °C and 2 % near the boil. Source: [ASHRAE].
 func HumidityRatio(vapour, total quantity.Pressure) (float64, error) {
 	if !(vapour >= 0 && vapour < total) || math.IsInf(float64(total), 0) {
-		return 0, outside("vapour pressure", fmt.Sprintf("%.6g kPa", vapour.Kilopascals()), fmt.Sprintf("at least 0 kPa and less than the total, %.6g kPa", total.Kilopascals()))
+		return 0, outside("vapour pressure", fmt.Sprintf("%.6g kPa", vapour.Kilopascals()),
+			fmt.Sprintf("at least 0 kPa and less than the total, %.6g kPa", total.Kilopascals()))
 	}
 	return vapourOverAir * float64(vapour) / float64(total-vapour), nil
 }
@@ -100,7 +101,8 @@ func moist(t quantity.Temperature, vapour, total quantity.Pressure) (ratio, dryA
 func Evaporation(water quantity.Temperature, air Air) (quantity.MassFlux, error) {
 	switch {
 	case !(air.Pressure >= 20*quantity.Kilopascal && air.Pressure <= 120*quantity.Kilopascal):
-		return 0, outside("air pressure", fmt.Sprintf("%.6g kPa", air.Pressure.Kilopascals()), "from 20 kPa to 120 kPa, absolute")
+		return 0, outside("air pressure", fmt.Sprintf("%.6g kPa", air.Pressure.Kilopascals()),
+			"from 20 kPa to 120 kPa, absolute")
 	case !(air.RelativeHumidity >= 0 && air.RelativeHumidity <= 1):
 		return 0, outside("relative humidity", fmt.Sprintf("%.6g", air.RelativeHumidity), "from 0 to 1")
 	case !(air.Temperature.Celsius() >= -1e-9 && air.Temperature.Celsius() <= 60):
@@ -115,7 +117,8 @@ func Evaporation(water quantity.Temperature, air Air) (quantity.MassFlux, error)
 		if err != nil {
 			return 0, err
 		}
-		return 0, fmt.Errorf("water temperature %.6g °C is out of range: must be from 0 °C to below %.6g °C, where water boils at %.6g kPa; at the boil evaporation is the heat supplied over the heat of vaporisation",
+		return 0, fmt.Errorf("water temperature %.6g °C is out of range: must be from 0 °C to below %.6g °C, where water "+
+			"boils at %.6g kPa; at the boil evaporation is the heat supplied over the heat of vaporisation",
 			water.Celsius(), boiling.Celsius(), air.Pressure.Kilopascals())
 	}
 	room := quantity.Pressure(air.RelativeHumidity) * saturationPressure(max(air.Temperature, lowestSaturation))

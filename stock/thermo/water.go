@@ -84,7 +84,8 @@ func saturationPressure(t quantity.Temperature) quantity.Pressure {
 // Source: [IF97] equation 31.
 func SaturationTemperature(p quantity.Pressure) (quantity.Temperature, error) {
 	if pa := p.Pascals(); !(pa >= lowestPressure && pa <= criticalPressure) {
-		return 0, outside("pressure", fmt.Sprintf("%.6g kPa", p.Kilopascals()), "from 0.611213 kPa to 22064 kPa, absolute (gauge reading plus the air's pressure)")
+		return 0, outside("pressure", fmt.Sprintf("%.6g kPa", p.Kilopascals()),
+			"from 0.611213 kPa to 22064 kPa, absolute (gauge reading plus the air's pressure)")
 	}
 	n := &saturation
 	beta := math.Pow(p.Pascals()/referencePressure, 0.25)

@@ -75,7 +75,8 @@ func Levers(setup settle.Setup) ([]stock.Lever, error) {
 
 // refuses reports whether a changed plan refuses what the plan as it is does not.
 func refuses(base, changed stock.Batch) bool {
-	return slices.ContainsFunc(changed.Refusals, func(n remark.Note) bool { return len(remark.Noted(base.Refusals, n.Code)) == 0 })
+	return slices.ContainsFunc(changed.Refusals,
+		func(n remark.Note) bool { return len(remark.Noted(base.Refusals, n.Code)) == 0 })
 }
 
 // change is one thing the cook could do otherwise.
@@ -108,7 +109,8 @@ func lidChanges(setup settle.Setup) []change {
 	var all []change
 	for _, lid := range []kettle.Lid{kettle.LidOn, kettle.LidAjar, kettle.LidOff} {
 		if lid != setup.Pot.Lid {
-			all = append(all, change{code: "lid-" + string(lid), what: "lid " + string(lid), apply: func(s *settle.Setup) { s.Pot.Lid = lid }})
+			all = append(all, change{code: "lid-" + string(lid), what: "lid " + string(lid),
+				apply: func(s *settle.Setup) { s.Pot.Lid = lid }})
 		}
 	}
 	return all
@@ -133,10 +135,12 @@ func simmerChanges(base stock.Batch) []change {
 func waterChanges(setup settle.Setup, base stock.Batch) []change {
 	var all []change
 	if !base.TopUp {
-		all = append(all, change{code: "top-up", what: "topped up to the level", apply: func(s *settle.Setup) { s.Pot.TopUp = true }})
+		all = append(all, change{code: "top-up", what: "topped up to the level",
+			apply: func(s *settle.Setup) { s.Pot.TopUp = true }})
 	}
 	if !base.Yield.WaterFits {
-		line := change{code: "water-to-line", what: "water up to the fill line", apply: func(s *settle.Setup) { s.Pot.Fit, s.Pot.Water = true, 0 }}
+		line := change{code: "water-to-line", what: "water up to the fill line",
+			apply: func(s *settle.Setup) { s.Pot.Fit, s.Pot.Water = true, 0 }}
 		if fitted, err := stock.Plan(line.on(setup)); err == nil && fitted.Yield.Water > base.Yield.Water {
 			all = append(all, line)
 		}
@@ -149,7 +153,8 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 		return all
 	}
 	line := min(setup.Pot.FillLine+raise, highest)
-	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line), apply: func(s *settle.Setup) { s.Pot.FillLine = line }}
+	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line),
+		apply: func(s *settle.Setup) { s.Pot.FillLine = line }}
 	if line > kettle.DefaultFillLine {
 		fuller.warnings = []string{"near-overflow"}
 	}
@@ -163,7 +168,8 @@ func bonesChanges(base stock.Batch) []change {
 	}
 	return []change{
 		{code: "bones-more", what: "20 % more " + what + ", richer", apply: func(s *settle.Setup) { *s = s.TimesBones(1.2) }},
-		{code: "bones-less", what: "20 % fewer " + what + ", thinner", apply: func(s *settle.Setup) { *s = s.TimesBones(0.8) }},
+		{code: "bones-less", what: "20 % fewer " + what + ", thinner",
+			apply: func(s *settle.Setup) { *s = s.TimesBones(0.8) }},
 	}
 }
 
@@ -176,7 +182,8 @@ func jarChanges(setup settle.Setup) []change {
 	if setup.Mouth == jar.Wide {
 		other = jar.Regular
 	}
-	all := []change{{code: "mouth-" + string(other), what: string(other) + "-mouth jars", apply: func(s *settle.Setup) { s.Mouth = other }}}
+	all := []change{{code: "mouth-" + string(other), what: string(other) + "-mouth jars",
+		apply: func(s *settle.Setup) { s.Mouth = other }}}
 
 	var now []string
 	for _, wish := range setup.Jars {
@@ -245,7 +252,8 @@ func leverOf(c change, base, changed stock.Batch) stock.Lever {
 	}
 	for _, note := range changed.Warnings {
 		if !slices.Contains(lever.Warnings, note.Code) &&
-			(len(remark.Noted(changed.Warnings, note.Code)) > len(remark.Noted(base.Warnings, note.Code)) || worse(note.Code, base, changed)) {
+			(len(remark.Noted(changed.Warnings, note.Code)) > len(remark.Noted(base.Warnings, note.Code)) ||
+				worse(note.Code, base, changed)) {
 			lever.Warnings = append(lever.Warnings, note.Code)
 		}
 	}

@@ -250,7 +250,8 @@ func Racks(setup settle.Setup, question RackQuestion) (RackAnswer, error) {
 	}
 	a := RackAnswer{
 		Of: base, Units: base.Units, Runs: 1, Question: question,
-		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven, Assumed: remark.Noted(base.Assumed, remark.CannerAssumed, remark.GaugeAssumed),
+		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven,
+		Assumed: remark.Noted(base.Assumed, remark.CannerAssumed, remark.GaugeAssumed),
 	}
 	if base.Refused() {
 		a.Refusals = base.Refusals
@@ -259,10 +260,12 @@ func Racks(setup settle.Setup, question RackQuestion) (RackAnswer, error) {
 		return a, nil
 	}
 	if slices.ContainsFunc(base.Warnings, func(n remark.Note) bool { return n.Code == remark.NoJars }) {
-		return RackAnswer{}, fault.New("jars", "--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file",
+		return RackAnswer{}, fault.New("jars",
+			"--jars quart,pint with as many as you have or would buy, or count them under [jars] in the kitchen file",
 			"there are no jars to fill: none of these sizes is on hand, so no rack carries any")
 	}
-	a.Warnings = remark.Noted(base.Warnings, remark.SmallLoad, remark.LessThanALoad, remark.JarDoesNotFit, remark.HoldsGeometry, remark.NoJars,
+	a.Warnings = remark.Noted(base.Warnings, remark.SmallLoad, remark.LessThanALoad, remark.JarDoesNotFit,
+		remark.HoldsGeometry, remark.NoJars,
 		remark.TooLittleToCan, process.LongSimmer, remark.ManyVegetables)
 	for _, c := range rackPlans(setup) {
 		plan, err := k.rackPlan(c, a.Have)
@@ -485,7 +488,8 @@ func (a *RackAnswer) settle() {
 	a.Plans = plans
 	for _, plan := range plans {
 		if plan.TooMuch != "" {
-			a.Warnings = append(a.Warnings, remark.Note{Code: RackLeftOut, Facts: []any{len(plan.Options) + 1, plan.Code, plan.TooMuch}})
+			a.Warnings = append(a.Warnings,
+				remark.Note{Code: RackLeftOut, Facts: []any{len(plan.Options) + 1, plan.Code, plan.TooMuch}})
 		}
 	}
 	if len(plans) > 0 && len(plans[0].Options) <= a.Have && plans[0].LowestJar != "" && plans[0].TooMuch == "" {
