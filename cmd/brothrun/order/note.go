@@ -42,8 +42,8 @@ type Noted struct {
 	Entry         record.Entry
 	Before, After Day
 	Questions     []remark.Note // to the cook, about what was noted
-	// Unplanned is why the run cannot be planned, which an undo may leave as it was: there
-	// is nothing in Before and After then.
+	// Unplanned is why the run cannot be planned, which an undo may leave as it was; Before
+	// and After say nothing then.
 	Unplanned error
 }
 
@@ -341,7 +341,7 @@ func moment(text string, place *time.Location) (time.Time, error) {
 	switch {
 	case errors.As(err, &two):
 		way := func(at time.Time) string { return fmt.Sprintf("--at %q", at.Format(time.RFC3339)) }
-		return at, &Question{fmt.Sprintf("%s comes twice that night: which is meant?", text), []string{way(two.First), way(two.Second)}}
+		return at, &Question{text + " comes twice that night: which is meant?", []string{way(two.First), way(two.Second)}}
 	case err != nil:
 		return at, fault.Of("at", err, atExample)
 	}
