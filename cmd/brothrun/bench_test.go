@@ -50,7 +50,8 @@ func BenchmarkStart(b *testing.B) {
 // of 50 more. The goal is an answer before the cook looks up: 0.2 s.
 func BenchmarkNote(b *testing.B) {
 	path := noteFolder(b)
-	for n := range 20 {
+	note(b, path, "strained", "13 qt hot", "--at", "2026-11-28 10:55")
+	for n := range 19 {
 		at := fmt.Sprintf("2026-11-28 %02d:%02d", 11+n/6, n%6*10)
 		if n%2 == 0 {
 			note(b, path, "remark", "quiet", "--at", at)

@@ -97,7 +97,8 @@ func put(note *runfile.Note, word string, rest []string) error {
 		nearest := slices.MinFunc(record.Words(), func(a, b record.What) int {
 			return levenshtein.ComputeDistance(note.What, string(a)) - levenshtein.ComputeDistance(note.What, string(b))
 		})
-		return fault.New("", "brothrun note --help lists them", "%q is nothing that can be noted; the nearest is %s", word, nearest)
+		return fault.New("", "brothrun note --help lists them",
+			"%q is nothing that can be noted; the nearest is %s", word, nearest)
 	}
 	rest = strings.Fields(strings.Join(rest, " "))
 	values := len(rest)
@@ -165,7 +166,8 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 	if noted.Unplanned != nil {
 		return failed("the run cannot be planned as it is: %s", noted.Unplanned)
 	}
-	if err := export.Noted(stdout, noted.Before.Plan, noted.After.Plan, noted.Entry, noted.Questions, colourful(stdout)); err != nil {
+	before, after := noted.Before.Plan, noted.After.Plan
+	if err := export.Noted(stdout, before, after, noted.Entry, noted.Questions, colourful(stdout)); err != nil {
 		return failed("the answer cannot be written: %s", err)
 	}
 	if stays != nil {
@@ -176,7 +178,7 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 			return failed("the answer cannot be written: %s", err)
 		}
 	}
-	if noted.After.Plan.Batch.EndsAtStraining() {
+	if after.Batch.EndsAtStraining() {
 		return errRefused
 	}
 	return nil

@@ -87,7 +87,8 @@ func TestAnAnswerThatCannotBeWrittenTakesNothingBack(t *testing.T) {
 	require.NoError(t, err)
 	defer deaf.Close()
 	var said bytes.Buffer
-	assert.Equal(t, exitFailed, run([]string{"note", path, "late", "30m", "heat-up", "--at", "2026-11-28 08:10"}, deaf, &said))
+	args := []string{"note", path, "late", "30m", "heat-up", "--at", "2026-11-28 08:10"}
+	assert.Equal(t, exitFailed, run(args, deaf, &said))
 	notes := notesIn(t, path)
 	require.Len(t, notes, 1)
 	assert.Contains(t, said.String(), "noted ("+notes[0].ID+"), but the answer cannot be written: ")

@@ -86,7 +86,16 @@ func (r *Request) blamed(err error, plan func(*Request) error) error {
 }
 
 // undoing is the command that takes a note back.
-func (r *Request) undoing(id string) string { return "brothrun note " + r.RunFile + " undo " + id }
+func (r *Request) undoing(id string) string { return r.noting() + "undo " + id }
+
+// noting is the beginning of a command that notes something of the run.
+func (r *Request) noting() string {
+	file := r.RunFile
+	if strings.ContainsAny(file, " '()&;$") {
+		file = fmt.Sprintf("%q", file)
+	}
+	return "brothrun note " + file + " "
+}
 
 // AsOf is the day as it was at an instant, without the notes after it.
 func (d Day) AsOf(at time.Time, clock Clock) (Day, error) {

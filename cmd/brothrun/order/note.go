@@ -42,8 +42,8 @@ type Noted struct {
 	Entry         record.Entry
 	Before, After Day
 	Questions     []remark.Note // to the cook, about what was noted
-	// Unplanned is why the run cannot be planned, which an undo may leave as it was: there
-	// is nothing in Before and After then.
+	// Unplanned is why the run cannot be planned, which an undo may leave as it was; Before
+	// and After say nothing then.
 	Unplanned error
 }
 
@@ -55,19 +55,23 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 	if err != nil {
 		return Noted{}, err
 	}
-	r, err := Of(m, run, path, n.Kitchen, func(path string) (runfile.Kitchen, error) {
+	undo := record.What(n.Note.What) == record.Undo
+	r, unread := Of(m, run, path, n.Kitchen, func(path string) (runfile.Kitchen, error) {
 		return Decode(m, path, runfile.DecodeKitchen)
 	})
-	if err != nil {
-		return Noted{}, err
+	switch {
+	case unread != nil && !undo:
+		return Noted{}, unread
+	case unread != nil:
+		r = &Request{machine: m, Run: run, RunFile: path}
 	}
 	at, err := r.Moment(n.At, n.Clock.Now)
 	if err != nil {
 		return Noted{}, err
 	}
 	n.Note.ID, n.Note.At = n.NewID(run), written(at)
-	if record.What(n.Note.What) == record.Undo {
-		return r.undone(n, old, at)
+	if undo {
+		return r.undone(n, old, at, unread)
 	}
 	before, err := r.today(n.Clock)
 	if err != nil {
@@ -90,8 +94,9 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 	return noted, nil
 }
 
-// undone makes an undo, for which the run has only to be readable.
-func (r *Request) undone(n Noting, old []byte, at time.Time) (noted Noted, err error) {
+// undone makes an undo, for which the run has only to be readable; unread is why its
+// kitchen is not.
+func (r *Request) undone(n Noting, old []byte, at time.Time, unread error) (noted Noted, err error) {
 	i := slices.IndexFunc(r.Run.Notes, func(other runfile.Note) bool { return other.ID == n.Note.Value })
 	switch {
 	case n.Note.Value == "":
@@ -105,7 +110,10 @@ func (r *Request) undone(n Noting, old []byte, at time.Time) (noted Noted, err e
 	if noted.Data, run, err = runfile.Append(old, r.RunFile, n.Note); err != nil {
 		return noted, err
 	}
-	if noted.After, noted.Unplanned = r.with(run.Notes).today(n.Clock); noted.Unplanned != nil {
+	if noted.Unplanned = unread; unread == nil {
+		noted.After, noted.Unplanned = r.with(run.Notes).today(n.Clock)
+	}
+	if noted.Unplanned != nil {
 		return noted, nil
 	}
 	r.Setup, r.settled = noted.After.Setup, true
@@ -241,7 +249,7 @@ func (d Day) whichStep(note runfile.Note, over, on, meant timeline.Step) *Questi
 	if on.ID != "" {
 		isOn = on.ID + " is on"
 	}
-	said := "brothrun note " + d.RunFile + " " + strings.TrimSpace(note.What+" "+note.Value) + " "
+	said := d.noting() + strings.TrimSpace(note.What+" "+note.Value) + " "
 	q := &Question{Ways: []string{said + over.ID}, Reason: fmt.Sprintf("%s: which step? by the plan %s ended %s and %s",
 		note.What, over.ID, timeline.Clock(over.End.In(d.Plan.Location), "15:04"), isOn)}
 	if meant.ID != "" {
@@ -341,7 +349,7 @@ func moment(text string, place *time.Location) (time.Time, error) {
 	switch {
 	case errors.As(err, &two):
 		way := func(at time.Time) string { return fmt.Sprintf("--at %q", at.Format(time.RFC3339)) }
-		return at, &Question{fmt.Sprintf("%s comes twice that night: which is meant?", text), []string{way(two.First), way(two.Second)}}
+		return at, &Question{text + " comes twice that night: which is meant?", []string{way(two.First), way(two.Second)}}
 	case err != nil:
 		return at, fault.Of("at", err, atExample)
 	}
