@@ -485,6 +485,11 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 						best, found = next, true
 					}
 				}
+				// Nothing is lost and it is laid out as it was: no other way is better.
+				if found && slices.Max(c.worth(best, before, h.Location)[:4]) == 0 {
+					best.course = c
+					return best, obstacle{}, true
+				}
 			}
 		}
 		if found {
@@ -499,28 +504,29 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 // shorter wait past the hours of the day, then the fewer days lost on what was planned,
 // then the one laid out as it was, then the one that moves less.
 func (c *course) better(a, b, before finding, place *time.Location) bool {
-	order := func(f finding) []int {
-		late, other, moved := 0, 0, 0
-		if !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) {
-			late = 1
-		}
-		if f.sessions != before.sessions || len(f.row.blocks) != len(before.row.blocks) {
-			other = 1
-		}
-		for i := range f.row.blocks {
-			for j, t := range f.row.blocks[i].tasks {
-				if at, ok := before.starts(t.ID); !ok || !at.Equal(f.at.starts[i].Add(f.row.blocks[i].at[j])) {
-					moved++
-				}
+	return slices.Compare(c.worth(a, before, place), c.worth(b, before, place)) < 0
+}
+
+// worth is what a way costs, in the order of better; the least is 0 of each.
+func (c *course) worth(f, before finding, place *time.Location) []int {
+	late, over, other, moved := 0, 0, 0, 0
+	if !c.run.When.FinishBy.IsZero() && f.likely.After(c.run.When.FinishBy) {
+		late = 1
+	}
+	if !f.over.IsZero() {
+		over = int(f.over.Sub(c.asOf))
+	}
+	if f.sessions != before.sessions || len(f.row.blocks) != len(before.row.blocks) {
+		other = 1
+	}
+	for i := range f.row.blocks {
+		for j, t := range f.row.blocks[i].tasks {
+			if at, ok := before.starts(t.ID); !ok || !at.Equal(f.at.starts[i].Add(f.row.blocks[i].at[j])) {
+				moved++
 			}
 		}
-		over := 0
-		if !f.over.IsZero() {
-			over = int(f.over.Sub(c.asOf))
-		}
-		return []int{late, over, max(0, dayNumber(f.likely, place)-dayNumber(c.base.likely, place)), other, moved}
 	}
-	return slices.Compare(order(a), order(b)) < 0
+	return []int{late, over, max(0, dayNumber(f.likely, place)-dayNumber(c.base.likely, place)), other, moved}
 }
 
 // starts is when a step begins.
