@@ -36,9 +36,9 @@ func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
 	return file.Bytes()
 }
 
-// titleOf and detailOf are what a cook reads of a step without the flags.
+// titleOf and detailOf are what a calendar says of a step.
 func titleOf(plan timeline.Plan, step timeline.Step) string {
-	return words.Title(plan, step, words.Form{Units: plan.Batch.Units})
+	return words.Brief(plan, step, words.Form{Units: plan.Batch.Units})
 }
 
 func detailOf(plan timeline.Plan, step timeline.Step) []string {

@@ -250,7 +250,7 @@ func TestSeveralPlansInOneFile(t *testing.T) {
 		for _, plan := range plans {
 			each := read(t, calendarOf(t, plan, zoneInFile))
 			for i := range each {
-				each[i].Title = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + each[i].Title
+				each[i].Title += " (" + cmp.Or(plan.Batch.Name, plan.RunID) + ")"
 			}
 			alone = append(alone, each...)
 		}

@@ -51,7 +51,7 @@ const (
 const useByReminder = 15 * time.Hour
 
 // Calendar writes the steps of plans as one iCalendar file [RFC 5545]: one event
-// a step, titled as the step, with what to do in its description, one reminder
+// a step, titled for a phone (words.Brief), with what to do in its description, one reminder
 // before its start, and busy only while someone works.
 //
 // Events are keyed by the plan's RunID and the step's ID, and carry its Revision
@@ -136,8 +136,8 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 		seen[key] = true
 		run := runEvents{plan: plan, key: key, alike: likenessKey(plan.Likeness), seen: seen, events: events}
 		if len(plans) > 1 {
-			// "Reheat the broth" does not say whose.
-			run.name = cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)) + ": "
+			// "Reheat to a full boil" does not say whose.
+			run.name = fmt.Sprintf(" (%s)", cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)))
 		}
 		err := run.addSteps(options.ZoneInFile)
 		if err == nil && (options.UseBy || options.Former.dated(key)) {
@@ -155,7 +155,7 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 type runEvents struct {
 	plan       timeline.Plan
 	key, alike string
-	name       string // before each title
+	name       string // behind each title, where it hides nothing
 	seen       map[string]bool
 	events     []ical.Event
 }
@@ -190,7 +190,7 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 			return err
 		}
 		event := ical.Event{
-			Title: r.name + cmp.Or(ical.OneLine(words.Title(r.plan, step, form)), "Next step"),
+			Title: cmp.Or(ical.OneLine(words.Brief(r.plan, step, form)), "Next step") + r.name,
 			Text:  describe(r.plan, step, form), Category: ical.OneLine(string(step.Kind)), Busy: step.Kind == timeline.HandsOn,
 			Start: step.Start, End: step.End, Place: place, Reminder: reminder(step),
 		}

@@ -172,12 +172,12 @@ func shown(plan timeline.Plan) (steps []timeline.Step) {
 }
 
 // wantedAmong is what a plan looks like in a file of several: whose step it is
-// stands before each.
+// stands behind each.
 func wantedAmong(plan timeline.Plan, plans int) []understood {
 	events := wanted(plan)
 	for i := range events {
 		if plans > 1 {
-			events[i].Title = cmp.Or(plan.Batch.Name, plan.RunID) + ": " + events[i].Title
+			events[i].Title += " (" + cmp.Or(plan.Batch.Name, plan.RunID) + ")"
 		}
 	}
 	return events
