@@ -24,6 +24,7 @@ type Plan struct {
 	Record   []record.Entry // what came
 	Planned  *stock.Batch   // the batch as it was before that; nil: nothing came
 	Unfit    *Unfit         // why there are no steps although a time was asked for; nil: they fit
+	Checks   []Check        // when to look at a thermometer beside the steps, in order
 	Sessions int            // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy        // until when what comes of it keeps
 	Warnings []remark.Note  // about the clock; the batch has its own

@@ -123,3 +123,31 @@ func TestALoadAsksForATimerAtPressure(t *testing.T) {
 	assert.Greater(t, off, timer)
 	assert.Contains(t, text, "5. Timer out, and never below? Heat off.")
 }
+
+// Source: FDA Food Code 3-501.14(A) for the limits of a chill, USDA guide 2015 for the
+// phases of a load.
+func TestWhatAPhoneShowsOfACheckIsAQuestion(t *testing.T) {
+	number := map[timeline.Asks]string{timeline.DayBefore: "ones thawing?", timeline.Below70F: "If not: reheat to",
+		timeline.Below41F: "If not: throw it away", timeline.Bedtime: "Look before bed", timeline.Lit: "High heat",
+		timeline.WeightOn: "Weight on", timeline.TimeStarts: "Timer", timeline.HeatMayGoOff: "Heat off?", timeline.GaugeAtZero: "Weight off"}
+	seen := map[timeline.Asks]bool{}
+	drawnKitchens(t, 100, func(plan timeline.Plan, f words.Form) {
+		for _, c := range append(plan.Checks, plan.Phases()...) {
+			seen[c.Asks] = true
+			title, detail := words.Check(plan, c, f)
+			assert.NotContains(t, title+strings.Join(detail, ""), "%!")
+			assert.Contains(t, title, "?")
+			assert.NotRegexp(t, "(?i)heat off([^?]|$)", title, "no clock takes heat off")
+			shown := cut(title)
+			assert.Contains(t, shown, number[c.Asks], title)
+			if c.Asks >= timeline.WeightOn {
+				assert.Less(t, strings.Index(shown, "?"), strings.Index(shown, number[c.Asks]), title)
+				assert.Contains(t, title, fmt.Sprint(c.Load.Number))
+			}
+			if c.Asks == timeline.TimeStarts {
+				assert.Contains(t, shown, quantity.FormatDuration(c.Load.Process), title)
+			}
+		}
+	})
+	assert.Len(t, seen, len(number))
+}
