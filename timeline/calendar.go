@@ -370,12 +370,15 @@ func ParseHeat(text string) (Resource, error) {
 	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat", text)
 }
 
-// The longest lead a reminder may have: a day-long trigger means different
-// things to calendar programs over a clock change.
-const longestLead = 23*time.Hour + 59*time.Minute
+// UsualRemind asks for the lead that suits each step.
+const UsualRemind = "usual"
+
+// LongestLead is the longest lead a reminder may have: meat thaws, and ice is bought, up
+// to 3 days ahead. It is counted in exact time, not in days. Common practice, no source.
+const LongestLead = 3 * day
 
 // ParseRemind reads how long before a step its reminder comes: "15m" for every
-// kind, or "hands-on=20m,watch=5m" for some. A lead is from 0 to 23 h 59 min.
+// kind, or "hands-on=20m,watch=5m" for some. A lead is from 0 to 3 days.
 func ParseRemind(text string) (map[Kind]time.Duration, error) {
 	leads := map[Kind]time.Duration{}
 	kinds := []Kind{HandsOn, Watch, Waiting}
@@ -397,8 +400,8 @@ func ParseRemind(text string) (map[Kind]time.Duration, error) {
 				return nil, fmt.Errorf("reminder %q: %w", part, err)
 			}
 		}
-		if d < 0 || d > longestLead {
-			return nil, fmt.Errorf("reminder %q is out of range: from 0 to 23 h 59 min before the step", part)
+		if d < 0 || d > LongestLead {
+			return nil, fmt.Errorf("reminder %q is out of range: from 0 to 3d before the step", part)
 		}
 		for _, kind := range some {
 			if _, twice := leads[kind]; twice {

@@ -152,3 +152,26 @@ func (p Plan) Phases() (checks []Check) {
 	}
 	return checks
 }
+
+// StepIDs are all IDs that steps and checks of any run can have.
+func StepIDs() []string {
+	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "fridge", "skim", "leftover", "pre-freeze",
+		"day-before", "limit-70", "limit-41", "bedtime"}
+	for load := 1; load <= stock.MostLoads; load++ {
+		ids = append(ids, fmt.Sprintf("fill-%d", load), fmt.Sprintf("load-%d", load), fmt.Sprintf("unload-%d", load),
+			fmt.Sprintf("dry-load-%d", load), fmt.Sprintf("dry-%d", load), fmt.Sprintf("dry-check-%d", load))
+		for _, phase := range phases {
+			ids = append(ids, fmt.Sprintf("load-%d-%s", load, phase.id))
+		}
+	}
+	for session := 1; session <= mostSessions; session++ {
+		for _, id := range []string{"reheat", "jars", "clean-up", "fridge-again", "seal-check", "jars-rest"} {
+			ids = append(ids, nth(id, session))
+		}
+		for load := 1; load <= stock.MostLoads; load++ {
+			ids = append(ids, fmt.Sprintf("%s-load-%d", nth("seal-check", session), load),
+				fmt.Sprintf("%s-load-%d", nth("jars-rest", session), load))
+		}
+	}
+	return ids
+}

@@ -15,9 +15,9 @@ import (
 // Plan is a batch with its steps on the clock.
 type Plan struct {
 	Batch    stock.Batch
-	RunID    string // stable over replans: keys the calendar UIDs
-	Likeness string // what a replanned run is known by, name and kind; empty where the cook gave it an ID
-	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
+	RunID    string   // stable over replans: keys the calendar UIDs
+	Likeness []string // what a replanned run is known by, the surest first; none where the cook gave it an ID
+	Revision int      // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step         // in order of start
 	AsOf     time.Time      // of the last note; zero: nothing came

@@ -40,6 +40,7 @@ its id takes a wrong note back.`
 type today struct {
 	kitchen, at string
 	busy        []string
+	remind      string // as the calendar that moves with it has it
 }
 
 func (t *today) register(cmd *cobra.Command, at string) {
@@ -54,7 +55,7 @@ func (t *today) plan(path string) (order.Day, time.Time, error) {
 	if err != nil {
 		return order.Day{}, now, err
 	}
-	day, err := order.Today(machine(), path, t.kitchen, order.Clock{Now: now, Busy: t.busy})
+	day, err := order.Today(machine(), path, t.kitchen, order.Clock{Now: now, Busy: t.busy, Remind: t.remind})
 	return day, now, err
 }
 
@@ -145,7 +146,7 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 	if err := export.Noted(stdout, before.Plan, after.Plan, entry, questions, colourful(stdout)); err != nil {
 		return err
 	}
-	if err := move(stdout, &after, write, given.busy, now); err != nil {
+	if err := move(stdout, &after, write, given, now); err != nil {
 		return fmt.Errorf("noted (%s), but the calendar stays as it was: %w", note.ID, err)
 	}
 	if after.Plan.Batch.EndsAtStraining() {
@@ -155,7 +156,7 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 }
 
 // move writes the calendar files of a run again: the same events, moved.
-func move(stdout io.Writer, day *order.Day, write, busy []string, now time.Time) error {
+func move(stdout io.Writer, day *order.Day, write []string, given today, now time.Time) error {
 	if own := day.CalendarFile(); own != "" && !slices.Contains(write, own) {
 		write = append([]string{own}, write...)
 	}
@@ -166,8 +167,16 @@ func move(stdout io.Writer, day *order.Day, write, busy []string, now time.Time)
 	if err != nil {
 		return err
 	}
-	if err := prepare(outs, true, inputs([]*order.Request{day.Request}, append(day.BusyFiles(), busy...))); err != nil {
+	if err := prepare(outs, true, inputs([]*order.Request{day.Request}, append(day.BusyFiles(), given.busy...)),
+		order.RunIDs([]*order.Request{day.Request})); err != nil {
 		return err
+	}
+	if given.remind = remind(outs, export.Asked{}); given.remind != "" {
+		moved, _, err := given.plan(day.RunFile)
+		if err != nil {
+			return err
+		}
+		*day = moved
 	}
 	formers := make([]*export.Former, len(outs))
 	for i, o := range outs {

@@ -91,9 +91,9 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 func (o output) needsLoads() bool { return o.form == "svg" }
 
 // prepare finds the file each output goes to and reads the calendars that are to be
-// replaced. A file that is read is not replaced, by whatever name or link, nor is a
-// calendar that is not wholly ours: what stood in it could not be carried on.
-func prepare(outs []output, force bool, read []input) error {
+// replaced, in which runIDs are known again. A file that is read is not replaced, by
+// whatever name or link, nor is a calendar with nothing of ours.
+func prepare(outs []output, force bool, read []input, runIDs []string) error {
 	targets := map[string]string{}
 	for i := range outs {
 		out := &outs[i]
@@ -116,7 +116,7 @@ func prepare(outs []output, force bool, read []input) error {
 		if out.form != "ics" || !force {
 			continue
 		}
-		if out.former, err = formerAt(out.target); err != nil {
+		if out.former, err = formerAt(out.target, runIDs); err != nil {
 			return fmt.Errorf("%s is kept, even with --force: %w; write to another file", out.path, err)
 		}
 	}
@@ -260,7 +260,7 @@ func targetOf(path string, force bool) (string, error) {
 
 // formerAt reads the calendar that is about to be replaced; nil when there is no
 // file. One of another program is an error.
-func formerAt(path string) (*export.Former, error) {
+func formerAt(path string, runIDs []string) (*export.Former, error) {
 	file, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -269,7 +269,7 @@ func formerAt(path string) (*export.Former, error) {
 		return nil, err
 	}
 	defer file.Close()
-	former, err := export.ReadFormer(file)
+	former, err := export.ReadFormer(file, runIDs...)
 	if err == nil && former == nil {
 		err = errors.New("it is a calendar of another program")
 	}
