@@ -19,6 +19,7 @@ type Calendar struct {
 	Awake    Hours     // zero: DefaultAwake, said in the plan's assumptions
 	Busy     []Booking // when nobody who cooks is at home
 	Bookings []Booking // when the freeze dryer is taken
+	Canning  []Booking // when the canner is, by runs in other calendars
 	// CannerHours are the hours of the day in which the canner may run, for one
 	// that stands outside; zero: whenever somebody is up.
 	CannerHours  Hours
@@ -225,6 +226,7 @@ func newHouse(calendar Calendar, from, until time.Time) *house {
 		rows: map[variant]row{}, chains: map[int]*chains{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
+	h.reserved[thing{Resource: Canner}] = wholeMinutes(calendar.Canning)
 	return h.on(func(*Calendar) {})
 }
 
