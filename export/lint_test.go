@@ -29,7 +29,8 @@ var houseFile, houseEvent = func() (file, event *regexp.Regexp) {
 	head := expand.Replace(`BEGIN:VCALENDAR\nVERSION:2\.0\nPRODID:<line>\nCALSCALE:GREGORIAN\n` +
 		`(?:NAME:<line>\nX-WR-CALNAME:<line>\n)?`)
 	zone := expand.Replace(`BEGIN:VTIMEZONE\nTZID:<zone>\n(?:BEGIN:(?:STANDARD|DAYLIGHT)\nDTSTART:<local>\n` +
-		`TZOFFSETFROM:<offset>\nTZOFFSETTO:<offset>\n(?:TZNAME:<line>\n)?END:(?:STANDARD|DAYLIGHT)\n)+END:VTIMEZONE\n`)
+		`TZOFFSETFROM:<offset>\nTZOFFSETTO:<offset>\n(?:TZNAME:<line>\n)?` +
+		`(?:RRULE:FREQ=YEARLY;BYMONTH=\d{1,2};BYDAY=(?:-1|[1-4])(?:SU|MO|TU|WE|TH|FR|SA)\n)?END:(?:STANDARD|DAYLIGHT)\n)+END:VTIMEZONE\n`)
 	one := expand.Replace(`BEGIN:VEVENT\nUID:(<key>)\nDTSTAMP:<utc>\nLAST-MODIFIED:<utc>\nSEQUENCE:\d+\n` +
 		`X-BROTHRUN-RUN:<key>\n(?:X-BROTHRUN-ALIKE:<key>(?: <key>)?\n)?(?:X-BROTHRUN-SET:<line>\n)?` +
 		`(?:X-BROTHRUN-TAKES:[a-z-]+/<utc>/<utc>\n)?DTSTART<time>\nDTEND<time>\n` +
