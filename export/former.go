@@ -113,10 +113,11 @@ func (f *Former) alike(likeness string, day, now time.Time) (kept Kept, found bo
 			ends = was.End
 		}
 	}
+	found = kept.RunID != ""
 	if ends.Before(now) && day.After(ends) {
-		return Kept{}, true
+		kept = Kept{}
 	}
-	return kept, kept.RunID != ""
+	return kept, found
 }
 
 // dated reports whether the calendar held use-by dates of a run.

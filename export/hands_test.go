@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -14,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/export"
+	"brothrun/export/words"
 	"brothrun/timeline"
 	"brothrun/timeline/ical"
 )
@@ -228,5 +232,87 @@ func TestSequenceWithoutAFormerFileIsLaterThanAll(t *testing.T) {
 	_, is := replace(t, nil, export.Options{Now: now.Add(4 * time.Hour)}, plan)
 	for title, e := range was {
 		assert.Greater(t, is[title].Sequence, e.Sequence, title)
+	}
+}
+
+// savers are programs that write a calendar anew: what a phone or a desktop does to it.
+func savers(t *testing.T) map[string]reader {
+	script, err := filepath.Abs(filepath.Join("..", ".ci", "readers", "python_save.py"))
+	require.NoError(t, err)
+	found := map[string]reader{}
+	for _, r := range readers(t) {
+		switch r.name {
+		case "python-icalendar":
+			r.command = []string{r.command[0], script}
+			found[r.name] = r
+		case "kcalendarcore":
+			found[r.name] = r
+		}
+	}
+	return found
+}
+
+// Source: the issue: write, save with another program, write again, import: every step has
+// moved, none is told of where it was, and the event of somebody's own is there once.
+func TestCalendarSavedByAnotherProgramMovesWhole(t *testing.T) {
+	for name, saver := range savers(t) {
+		for _, zoneInFile := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%s, zone in file %t", name, zoneInFile), func(t *testing.T) {
+				saver.needed(t)
+				plan := demoPlan(t)
+				var file bytes.Buffer
+				options := export.Options{Now: now, ZoneInFile: zoneInFile}
+				require.NoError(t, export.Calendar(&file, []timeline.Plan{plan}, options))
+				from, to := filepath.Join(t.TempDir(), "run.ics"), filepath.Join(t.TempDir(), "saved.ics")
+				require.NoError(t, os.WriteFile(from, file.Bytes(), 0o600))
+				output, err := exec.Command(saver.command[0], append(slices.Clone(saver.command[1:]), from, to)...).CombinedOutput()
+				require.NoError(t, err, "%s", output)
+				saved, err := os.ReadFile(to)
+				require.NoError(t, err)
+				require.NotContains(t, string(saved), "PRODID:-//brothrun")
+				was, err := ical.Read(bytes.NewReader(saved), "saved", nil)
+				require.NoError(t, err)
+
+				moved := plan
+				moved.Steps, moved.Checks = slices.Clone(plan.Steps), nil
+				for i := range moved.Steps {
+					moved.Steps[i].Start, moved.Steps[i].End = moved.Steps[i].Start.Add(48*time.Hour), moved.Steps[i].End.Add(48*time.Hour)
+					moved.Steps[i].Earliest, moved.Steps[i].Latest = time.Time{}, time.Time{}
+				}
+				options.Former, err = export.ReadFormer(bytes.NewReader(saved), plan.RunID)
+				require.NoError(t, err)
+				require.NotNil(t, options.Former)
+				options.Now = now.Add(time.Hour)
+				file.Reset()
+				require.NoError(t, export.Calendar(&file, []timeline.Plan{moved}, options))
+				is, err := ical.Read(bytes.NewReader(file.Bytes()), "moved", nil)
+				require.NoError(t, err)
+				sequences := map[string]int{}
+				for _, e := range was.Events {
+					sequences[e.UID] = e.Sequence
+				}
+				for _, e := range is.Events {
+					assert.Greater(t, e.Sequence, sequences[e.UID], e.Title)
+				}
+
+				want := outsideFile{name: "moved", file: file.Bytes(), want: wanted(moved)}
+				for _, c := range plan.Checks {
+					title, detail := words.Check(plan, c, words.Form{Units: plan.Batch.Units})
+					want.want = append(want.want, understood{Start: c.At.UTC().Format(time.RFC3339), End: c.End().UTC().Format(time.RFC3339),
+						Title: "Cancelled: " + title, Description: strings.Join(detail, "\n"), Cancelled: true})
+				}
+				for _, r := range readers(t) {
+					if r.missing != "" || r.name != "ical.js" && r.name != "python-icalendar" && r.name != "kcalendarcore" && r.name != "khal" {
+						continue
+					}
+					got := r.read(t, file.Bytes())
+					own := slices.IndexFunc(got, func(e understood) bool { return strings.HasPrefix(e.Title, "Dentist") })
+					require.GreaterOrEqual(t, own, 0, "%s: the event of somebody's own", r.name)
+					assert.Equal(t, "2026-11-30T22:00:00Z", got[own].Start)
+					got = slices.Delete(got, own, own+1)
+					r.compare(t, want, got)
+				}
+			})
+		}
 	}
 }

@@ -311,7 +311,9 @@ func (r *runEvents) takes(step timeline.Step) ical.Takes {
 	switch {
 	case step.Role == timeline.Load && len(step.Loads) > 0:
 		what = timeline.Canner
-		goesOn(timeline.Unload, func(s timeline.Step) bool { return len(s.Loads) > 0 && s.Loads[0].Number == step.Loads[0].Number })
+		goesOn(timeline.Unload, func(s timeline.Step) bool {
+			return len(s.Loads) > 0 && s.Loads[0].Number == step.Loads[0].Number
+		})
 	case step.Role == timeline.DryLoad:
 		what = timeline.FreezeDryer
 		for _, role := range []timeline.Role{timeline.Dry, timeline.DryCheck} {

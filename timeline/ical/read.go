@@ -101,7 +101,8 @@ func value(c *Component, name string) string {
 
 // eventParts are what Read reads of an event.
 var eventParts = []string{
-	"UID", RunProperty, alikeProperty, setProperty, "SEQUENCE", "DURATION", "DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS",
+	"UID", RunProperty, alikeProperty, setProperty, "SEQUENCE", "DTSTART", "DTEND", "DURATION",
+	"SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS",
 }
 
 // event reads a VEVENT.

@@ -29,7 +29,8 @@ var windowsZones = sync.OnceValue(func() map[string]string {
 
 // place is what is shown of a zone without its offset, which others write as GMT.
 func place(shown string) string {
-	if offset, rest, found := strings.Cut(shown, ")"); found && (strings.HasPrefix(offset, "(UTC") || strings.HasPrefix(offset, "(GMT")) {
+	offset, rest, found := strings.Cut(shown, ")")
+	if found && (strings.HasPrefix(offset, "(UTC") || strings.HasPrefix(offset, "(GMT")) {
 		return strings.TrimSpace(rest)
 	}
 	return shown

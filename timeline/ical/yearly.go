@@ -8,7 +8,8 @@ import (
 
 // yearlyRule is the one rule of a clock that File writes, and most programs do: the nth
 // or nth last weekday of a month, every year, until an instant or for ever.
-var yearlyRule = regexp.MustCompile(`^FREQ=YEARLY;BYMONTH=(\d{1,2});BYDAY=(-?[1-5])(SU|MO|TU|WE|TH|FR|SA)(?:;UNTIL=(\d{8}T\d{6}Z))?$`)
+var yearlyRule = regexp.MustCompile(
+	`^FREQ=YEARLY;BYMONTH=(\d{1,2});BYDAY=(-?[1-5])(SU|MO|TU|WE|TH|FR|SA)(?:;UNTIL=(\d{8}T\d{6}Z))?$`)
 
 var weekdays = map[string]time.Weekday{"SU": 0, "MO": 1, "TU": 2, "WE": 3, "TH": 4, "FR": 5, "SA": 6}
 

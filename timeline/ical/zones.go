@@ -61,8 +61,14 @@ func zoneFor(place *time.Location, from, to time.Time) (*ics.VTimezone, error) {
 	}
 	zone := ics.NewTimezone(name)
 	changes, rules := onsets(place, from, to), []string(nil)
-	if yearly, found := steady(onsets(place, from, latest(from, to).AddDate(steadyYears, 0, 0))); found != nil {
-		changes, rules = yearly, found
+	// From a year before, where that has the rule too: some readers fail where either of
+	// the two has not come yet.
+	for _, years := range []int{-1, 0} {
+		yearly, found := steady(onsets(place, from.AddDate(years, 0, 0), latest(from, to).AddDate(steadyYears, 0, 0)))
+		if found != nil {
+			changes, rules = yearly, found
+			break
+		}
 	}
 	for i, onset := range changes {
 		observance := ics.ComponentBase{}
