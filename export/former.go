@@ -144,11 +144,11 @@ func (f *Former) Asked() Asked {
 var sequenceFrom = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // settle gives events their sequences and adds, after them, the former events of
-// the same runs that are gone. What is new or changed has the minutes since 2020 at
+// the same runs that are gone, and those of other runs where they are asked for. What is new or changed has the minutes since 2020 at
 // least, so that a sequence never falls, whatever became of the former calendar. f may
 // be nil.
-func (f *Former) settle(events []ical.Event, plans []timeline.Plan, now time.Time) []ical.Event {
-	fresh := max(0, int(now.Sub(sequenceFrom)/time.Minute))
+func (f *Former) settle(events []ical.Event, plans []timeline.Plan, options Options) []ical.Event {
+	fresh := max(0, int(options.Now.Sub(sequenceFrom)/time.Minute))
 	planned := map[string]bool{}
 	for _, plan := range plans {
 		planned[RunKey(plan.RunID)] = true
@@ -163,19 +163,21 @@ func (f *Former) settle(events []ical.Event, plans []timeline.Plan, now time.Tim
 	}
 	settled := map[string]bool{}
 	for _, was := range f.events {
-		if !planned[was.Run] || settled[was.UID] {
+		same := planned[was.Run]
+		if !same && !options.Others || settled[was.UID] {
 			continue
 		}
 		settled[was.UID] = true
+		dead := was.Cancelled && was.End.Before(options.Now.Add(-cancelledFor))
 		i, still := at[was.UID]
 		switch {
 		case still && was.Sequence > 0 && says(events[i], was):
 			events[i].Sequence = was.Sequence
 		case still:
 			events[i].Sequence = max(events[i].Sequence, was.Sequence+1)
-		case !was.Cancelled:
+		case same && !was.Cancelled:
 			events = append(events, cancel(was, max(fresh, was.Sequence+1)))
-		case !was.End.Before(now.Add(-cancelledFor)):
+		case !dead:
 			events = append(events, was)
 		}
 	}

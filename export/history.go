@@ -61,7 +61,67 @@ func History(w io.Writer, runs []timeline.Outcome, u quantity.System, colour boo
 			"heat off to zero, by the mean of the loads. -: not noted; ?: not noted in full. A year is the runs with notes.",
 			map[bool]string{true: "litres", false: "quarts"}[u == quantity.Metric]))
 	}
+	taught(&s, runs, u)
 	return s.w.Flush()
+}
+
+// mostUntaught is how many runs that say too little are listed; the rest is counted.
+const mostUntaught = 5
+
+// taught writes what the notes teach of the pot of the last run that does.
+func taught(s *screen, runs []timeline.Outcome, u quantity.System) {
+	learned := timeline.Teaches(runs)
+	last, untaught := -1, 0
+	var silent []string
+	form := words.Form{Units: u}
+	called := func(o timeline.Outcome) string { return Printable(historyCells(o, u)[0] + " " + o.What) }
+	for i, o := range runs {
+		t := learned.Told[i]
+		switch {
+		case len(t.Missing) == 0:
+			last = i
+		case o.Notes > 0:
+			if untaught++; untaught <= mostUntaught {
+				silent = append(silent, called(o)+" does not say "+words.Needs(t.Missing))
+			}
+		}
+	}
+	if last < 0 && untaught == 0 {
+		return
+	}
+	s.line("")
+	s.line(s.bold("What the notes teach"))
+	if last >= 0 {
+		habits, err := learned.Habits(runs[last].Run.Setup.Pot)
+		if err == nil {
+			for _, line := range words.Habits(habits, u) {
+				s.wrap("  ", line)
+			}
+			s.wrap("  ", words.LearnedFrom(habits))
+			if next := words.NextToMeasure(habits.Next); next != "" {
+				s.wrap("  ", next)
+			}
+		}
+		for _, line := range words.Differ(learned) {
+			s.wrap("  ", line)
+		}
+		for i, o := range runs {
+			if t := learned.Told[i]; t.InDoubt() {
+				s.wrap("  ", called(o)+": "+words.InDoubt(t, habits.All == 1, form))
+			}
+		}
+	}
+	if len(runs) > 0 {
+		if pace := words.Pace(learned.Pace(runs[len(runs)-1].Run.Setup.Firing)); pace != "" {
+			s.wrap("  ", pace)
+		}
+	}
+	for _, line := range silent {
+		s.wrap("  ", "Not learned from: "+line+".")
+	}
+	if more := untaught - len(silent); more > 0 {
+		s.wrap("  ", fmt.Sprintf("Not learned from: %s more.", plural(more, "run")))
+	}
 }
 
 // yearOf is the year of a run; 0 without a date.

@@ -34,6 +34,9 @@ type Options struct {
 	Asked
 	// Former is the calendar this one takes the place of; nil for none.
 	Former *Former
+	// Others carries the events of runs that are not among the plans on from Former, as
+	// they are.
+	Others bool
 }
 
 // uidSpace is the UUID version 5 name space of this project's events: a random
@@ -65,7 +68,8 @@ const useByReminder = 15 * time.Hour
 // a higher sequence than it had, and one that is gone is written once more as
 // cancelled, in UTC and without a reminder; it is left out when it was cancelled
 // already and ended more than 400 days before options.Now. Events of runs that are
-// not among plans are not carried over; what somebody else put there is, as it was.
+// not among plans are carried over with options.Others, in UTC, and else are not; what
+// somebody else put there is carried over as it was.
 //
 // A reminder is rounded up to whole minutes and held between 1 minute and 3 days; a step
 // that asks for one at its start is reminded a minute ahead, and no two ring in one
@@ -95,15 +99,23 @@ func build(plans []timeline.Plan, options Options) (ical.File, error) {
 	if err != nil {
 		return ical.File{}, err
 	}
-	name := fmt.Sprintf("%d broth runs", len(plans))
-	if len(plans) == 1 {
+	name := fmt.Sprintf("%d broth runs", options.runs(plans))
+	if options.runs(plans) == 1 {
 		name = ical.OneLine(plans[0].Batch.Name)
 	}
-	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options.Now)}
+	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options)}
 	if options.Former != nil {
 		calendar.Kept = options.Former.kept
 	}
 	return calendar.Compose(options.Now)
+}
+
+// runs is how many runs stand in the calendar of plans.
+func (o Options) runs(plans []timeline.Plan) int {
+	if o.Others {
+		return len(plans) + o.Former.Others(plans)
+	}
+	return len(plans)
 }
 
 // RunKey is what the calendar entries of a run carry as X-BROTHRUN-RUN: it names
@@ -153,7 +165,7 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 		seen[key] = true
 		run := runEvents{plan: plan, key: key, alike: likenessKeys(plan.Likeness), set: options.Asked.String(),
 			seen: seen, events: events}
-		if len(plans) > 1 {
+		if options.runs(plans) > 1 {
 			// "Reheat to a full boil" does not say whose.
 			run.name = fmt.Sprintf(" (%s)", cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)))
 		}
@@ -172,14 +184,22 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 		}
 		events = run.events
 	}
-	apart(events)
+	var others []ical.Event
+	if options.Others && options.Former != nil {
+		for _, was := range options.Former.events {
+			if !seen[was.Run] {
+				others = append(others, was)
+			}
+		}
+	}
+	apart(events, others)
 	return events, nil
 }
 
 // apart moves reminders so that no two ring in one minute: those of checks stay, and of
 // the others the later event's rings a minute or more closer to its start or, where there
-// is no room, before the other.
-func apart(events []ical.Event) {
+// is no room, before the other. Those of others stay too.
+func apart(events, others []ical.Event) {
 	var ringing []*ical.Event
 	for i := range events {
 		if events[i].Reminder > 0 && !events[i].AllDay {
@@ -197,6 +217,11 @@ func apart(events []ical.Event) {
 	})
 	taken := map[int64]bool{}
 	rings := func(e *ical.Event, ahead time.Duration) int64 { return e.Start.Add(-ahead).Unix() / 60 }
+	for i := range others {
+		if e := &others[i]; e.Reminder > 0 && !e.AllDay && !e.Cancelled {
+			taken[rings(e, e.Reminder)] = true
+		}
+	}
 	for _, e := range ringing {
 		ahead := e.Reminder
 		for taken[rings(e, ahead)] && ahead > leastReminder {

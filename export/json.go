@@ -100,6 +100,12 @@ type (
 		// Causes is the share of the spread by input, largest first; those under
 		// 1 % are left out.
 		Causes []causeData `json:"spread_from"`
+		Rests  *restsData  `json:"rests_on,omitempty"` // absent: the first guess alone
+	}
+	restsData struct {
+		Notes int     `json:"notes"`
+		Alike int     `json:"notes_of_this_pot_and_lid"`
+		Width float64 `json:"band_over_first_guess"` // of the logarithms
 	}
 	causeData struct {
 		Input string  `json:"input"`
@@ -224,6 +230,7 @@ func dataOf(plan timeline.Plan) planData {
 			Lost:         litres(batch.Yield.Lost),
 			ReadyToFill:  litreBand(batch.Yield.ReadyToFill),
 			Causes:       causesData(batch.Yield.Causes),
+			Rests:        restsOn(batch.Yield.Rests),
 		},
 		Jars:     []jarData{},
 		Loads:    []loadData{},
@@ -370,4 +377,12 @@ func tenthMinutes(d time.Duration) float64 { return roundTo(d.Minutes(), 1) }
 func roundTo(x float64, decimals int) float64 {
 	scale := math.Pow10(decimals)
 	return math.Round(x*scale) / scale
+}
+
+// restsOn is what an estimate rests on; nil where that is the first guess alone.
+func restsOn(r kettle.Rests) *restsData {
+	if r.Notes == 0 {
+		return nil
+	}
+	return &restsData{r.Notes, r.Alike, roundTo(r.Width, 2)}
 }

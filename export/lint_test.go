@@ -95,7 +95,7 @@ func read(t testing.TB, file []byte) []ical.Event {
 func TestEachRuleOfTheHouseIsFound(t *testing.T) {
 	const zone, utc = "turkey-frames-zone.ics", "turkey-frames.ics"
 	alarm := "BEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:x\r\nTRIGGER:-PT1M\r\nEND:VALARM\r\n"
-	const onset = "DTSTART:20261101T020000"
+	const onset = "DTSTART:20251102T020000"
 	for _, test := range []struct{ source, file, old, new string }{ // old is a regular expression
 		{"RFC 5545 3.1, lines end with CRLF", utc, `VERSION:2.0\r\n`, "VERSION:2.0\n"},
 		{"RFC 5545 3.1, the last line too", utc, `END:VCALENDAR\r\n`, "END:VCALENDAR"},

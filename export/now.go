@@ -27,6 +27,14 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 		by = "last noted " + timeline.Clock(plan.AsOf, "Mon 15:04")
 	}
 	s.line(timeline.Clock(m.At, "Mon 2 Jan 15:04") + ", " + by)
+	chilling := timeline.Chilled(plan.Record, at)
+	if chilling.Stands == timeline.Spoilt {
+		s.bullet(red, "By the readings the broth is not safe: THROW IT AWAY.")
+	}
+	s.alarms(plan, nil)
+	if said := words.Chilling(chilling, at.In(clockOf(plan))); said != "" && chilling.Stands != timeline.InTime {
+		s.bullet(yellow, said)
+	}
 	s.line("")
 	label := "On now"
 	show := func(title, remark string) {
@@ -57,11 +65,6 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 	if len(m.On) == 0 {
 		show("nothing", "")
 	}
-	if chilling := timeline.Chilled(plan.Record); chilling.Stands != timeline.InTime && at.Before(chilling.By41F) {
-		if said := words.Chilling(chilling, clockOf(plan)); said != "" {
-			s.hang(strings.Repeat(" ", 17)+"* ", said)
-		}
-	}
 	label = "Next"
 	for _, step := range m.Next {
 		show(words.Title(plan, step, f), "at "+timeline.Clock(step.Start, "Mon 15:04"))
@@ -74,7 +77,6 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 		s.bullet(yellow, fmt.Sprintf("%s was to be done by %s and nothing is noted: done, or late?",
 			Printable(words.Title(plan, step, f)), timeline.Clock(step.End, "Mon 15:04")))
 	}
-	s.alarms(plan, nil)
 	return s.w.Flush()
 }
 
@@ -114,7 +116,7 @@ func Noted(w io.Writer, before, after timeline.Plan, noted record.Entry, questio
 	if len(changed) > 0 {
 		s.wrap("  ", strings.ToUpper(changed[0][:1])+strings.Join(changed, "; ")[1:]+".")
 	}
-	switch said := words.Chilling(timeline.Chilled(after.Record), clockOf(after)); {
+	switch said := words.Chilling(timeline.Chilled(after.Record, after.AsOf), after.AsOf.In(clockOf(after))); {
 	case noted.What == record.Reading && said != "":
 		s.wrap("  ", said)
 	case len(shifts) == 0 && len(changed) == 0:

@@ -83,6 +83,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	sections := []section{
 		{rows: append(neededRows(plan), answer(b, f)...)},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
+		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},
@@ -460,7 +461,14 @@ func came(plan timeline.Plan, f form) []row {
 	b, before, u := plan.Batch, *plan.Planned, plan.Batch.Units
 	var rows []row
 	for _, e := range plan.Record {
-		if noted := words.Measured(e, f.words); noted != "" {
+		noted := words.Measured(e, f.words)
+		if !f.short {
+			noted = words.What(e, f.words)
+			if e.ID != "" {
+				noted += " (id " + e.ID + ")"
+			}
+		}
+		if noted != "" {
 			rows = append(rows, row{"Noted", timeline.Clock(e.At, "Mon 15:04"), noted})
 		}
 	}

@@ -132,6 +132,9 @@ type Yield struct {
 	HeldBySolids quantity.Volume
 	IceMelted    quantity.Volume // ice stirred in to chill it, as water; nothing for other chills
 	Strained     quantity.Band[quantity.Volume]
+	// Least is what is strained one time in forty, or less, when nobody tops it up.
+	Least quantity.Volume
+	Rests kettle.Rests // what it rests on besides the first guess
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes      []kettle.Cause
 	Fat         quantity.Volume // skimmed after the chill

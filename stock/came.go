@@ -21,8 +21,10 @@ type Came struct {
 	// Cooled tells that readings show it cold in time, whatever the model says, and
 	// Spoilt that they show the contrary: it is not food any more.
 	Cooled, Spoilt bool
-	Broken         map[string]int // empty jars, by size
-	Begun          []BegunLoad    // the loads that have begun, in order
+	// RestSpoilt tells the same of broth that was heated for a load and had to wait.
+	RestSpoilt bool
+	Broken     map[string]int // empty jars, by size
+	Begun      []BegunLoad    // the loads that have begun, in order
 }
 
 // BegunLoad is a load as it was filled. One that is not processed, because the pressure
@@ -31,6 +33,7 @@ type Came struct {
 type BegunLoad struct {
 	Load
 	Unprocessed bool
+	Lost        bool // not processed, and too late to be canned again: the broth is gone
 }
 
 // PlanFrom is Plan for a run of which some is known: a measured volume takes the place
@@ -117,7 +120,7 @@ func (p *planner) begin(sizes []fillable) (taken quantity.Volume, err error) {
 		// As it was filled, though the sizes may be tried in another order by now.
 		load := &b.Loads[len(b.Loads)-1]
 		load.Layers, load.Unprocessed = begun.Layers, begun.Unprocessed
-		if begun.Unprocessed {
+		if begun.Unprocessed && !begun.Lost {
 			continue
 		}
 		for name, n := range begun.counts() {

@@ -59,6 +59,10 @@ func (p *planner) strength() {
 	longest := p.LongestSimmer()
 	switch tier := process.TierOf(b.Simmer, longest, y.Water, boiledOff); tier.Code {
 	case process.ReducedTooFar:
+		if p.Pot.Measured() {
+			p.refuse(remark.Of(tier.Code, y.Water, boiledOff, remark.Of(tier.Code).In("strained")))
+			break
+		}
 		half := y.Water / 2
 		instead := remark.Of(tier.Code).In("dry")
 		if strained := y.Strained.Likely; strained > 0 {

@@ -135,7 +135,7 @@ func (p *planner) yield() error {
 	b.Yield = Yield{
 		Water: e.Water, WaterFits: p.Pot.Fit, GivenOff: e.GivenOff, Evaporated: e.Evaporated, ToppedUp: e.ToppedUp,
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
-		Causes: e.Causes,
+		Least: e.Least, Rests: e.Rests, Causes: e.Causes,
 	}
 	p.sample = e.Sample
 	if p.Pot.Measured() {
@@ -349,6 +349,10 @@ func (p *planner) fillJars(sizes []fillable) error {
 			return err
 		}
 		begun, ready, sample = len(b.Loads), max(0, ready-taken), less(sample, taken)
+		if p.came.RestSpoilt {
+			p.warn(remark.Of(remark.RestSpoilt))
+			ready, sample = 0, make([]quantity.Volume, len(sample))
+		}
 	}
 	q := loading.Question{Likely: ready, Sample: sample, Prefer: p.Prefer, SmallLoads: p.SmallLoads}
 	for _, s := range sizes {

@@ -70,10 +70,15 @@ func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
 func (h *house) after(run Run, sessions layout, steps []Step, warnings *[]remark.Note) ([]Step, error) {
 	var rest []Step
 	for n := 1; n <= len(sessions); n++ {
-		rest = append(rest, h.seals(run, n, sessions.of(run.Batch.Loads, n), steps, warnings)...)
+		rest = append(rest, h.seals(run, n, sound(sessions.of(run.Batch.Loads, n)), steps, warnings)...)
 	}
 	drying, err := h.dry(run, steps)
 	return append(rest, drying...), err
+}
+
+// sound are the loads whose jars may go onto the shelf: not those that were not processed.
+func sound(loads []stock.Load) []stock.Load {
+	return slices.DeleteFunc(slices.Clone(loads), func(l stock.Load) bool { return l.Unprocessed })
 }
 
 // sealCheck is a check of the seals of some loads, at the place it found.
@@ -175,7 +180,7 @@ func (h *house) seals(run Run, session int, loads []stock.Load, steps []Step, wa
 				step.UseBy = by
 			}
 		}
-		if c.late > 0 {
+		if c.late > 0 && step.State == ToCome {
 			tooLate := c.loads[:c.late]
 			first := out(tooLate[0])
 			if len(tooLate) == len(run.Batch.Loads) {

@@ -2,20 +2,16 @@ package timeline
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"brothrun/stock"
 	"brothrun/stock/fault"
-	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/settle"
-	"brothrun/stock/thermo"
 )
-
-// strainedHot is the temperature at which hot broth is measured in: just off the
-// boil; common practice, no source.
-var strainedHot = quantity.Celsius(95)
 
 // Follow works out what a record makes of a run: planned is the batch as it was before
 // any of it, now as it is by the last note. What was measured takes the place of the
@@ -33,7 +29,9 @@ func Follow(setup settle.Setup, entries []record.Entry) (planned, now stock.Batc
 			return planned, planned, err
 		}
 	}
-	f.chilled(Chilled(entries).Stands)
+	f.chilled(Chilled(entries, entries[len(entries)-1].At))
+	f.simmered(entries)
+	f.lost(entries)
 	return planned, f.now, f.plan()
 }
 
@@ -58,12 +56,12 @@ func (f *following) plan() (err error) {
 func (f *following) take(e record.Entry, upTo []record.Entry) error {
 	switch e.What {
 	case record.Strained:
-		f.came.Strained, f.stale = cold(e), true
+		f.came.Strained, f.stale = e.ColdVolume(), true
 		if len(f.came.Begun) == 0 {
 			f.came.Chill = f.now.Chill.Method
 		}
 	case record.Ready:
-		f.came.Ready, f.stale = cold(e), true
+		f.came.Ready, f.stale = e.ColdVolume(), true
 	case record.ToppedUp:
 		f.came.ToppedUp += e.Volume
 		f.came.NoTopUp, f.stale = f.came.ToppedUp == 0, true
@@ -84,15 +82,6 @@ func (f *following) take(e record.Entry, upTo []record.Entry) error {
 		}
 	}
 	return nil
-}
-
-// cold is a volume as it is when cold.
-func cold(e record.Entry) quantity.Volume {
-	density, err := thermo.LiquidDensity(strainedHot)
-	if e.Cold || err != nil {
-		return e.Volume
-	}
-	return density.Times(e.Volume).At(thermo.ColdBroth)
 }
 
 // loadOf is the canner load that a note says has begun, by its own word or as a step;
@@ -142,7 +131,45 @@ func (f *following) load(n int, e record.Entry, upTo []record.Entry) error {
 }
 
 // chilled is how the chill stands in the end.
-func (f *following) chilled(stands Cooled) {
-	f.came.Cooled, f.came.Spoilt = stands == InTime, stands == Spoilt
-	f.stale = f.stale || f.came.Cooled || f.came.Spoilt
+func (f *following) chilled(c Chilling) {
+	f.came.Cooled, f.came.Spoilt = c.Stands == InTime && !c.Second, c.Stands == Spoilt && !c.Second
+	f.came.RestSpoilt = c.Stands == Spoilt && c.Second
+	f.stale = f.stale || f.came.Cooled || f.came.Spoilt || f.came.RestSpoilt
+}
+
+// lost takes the broth of loads that were not processed for gone, once it is too late to
+// can it again and no load was begun to do so.
+func (f *following) lost(entries []record.Entry) {
+	now := entries[len(entries)-1].At
+	for i := range f.came.Begun {
+		load := &f.came.Begun[i]
+		redo := Can(load.Load, entries).Redo()
+		again := slices.ContainsFunc(entries, func(e record.Entry) bool {
+			return loadOf(e) > load.Number && !e.At.After(redo)
+		})
+		if load.Unprocessed && !again && now.After(redo) {
+			load.Lost, f.stale = true, true
+		}
+	}
+}
+
+// simmered takes the simmer for as long as it was, where notes have both of its ends; one
+// that has the broth strained has it ended by as much earlier as straining takes.
+func (f *following) simmered(entries []record.Entry) {
+	var began, ended time.Time
+	for _, e := range entries {
+		switch {
+		case e.What == record.Began && e.Step == "simmer":
+			began = e.At
+		case !ended.IsZero():
+		case e.What == record.Done && e.Step == "simmer" || e.What == record.Began && e.Step == "strain":
+			ended = e.At
+		case e.What == record.Strained || e.What == record.Done && e.Step == "strain":
+			ended = e.At.Add(-straining.Likely)
+		}
+	}
+	const shortest, longest = 10 * time.Minute, 72 * time.Hour // that the balance takes
+	if took := ended.Sub(began).Round(time.Minute); !began.IsZero() && took >= shortest && took <= longest {
+		f.setup.Pot.Simmer, f.stale = took, f.stale || took != f.setup.Pot.Simmer
+	}
 }

@@ -56,6 +56,7 @@ type Canning struct {
 	short   time.Duration  // the venting that was too short; else none
 	vented  bool           // it was, or may have been, since the gauge was at zero
 	cold    time.Time      // since when nothing says that a load not processed was hot
+	old     time.Duration  // how long after the straining it went on, where that is too long; below 0: before it
 }
 
 // publishedSteps are the steps of a load that no canner shortens: the venting and
@@ -82,6 +83,11 @@ func Can(load stock.Load, entries []record.Entry) Canning {
 		}
 	}
 	slices.SortStableFunc(c.entries, func(a, b record.Entry) int { return a.At.Compare(b.At) })
+	if strained := strainedAt(entries); len(c.entries) > 0 && !strained.IsZero() {
+		if age := c.entries[0].At.Sub(strained); age > fridgeHold || age < 0 {
+			c.old = age
+		}
+	}
 	for _, e := range c.entries {
 		if c.Phase != Opened {
 			c.follow(e)
@@ -112,6 +118,7 @@ func (c *Canning) follow(e record.Entry) {
 	case record.Began:
 		if c.Phase == NotOn {
 			c.enter(Heating, e.At)
+			c.steam = e.At // it was no sooner
 		}
 	case record.Steam:
 		c.heatOn()
@@ -139,8 +146,10 @@ func (c *Canning) follow(e record.Entry) {
 		if !off {
 			c.fail(e.At, cmp.Or(c.Since, e.At), "zero")
 		}
+		if c.Phase != AtZero {
+			c.vented, c.steam, c.short = false, e.At, 0
+		}
 		c.enter(AtZero, e.At)
-		c.vented = false
 	case record.LidOff:
 		if !off {
 			c.fail(e.At, cmp.Or(c.Since, e.At), "lid-off")
@@ -180,6 +189,10 @@ func (c *Canning) judge(at time.Time) {
 		c.fail(at, at, "vented", c.short, publishedSteps.Vent.Likely)
 	case !c.vented:
 		c.fail(at, at, "again")
+	case c.old < 0:
+		c.fail(at, time.Time{}, "raw")
+	case c.old > 0:
+		c.fail(at, time.Time{}, "kept", c.old, fridgeHold)
 	default:
 		c.Processed = true
 	}
@@ -204,7 +217,7 @@ func (c Canning) Next() []record.What {
 	case AtPressure:
 		return []record.What{record.HeatOff, record.Fell}
 	case Fallen:
-		return []record.What{record.AtPressure}
+		return []record.What{record.AtPressure, record.HeatOff}
 	case LosingPressure:
 		if failed {
 			return []record.What{record.Zero, record.AtPressure}
@@ -261,6 +274,8 @@ func (c Canning) refuse(e record.Entry) remark.Note {
 			return first(record.Vented)
 		case c.Phase == Venting && early && e.What != record.Steam:
 			return note(VentTooShort, number, c.Until, c.Since)
+		case (c.Phase == Heating || c.Phase == AtZero) && e.What != record.Steam && e.At.Before(c.Since.Add(publishedSteps.Vent.Likely)):
+			return note(VentTooShort, number, c.Since.Add(publishedSteps.Vent.Likely), c.Since)
 		}
 	case record.Fell:
 		if c.Phase != AtPressure && c.Phase != Fallen && c.Phase != LosingPressure {
@@ -272,6 +287,8 @@ func (c Canning) refuse(e record.Entry) remark.Note {
 			return after(record.Zero, c.Since)
 		case off:
 			return after(record.HeatOff, c.HeatOff)
+		case c.Phase == Fallen:
+			// It is given up.
 		case c.Phase != AtPressure:
 			return notPressed
 		case early || c.load.Process <= 0:
@@ -341,6 +358,8 @@ func (c Canning) Ends(cycle canner.Phases, from time.Time) (early, likely, late 
 // is the fridge, or nothing to do again.
 func (c Canning) Redo() time.Time {
 	switch {
+	case c.NotProcessed.Code != "" && c.cold.IsZero():
+		return time.Time{} // what was in it is not food
 	case c.NotProcessed.Code != "":
 		return c.cold.Add(redoWithin)
 	case c.Processed && c.Phase == Opened:

@@ -66,7 +66,12 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 	}
 	add(Check{ID: "day-before", Asks: DayBefore, At: begins.AddDate(0, 0, -1)})
 
-	read := Chilled(run.Record)
+	var asOf time.Time
+	if n := len(run.Record); n > 0 {
+		asOf = run.Record[n-1].At
+	}
+	read := Chilled(run.Record, asOf)
+	cold := read.Stands == InTime || read.Stands == Unproven
 	from := cooling.Start
 	if !read.From.IsZero() {
 		from = read.From
@@ -75,7 +80,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		return checks
 	}
 	last := from.Add(chill.WithinTo41F)
-	if read.Stands != InTime {
+	if !cold {
 		if read.Stands != Cooling || read.Last.Temperature > firstStage {
 			check := Check{ID: "limit-70", Asks: Below70F, At: from.Add(chill.WithinTo70F)}
 			if !read.Again {
@@ -91,7 +96,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		if !check.At.Before(night) {
 			check.At = night.Add(-time.Minute)
 		}
-		if read.Stands != InTime && last.After(check.At) {
+		if !cold && last.After(check.At) {
 			check.Limit = last.In(h.Location)
 		}
 		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim })

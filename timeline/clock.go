@@ -137,19 +137,25 @@ func face(t time.Time, layout string, named bool) string {
 
 // ComesTwice reports whether the clock of t's place shows what it shows at t at
 // another instant too, as in the hour when clocks go back.
+func ComesTwice(t time.Time) bool { return len(Passes(t)) > 1 }
+
+// Passes are the instants at which the clock of t's place shows what it shows at t, in
+// order: t alone, or two in the hour when clocks go back.
 // Assumption: no place leaves an offset and comes back to it within a day.
-func ComesTwice(t time.Time) bool {
+func Passes(t time.Time) []time.Time {
 	_, here := t.Zone()
 	for _, near := range []time.Duration{-24 * time.Hour, 24 * time.Hour} {
 		_, other := t.Add(near).Zone()
-		if other == here {
+		then := t.Add(time.Duration(here-other) * time.Second)
+		if _, offset := then.Zone(); other == here || offset != other {
 			continue
 		}
-		if _, then := t.Add(time.Duration(here-other) * time.Second).Zone(); then == other {
-			return true
+		if then.Before(t) {
+			return []time.Time{then, t}
 		}
+		return []time.Time{t, then}
 	}
-	return false
+	return []time.Time{t}
 }
 
 // clockLayouts are the ways a local date and time may be written.
@@ -187,29 +193,33 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 			fmt.Errorf("date and time %q do not exist in %s: the clock is put forward over it; %s comes in its place",
 				text, location, after.Format("15:04"))
 	}
-	// Zone changes move the clock by at most a day in all of history since
-	// 1970; nearly always by half an hour, one or two.
-	for _, back := range []time.Duration{30 * time.Minute, time.Hour, 2 * time.Hour, 3 * time.Hour} {
-		if earlier := at.Add(-back); sameFace(earlier) {
-			return earlier, true, nil
-		}
-		if sameFace(at.Add(back)) {
-			return at, true, nil
-		}
-	}
-	return at, false, nil
+	passes := Passes(at)
+	return passes[0], len(passes) > 1, nil
 }
 
 // ParseMoment reads when something was: a date and time as ParseLocal reads it, or with
-// an offset, "2026-11-01T01:40:00-06:00", where the clock shows it twice.
+// an offset, "2026-11-01T01:40:00-06:00". Without one, a time that the clock shows twice
+// is a *TwoMoments.
 func ParseMoment(text string, location *time.Location) (time.Time, error) {
 	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z07:00"} {
 		if at, err := time.Parse(layout, strings.Replace(strings.TrimSpace(text), " ", "T", 1)); err == nil {
 			return at.In(location), nil
 		}
 	}
-	at, _, err := ParseLocal(text, location)
+	at, twice, err := ParseLocal(text, location)
+	if twice {
+		first, second := Passes(at)[0], Passes(at)[1]
+		return at, &TwoMoments{first, second, fmt.Errorf("date and time %q come twice that night: write %s or %s", text,
+			first.Format(time.RFC3339), second.Format(time.RFC3339))}
+	}
 	return at, err
+}
+
+// TwoMoments is a date and time that a clock shows twice, where one is meant. Its error
+// names both, each as it is written with its offset.
+type TwoMoments struct {
+	First, Second time.Time
+	error
 }
 
 // LoadZone returns the named IANA zone. Empty, "Local" and unknown names are

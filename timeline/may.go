@@ -3,6 +3,7 @@ package timeline
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"brothrun/stock"
@@ -27,7 +28,14 @@ func (p Plan) May(planned stock.Batch, entries []record.Entry, e record.Entry) (
 			return no(note(NotYet, e.What, step.part(), step.Start, step.ID))
 		}
 	}
+	if refusal, ok := p.mayCan(entries, e); !ok {
+		return no(refusal)
+	}
 	switch e.What {
+	case record.Reading:
+		if strainedAt(entries).IsZero() {
+			return no(note(NotStrained))
+		}
 	case record.Strained, record.Ready, record.Frozen:
 		if most := mostOf(planned); e.Volume > most {
 			return no(note(TooMuch, e.What, e.Volume, most))
@@ -45,6 +53,64 @@ func (p Plan) May(planned stock.Batch, entries []record.Entry, e record.Entry) (
 		return Can(p.Batch.Loads[e.Load-1], entries).May(e)
 	}
 	return remark.Note{}, true
+}
+
+// mayCan tells whether a note of a load can be: once the broth of its session is on the
+// heat, not longer after the straining than broth keeps, and with no other load in the
+// canner; and whether one that says that a load is out can be, before the lid may come
+// off.
+func (p Plan) mayCan(entries []record.Entry, e record.Entry) (refusal remark.Note, ok bool) {
+	about := loadOf(e)
+	said := e.What == record.Began || e.What == record.Done
+	for _, load := range p.Batch.Loads {
+		canned := Can(load, upTo(entries, e.At))
+		on := canned.Phase != NotOn && canned.Phase != Opened
+		over := e.What == record.Done && (e.Step == "" || strings.HasPrefix(e.Step, "load-")) ||
+			said && strings.HasPrefix(e.Step, "unload-")
+		switch {
+		case on && said && strings.HasPrefix(e.Step, "clean-up"):
+			return note(StillOn, load.Number, canned.Phase), false
+		case !on || about == 0:
+		case load.Number == about && over:
+			lidOff := record.Entry{At: e.At, What: record.LidOff, Load: about}
+			if refusal, ok := canned.May(lidOff); !ok {
+				return refusal, false
+			}
+		case load.Number != about && e.What != record.Filled && !strings.HasPrefix(e.Step, "fill-") &&
+			about > load.Number:
+			return note(StillOn, load.Number, canned.Phase), false
+		}
+	}
+	if about == 0 || Can(p.Batch.Loads[about-1], entries).Phase != NotOn {
+		return remark.Note{}, true
+	}
+	strained := strainedAt(entries)
+	if strain, ok := p.first(Strain); ok && strained.IsZero() {
+		strained = strain.End
+	}
+	if age := e.At.Sub(strained); !strained.IsZero() && age > fridgeHold {
+		return note(KeptTooOld, about, age, fridgeHold), false
+	}
+	for _, s := range p.Steps {
+		if s.Role != Load || s.Loads[0].Number != about {
+			continue
+		}
+		for _, reheat := range p.Steps {
+			if reheat.Role == Reheat && reheat.Session == s.Session && e.At.Before(reheat.Start) {
+				return note(NotYet, e.What, reheat.part(), reheat.Start, reheat.ID), false
+			}
+		}
+	}
+	return remark.Note{}, true
+}
+
+// upTo is the record as far as an instant.
+func upTo(entries []record.Entry, at time.Time) []record.Entry {
+	n := slices.IndexFunc(entries, func(e record.Entry) bool { return e.At.After(at) })
+	if n < 0 {
+		return entries
+	}
+	return entries[:n]
 }
 
 // comesAfter is the step that has to have begun before something can be noted.
@@ -191,7 +257,7 @@ func (p Plan) Odd(planned stock.Batch, e record.Entry, now time.Time) (questions
 	default:
 		return questions
 	}
-	if v := cold(e); v < expected.Low/oddly || v > expected.High*oddly {
+	if v := e.ColdVolume(); v < expected.Low/oddly || v > expected.High*oddly {
 		questions = append(questions, note(VolumeOdd, e.What, e.Volume, expected))
 	}
 	return questions

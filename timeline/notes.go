@@ -27,7 +27,9 @@ const (
 	RestUnfit = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
 
 	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
-	RedoLoad    = "redo-load"    // number of a load that was not processed, stock.Load, until when
+	// ChillUnproven is of broth that is cold: by when it had to be at 70 °F, and at 41 °F
+	ChillUnproven = "chill-unproven"
+	RedoLoad      = "redo-load" // number of a load that was not processed, stock.Load, until when
 	// UnsealedJars: []record.JarCount, until when they may be canned again, last day in the
 	// fridge [late: jars, when they came out of the canner]
 	UnsealedJars = "unsealed-jars"
@@ -42,7 +44,8 @@ const (
 	// What it cannot follow, when that was]
 	OutOfOrder = "out-of-order"
 	// NotProcessed: number, when that was settled [heat-off: how long it was at pressure, the
-	// tested time] [pressure: heat off while not at pressure] [zero: without the heat off]
+	// tested time] [kept: how long after the straining it went on, the most] [raw: before the
+	// straining] [pressure: heat off while not at pressure] [zero: without the heat off]
 	// [lid-off: without the heat off] [vented: for how long, how long it has to be] [again:
 	// not vented again after the gauge was at zero]
 	NotProcessed = "not-processed"
@@ -52,6 +55,9 @@ const (
 	TooMuch     = "too-much"      // What, Volume noted, the most
 	NoSuchStep  = "no-such-step"  // its name, the names there are
 	NoSuchLoad  = "no-such-load"  // its number, how many there are
+	NotStrained = "not-strained"  // none: a reading before anything says when it was strained
+	StillOn     = "still-on"      // number of a load that is in the canner, Phase
+	KeptTooOld  = "kept-too-old"  // number, how long after the straining, the most
 	NoSuchJar   = "no-such-jar"   // its name, []stock.JarCount of the plan
 	MayNotSkip  = "may-not-skip"  // Part
 	TooManyJars = "too-many-jars" // []record.JarCount, What, []stock.JarCount there are [load: jars, its number, int]

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/history"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/remark"
@@ -41,6 +42,8 @@ type Outcome struct {
 	Loads []CannedLoad
 	// Missing is what would say more; of a run without any note, nothing.
 	Missing []record.What
+
+	Run history.Run // for what it teaches
 
 	frozenOn, driedOn  time.Time // the first time
 	frozenBy, powderBy time.Time
@@ -83,7 +86,10 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	}
 	o := Outcome{Name: now.Name, Kind: now.Kind, What: now.What, Units: now.Units, PotSize: setup.Pot.Pot,
 		Notes: len(entries), Water: planned.Yield.Water, Planned: planned.Yield.Strained.Likely,
-		spoilt: now.Spoilt()}
+		spoilt: now.Spoilt(), Run: history.Run{Setup: setup, Entries: entries}}
+	for _, load := range now.Loads {
+		o.Run.Loads = append(o.Run.Loads, load.Cycle)
+	}
 	t := tallying{entries: entries, all: now.Loads}
 	t.read(&o)
 	t.date(&o, when)
@@ -151,9 +157,9 @@ func (t *tallying) read(o *Outcome) {
 		}
 		switch e.What {
 		case record.Strained:
-			o.Strained = cold(e)
+			o.Strained = e.ColdVolume()
 		case record.Ready:
-			o.Ready = cold(e)
+			o.Ready = e.ColdVolume()
 		case record.Frozen:
 			o.Frozen += e.Volume
 			o.frozenOn = cmp.Or(o.frozenOn, e.At)
@@ -383,4 +389,13 @@ func Years(outcomes []Outcome) (years []Year) {
 		y.Lost, y.Loads, y.Powder = y.Lost+o.Lost(), y.Loads+loads, y.Powder+o.Powder
 	}
 	return years
+}
+
+// Teaches is what runs teach, in their order.
+func Teaches(all []Outcome) *history.Learned {
+	runs := make([]history.Run, len(all))
+	for i, o := range all {
+		runs[i] = o.Run
+	}
+	return history.Learn(runs)
 }

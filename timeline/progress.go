@@ -177,7 +177,7 @@ func (c *course) presume(found finding, until time.Time) {
 
 // onTheClock reports whether a word says something of when steps are.
 func onTheClock(w record.What) bool {
-	return w.OfLoad() || slices.Contains([]record.What{record.Began, record.Done, record.Late, record.Skipped,
+	return w.OfLoad() || w == record.Reading || slices.Contains([]record.What{record.Began, record.Done, record.Late, record.Skipped,
 		record.Strained, record.Drained, record.Ready}, w)
 }
 
@@ -194,6 +194,9 @@ func (c *course) take(e record.Entry) {
 	if id == "" && e.Load > 0 {
 		ofLoad(Load)
 	}
+	if (e.What == record.Began || e.What == record.Done) && c.inTheCanner(id, e) {
+		return // the notes of the load say what it does
+	}
 	switch e.What {
 	case record.Began:
 		c.begin(id, e.At)
@@ -209,6 +212,8 @@ func (c *course) take(e record.Entry) {
 		c.endOf(Strain, e.At)
 	case record.Ready:
 		c.endOf(Skim, e.At)
+	case record.Reading:
+		c.warm(e)
 	case record.Filled:
 		ofLoad(Fill)
 		c.end(id, e.At)
@@ -225,6 +230,31 @@ func (c *course) take(e record.Entry) {
 		ofLoad(Load)
 		c.inCanner(id, e)
 	}
+}
+
+// inTheCanner reports whether a step that is said to have begun or ended is a load, or its
+// unloading, that by its own notes is still in the canner.
+func (c *course) inTheCanner(id string, e record.Entry) bool {
+	task, ok := c.task(id)
+	if !ok || task.Role != Load && task.Role != Unload || task.Role == Load && e.What == record.Began {
+		return false
+	}
+	phase := Can(task.Loads[0], upTo(c.run.Record, e.At)).Phase
+	return phase != NotOn && phase != Opened
+}
+
+// warm keeps a chill going that a reading shows is not over: another look is due in a
+// while.
+func (c *course) warm(e record.Entry) {
+	const look = 15 * time.Minute
+	at, known := c.came["chill"]
+	skimmed := !c.came["skim"].began.IsZero() && c.noted["skim"] != noted{}
+	if e.Temperature <= firstStage || !known || at.began.IsZero() || c.noted["chill"].ended || skimmed {
+		return
+	}
+	at.ended, at.presumed, at.held = time.Time{}, false, latestOf(c.planned["chill"].To, e.At.Add(look))
+	c.came["chill"] = at
+	c.forget("chill")
 }
 
 // endOf ends the step of a role, unless a note ended it already.
@@ -291,19 +321,9 @@ func (c *course) inCanner(id string, e record.Entry) {
 		return
 	}
 	load := c.tasks[i].Loads[0]
-	early, likely, late := Can(load, c.upTo(e)).Ends(load.Cycle, e.At)
+	early, likely, late := Can(load, upTo(c.run.Record, e.At)).Ends(load.Cycle, e.At)
 	c.ends[id] = quantity.Band[time.Duration]{
 		Low: early.Sub(at.began), Likely: likely.Sub(at.began), High: late.Sub(at.began)}
-}
-
-// upTo is the record as far as a note, that included.
-func (c *course) upTo(e record.Entry) []record.Entry {
-	for i, other := range c.run.Record {
-		if other.At.After(e.At) {
-			return c.run.Record[:i]
-		}
-	}
-	return c.run.Record
 }
 
 func (c *course) task(id string) (task, bool) {
@@ -356,6 +376,10 @@ func (c *course) before(id string, t time.Time) {
 			at.began = t
 		}
 		at.supposed = false
+		if _, on := c.ends[rule.after]; on && at.ended.IsZero() {
+			c.came[rule.after] = at
+			continue // a load in the canner is not over because something else began
+		}
 		if !rule.beside && (at.ended.IsZero() || at.ended.After(t)) {
 			at.ended = t
 		}
@@ -550,7 +574,8 @@ func (h *house) restOf(
 			}
 		}
 	}
-	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok {
+	hurry := slices.ContainsFunc(c.run.Batch.Loads, func(l stock.Load) bool { return l.Unprocessed }) // it waits hot
+	if at, _, ok := h.forward(r, kept, fixed, limit, p); ok && !hurry {
 		next := h.finding(r, at, sessions)
 		if !c.better(best, next, before, h.Location) {
 			best = next
@@ -575,6 +600,8 @@ func (c *course) layouts(before layout) []layout {
 		}
 		if t.Role == Fill {
 			begun++
+			// What is canned again is heated again, in clean jars.
+			over = over || t.Loads[0].Unprocessed
 		}
 		over = over || t.Role == CleanUp // with that begun, no load follows in the same session
 	}
@@ -631,16 +658,20 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 	}
 	for n := range found.sessions {
 		loads := found.sessions.of(c.run.Batch.Loads, n+1)
-		if more := c.hot[n+1] - len(loads); more > 0 && n+1 < len(found.sessions) {
+		next := c.came[nth("reheat", n+2)]
+		if more := c.hot[n+1] - len(loads); more > 0 && n+1 < len(found.sessions) && next.began.IsZero() {
 			later := found.sessions.of(c.run.Batch.Loads, n+2)
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
 	}
-	if chilling := Chilled(c.run.Record); chilling.Stands == ReheatNow {
+	switch chilling := Chilled(c.run.Record, c.asOf); chilling.Stands {
+	case ReheatNow:
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
+	case Unproven:
+		notes = append(notes, note(ChillUnproven, h.local(chilling.By70F), h.local(chilling.By41F)))
 	}
 	for _, load := range c.run.Batch.Loads {
-		if canned := Can(load, c.run.Record); canned.NotProcessed.Code != "" {
+		if canned := Can(load, c.run.Record); canned.NotProcessed.Code != "" && c.asOf.Before(canned.Redo().Add(day)) {
 			why := canned.NotProcessed
 			notes = append(notes, why, note(RedoLoad, load.Number, load, h.local(canned.Redo())))
 		}
@@ -658,12 +689,12 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 		var out time.Time
 		for _, load := range c.run.Batch.Loads {
 			end := c.came[fmt.Sprintf("unload-%d", load.Number)].ended
-			if (e.Load == load.Number || e.Load == 0) && (out.IsZero() || end.Before(out)) {
+			if !end.IsZero() && (e.Load == load.Number || e.Load == 0) && (out.IsZero() || end.Before(out)) {
 				out = end
 			}
 		}
 		switch by := out.Add(reprocessWithin); {
-		case out.IsZero():
+		case out.IsZero() || c.asOf.After(e.At) && c.asOf.After(by): // it was dealt with
 		case e.At.After(by):
 			notes = append(notes, note(UnsealedJars, e.Jars, h.local(out)).In("late"))
 		default:
@@ -691,7 +722,7 @@ func (p *Plan) spoil(why remark.Note) {
 	b := &p.Batch
 	b.Refusals = append(slices.Clip(b.Refusals), why)
 	b.Loads, b.Jars, b.LoadChance, b.FewestLoads, b.MostLoads = nil, nil, nil, 0, 0
-	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome || s.Role > Skim })
+	p.Steps = slices.DeleteFunc(p.Steps, func(s Step) bool { return s.State == ToCome })
 	p.UseBy = nil
 }
 

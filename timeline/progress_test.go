@@ -227,15 +227,19 @@ func TestReadingsJudgeTheChill(t *testing.T) {
 		{"read first after 4 h", fromMemory, "14:00 135, 18:10 75", timeline.Spoilt},
 		{"missed a second time", fromMemory, "14:00 135, 16:10 75, 17:30 165, 19:40 75", timeline.Spoilt},
 		{"41 F missed", foodCode, "14:00 135, 15:30 65, 20:00 42", timeline.Spoilt},
-		{"41 F a minute late", foodCode, "14:00 135, 15:30 65, 20:01 41", timeline.Spoilt},
+		{"41 F a minute after the limit: nothing shows that it was in time", foodCode, "14:00 135, 15:30 65, 20:01 41", timeline.Unproven},
+		{"read once, when cold: as a pot in ice it was in time", own, "14:00 strained, 17:25 40", timeline.InTime},
+		{"warm in the evening, cold in the morning", own, "04:00 135, 05:30 69, 20:00 39", timeline.Unproven},
+		{"heated again for the canner, and cooling", own, "14:00 135, 15:30 65, 18:00 40, 20:50 120", timeline.Cooling},
+		{"a fridge opened often", own, "14:00 135, 15:30 65, 18:00 40, 20:50 44", timeline.InTime},
 		{"spoilt stays spoilt", own, "14:00 135, 15:30 65, 20:01 42, 20:30 165, 21:00 40", timeline.Spoilt},
 		{"unread until cold: from the straining", foodCode, "14:00 strained, 15:50 60", timeline.Cooling},
 	} {
-		assert.Equal(t, row.stands, timeline.Chilled(read(t, row.notes)).Stands, "%s (%s)", row.name, row.source)
+		assert.Equal(t, row.stands, chilled(read(t, row.notes)).Stands, "%s (%s)", row.name, row.source)
 	}
-	c := timeline.Chilled(read(t, "14:00 135, 16:10 75"))
+	c := chilled(read(t, "14:00 135, 16:10 75"))
 	assert.Equal(t, "16:00 20:00 18:00", hour(c.By70F)+" "+hour(c.By41F)+" "+hour(c.Reheat))
-	assert.True(t, timeline.Chilled(read(t, "14:00 135, 16:10 75, 17:30 165")).Again)
+	assert.True(t, chilled(read(t, "14:00 135, 16:10 75, 17:30 165")).Again)
 }
 
 func refusals(plan timeline.Plan) (codes []string) {
@@ -243,4 +247,9 @@ func refusals(plan timeline.Plan) (codes []string) {
 		codes = append(codes, refusal.Code)
 	}
 	return codes
+}
+
+// chilled is how a chill stands at its last reading.
+func chilled(entries []record.Entry) timeline.Chilling {
+	return timeline.Chilled(entries, entries[len(entries)-1].At)
 }

@@ -457,7 +457,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 	}
 	late := 0
 	for n := 1; n <= len(found.sessions); n++ {
-		for _, check := range h.sealChecks(run, found.sessions.of(run.Batch.Loads, n), out) {
+		for _, check := range h.sealChecks(run, sound(found.sessions.of(run.Batch.Loads, n)), out) {
 			late += check.late
 		}
 	}
@@ -637,8 +637,8 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 	if run.alone() && run.Batch.TopUp {
 		warn(UnattendedTopUp)
 	}
-	if yield := run.Batch.Yield; run.alone() && yield.Strained.Low < yield.Water*leastLeft {
-		warn(UnattendedDry, yield.Water, yield.Strained.Low)
+	if yield := run.Batch.Yield; run.alone() && yield.Least < yield.Water*leastLeft {
+		warn(UnattendedDry, yield.Water, yield.Least)
 	}
 	if h.Burners == 1 && len(run.Batch.Loads) > 0 && h.CannerHours == (Hours{}) {
 		warn(OneBurner)

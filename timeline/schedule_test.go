@@ -613,7 +613,7 @@ func TestAPotLeftAloneKeepsTwoFifthsOfItsWater(t *testing.T) {
 	} {
 		plan := schedule(t, batch(func(b *stock.Batch) {
 			b.Yield.Water = 10 * quantity.Quart
-			b.Yield.Strained = quantity.Band[quantity.Volume]{Low: row.low * quantity.Quart, Likely: row.likely * quantity.Quart, High: 7 * quantity.Quart}
+			b.Yield.Least, b.Yield.Strained = row.low*quantity.Quart, quantity.Band[quantity.Volume]{Low: row.likely * quantity.Quart, Likely: row.likely * quantity.Quart, High: 7 * quantity.Quart}
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Unattended: row.alone})
 		assert.Equal(t, row.told, slices.Contains(codes(plan), "unattended-dry"), "%.1f qt, alone %t", float64(row.low), row.alone)
 	}

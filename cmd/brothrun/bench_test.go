@@ -1,9 +1,15 @@
 package main
 
 import (
+	"bytes"
+	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // BenchmarkStart times whole commands, process start included: an empty cobra
@@ -37,4 +43,40 @@ func BenchmarkStart(b *testing.B) {
 			}
 		})
 	}
+}
+
+// BenchmarkNote times a note in a run that has 20 others, of moments at which nothing
+// moves and at which something does, by itself and in a kitchen that counts the full jars
+// of 50 more. The goal is an answer before the cook looks up: 0.2 s.
+func BenchmarkNote(b *testing.B) {
+	path := noteFolder(b)
+	for n := range 20 {
+		at := fmt.Sprintf("2026-11-28 %02d:%02d", 11+n/6, n%6*10)
+		if n%2 == 0 {
+			note(b, path, "remark", "quiet", "--at", at)
+		} else {
+			note(b, path, "reading", fmt.Sprint(120-4*n, "F"), "--at", at)
+		}
+	}
+	full, err := os.ReadFile(path)
+	require.NoError(b, err)
+	out, err := os.Create(filepath.Join(b.TempDir(), "out"))
+	require.NoError(b, err)
+	defer out.Close()
+	one := func(b *testing.B) {
+		for b.Loop() {
+			require.NoError(b, os.WriteFile(path, full, 0o644))
+			var said bytes.Buffer
+			args := []string{"note", path, "ready", "10.5 qt", "--at", "2026-11-29 08:20"}
+			require.Equal(b, exitDone, run(args, out, &said), said.String())
+		}
+	}
+	b.Run("alone", one)
+	folder := filepath.Dir(path)
+	writeRun(b, folder, "kitchen.toml", "zone = \"America/Denver\"\nruns = \"runs\"\n")
+	require.NoError(b, os.Mkdir(filepath.Join(folder, "runs"), 0o755))
+	for n := range 50 {
+		writeRun(b, folder, fmt.Sprintf("runs/%d.toml", n), strings.ReplaceAll(string(full), "kitchen.toml", "../kitchen.toml"))
+	}
+	b.Run("beside 50 runs", one)
 }

@@ -71,7 +71,7 @@ func open(path string) (io.ReadCloser, error) {
 // machine is this computer: its files, and its zone by the TZ variable or else by its
 // own setting.
 func machine() order.Machine {
-	m := order.Machine{Open: open, Absolute: absolute, Full: full}
+	m := order.Machine{Open: open, Absolute: absolute, Past: past}
 	if name := strings.TrimPrefix(os.Getenv("TZ"), ":"); name != "" {
 		m.Zone, m.ZoneFrom = name, "this machine's TZ"
 	} else if link, err := os.Readlink("/etc/localtime"); err == nil {

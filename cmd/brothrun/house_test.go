@@ -73,9 +73,11 @@ func mayImport(room, other string) bool {
 	case room == "stock/ask" || room == "stock/whatif":
 		return under("stock") && !asking
 	case room == "stock" || room == "stock/settle":
-		return under("stock") && !asking && other != "stock"
+		return under("stock") && !asking && other != "stock" && other != "stock/history"
 	case room == "stock/loading" && other == "stock/canner":
 		return true
+	case room == "stock/history":
+		return everyones || slices.Contains([]string{"stock/settle", "stock/kettle", "stock/canner", "stock/record"}, other)
 	case room == "stock/record" && other == "stock/runfile":
 		return true
 	case strings.HasPrefix(room, "stock/"):
@@ -149,6 +151,7 @@ func TestTestsUnderStockAndTimelineLookDown(t *testing.T) {
 func TestImportRuleForbids(t *testing.T) {
 	for _, pair := range [][2]string{
 		{"stock", "timeline"}, {"stock", "stock/whatif"}, {"stock", "stock/ask"}, {"stock/settle", "stock"}, {"stock/settle", "stock/ask"},
+		{"stock", "stock/history"}, {"stock/kettle", "stock/history"}, {"stock/history", "stock"}, {"stock/history", "stock/jar"},
 		{"stock/ask", "stock/whatif"}, {"stock/whatif", "stock/ask"}, {"stock/ask", "timeline"}, {"stock/jar", "stock/settle"}, {"stock/remark", "stock/process"},
 		{"stock/jar", "stock/canner"}, {"stock/jar", "stock"}, {"timeline", "export"},
 		{"timeline", "timeline/busy"}, {"timeline", "timeline/ical"}, {"timeline/ical", "timeline/busy"}, {"timeline/busy", "stock"}, {"export", "timeline/busy"},

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -13,6 +15,7 @@ import (
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/fault"
+	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/stock/runfile"
 	"brothrun/timeline"
@@ -40,7 +43,6 @@ its id takes a wrong note back.`
 type today struct {
 	kitchen, at string
 	busy        []string
-	remind      string // as the calendar that moves with it has it
 }
 
 func (t *today) register(cmd *cobra.Command, at string) {
@@ -55,7 +57,7 @@ func (t *today) plan(path string) (order.Day, time.Time, error) {
 	if err != nil {
 		return order.Day{}, now, err
 	}
-	day, err := order.Today(machine(), path, t.kitchen, order.Clock{Now: now, Busy: t.busy, Remind: t.remind})
+	day, err := order.Today(machine(), path, t.kitchen, order.Clock{Now: now, Busy: t.busy})
 	return day, now, err
 }
 
@@ -87,7 +89,7 @@ func newNote() *cobra.Command {
 }
 
 // put fits a word and what follows it into a note: a step for what is about one, else a
-// value.
+// value. Empty arguments say nothing.
 func put(note *runfile.Note, word string, rest []string) error {
 	note.What = strings.ToLower(strings.TrimSpace(word))
 	what := record.What(note.What)
@@ -97,20 +99,24 @@ func put(note *runfile.Note, word string, rest []string) error {
 		})
 		return fault.New("", "brothrun note --help lists them", "%q is nothing that can be noted; the nearest is %s", word, nearest)
 	}
-	step := &rest
+	rest = strings.Fields(strings.Join(rest, " "))
+	values := len(rest)
 	switch what {
 	case record.Began, record.Done, record.Skipped:
-	case record.Late:
-		step = new([]string)
-		if len(rest) > 1 && strings.ContainsAny(rest[0], "0123456789") && !strings.ContainsAny(rest[1][:1], "0123456789mh") {
-			rest, *step = rest[:1], rest[1:]
+		values = 0
+	case record.Late: // what reads as a time is one, and a step follows it
+		for values > 0 {
+			if _, err := quantity.ParseDuration(strings.Join(rest[:values], " ")); err == nil {
+				break
+			}
+			values--
 		}
-		note.Value = strings.Join(rest, " ")
-	default:
-		step = new([]string)
-		note.Value = strings.TrimSpace(strings.Join(rest, " "))
+		if values == 0 {
+			values = len(rest)
+		}
 	}
-	if named := strings.Join(*step, "-"); named != "" {
+	note.Value = strings.Join(rest[:values], " ")
+	if named := strings.Join(rest[values:], "-"); named != "" {
 		if note.Step != "" && note.Step != named {
 			return fault.New("step", "give one of them", "the step is given twice, %s and --step %s", named, note.Step)
 		}
@@ -119,75 +125,134 @@ func put(note *runfile.Note, word string, rest []string) error {
 	return nil
 }
 
-// noteDown checks a note against the plan there is, adds it to the run file, and says
-// what follows.
+// noteDown works out what follows from a note, adds it to the run file, moves the
+// calendars, and says so. Once it stands in the file, what goes wrong takes nothing of
+// it back.
 func noteDown(stdout io.Writer, path string, note runfile.Note, given today, write []string) error {
-	before, now, err := given.plan(path)
+	now, err := stamp()
 	if err != nil {
 		return err
 	}
-	at, err := before.Moment(given.at, now)
+	noting := order.Noting{Note: note, At: given.at, Kitchen: given.kitchen, NewID: newNoteID,
+		Clock: order.Clock{Now: now, Busy: given.busy}}
+	var noted order.Noted
+	var calendars []output
+	var stays error
+	err = change(path, func(old []byte) (data []byte, err error) {
+		if noted, err = noting.In(machine(), old, path); err != nil || noted.Unplanned != nil {
+			return noted.Data, err
+		}
+		calendars, err = movable(noted.After, write, given.busy)
+		if err = noted.After.Locate(err); err != nil && noted.Entry.What == record.Undo {
+			calendars, stays, err = nil, err, nil // nothing stands in its way
+		}
+		return noted.Data, err
+	}, func() {
+		if stays == nil {
+			stays = move(calendars, noted, noting.Clock)
+		}
+	})
 	if err != nil {
 		return err
 	}
-	note.ID = newNoteID(before.Run)
-	note, entry, err := before.Note(note, at)
-	if err != nil {
-		return err
+	failed := func(format string, err error) error {
+		text := err.Error()
+		if next := (*fault.Fault)(nil); errors.As(err, &next) && next.Hint != "" {
+			text += "; " + next.Hint
+		}
+		return fmt.Errorf("noted (%s), but "+format, noted.Entry.ID, text) // it is no fault of the note
 	}
-	if _, _, err := appendNote(path, note); err != nil {
-		return err
+	if noted.Unplanned != nil {
+		return failed("the run cannot be planned as it is: %s", noted.Unplanned)
 	}
-	after, _, err := given.plan(path)
-	if err != nil {
-		return fmt.Errorf("noted (%s), but what follows cannot be planned: %w", note.ID, err)
+	if err := export.Noted(stdout, noted.Before.Plan, noted.After.Plan, noted.Entry, noted.Questions, colourful(stdout)); err != nil {
+		return failed("the answer cannot be written: %s", err)
 	}
-	questions := before.Plan.Odd(before.Planned, entry, now)
-	if err := export.Noted(stdout, before.Plan, after.Plan, entry, questions, colourful(stdout)); err != nil {
-		return err
+	if stays != nil {
+		return failed("the calendar stays as it was: %s", stays)
 	}
-	if err := move(stdout, &after, write, given, now); err != nil {
-		return fmt.Errorf("noted (%s), but the calendar stays as it was: %w", note.ID, err)
+	for _, o := range calendars {
+		if _, err := fmt.Fprintf(stdout, "  Calendar: %s\n", export.Printable(o.path)); err != nil {
+			return failed("the answer cannot be written: %s", err)
+		}
 	}
-	if after.Plan.Batch.EndsAtStraining() {
+	if noted.After.Plan.Batch.EndsAtStraining() {
 		return errRefused
 	}
 	return nil
 }
 
-// move writes the calendar files of a run again: the same events, moved.
-func move(stdout io.Writer, day *order.Day, write []string, given today, now time.Time) error {
-	if own := day.CalendarFile(); own != "" && !slices.Contains(write, own) {
-		write = append([]string{own}, write...)
+// movable are the calendar files that move with a run: its own, and those of --write. A
+// file that is read is none, but for a calendar of ours that the run says is busy too:
+// its own events do not stand in its way.
+func movable(day order.Day, write, busy []string) ([]output, error) {
+	var outs []output
+	own := day.CalendarFile()
+	if own != "" {
+		outs = append(outs, output{path: own, form: "ics", key: "calendar"})
 	}
-	if len(write) == 0 || len(day.Plan.Steps) == 0 {
+	for _, path := range write {
+		if !strings.EqualFold(filepath.Ext(path), ".ics") {
+			return nil, fault.New("write", "end the file name in .ics; brothrun plan --write writes the other forms",
+				"--write %s: a note moves calendars alone", path)
+		}
+		if own == "" || filepath.Clean(path) != filepath.Clean(own) {
+			outs = append(outs, output{path: path, form: "ics"})
+		}
+	}
+	if len(day.Plan.Steps) == 0 {
+		outs = nil
+	}
+	read := inputs([]*order.Request{day.Request}, busy)
+	for _, path := range day.BusyFiles() {
+		if former, err := formerAt(path, nil); path != own || err != nil || former == nil {
+			read = append(read, input{"a calendar of when you are busy", path})
+		}
+	}
+	return outs, place(outs, true, read)
+}
+
+// move writes the calendar files of a run again: the same events, moved, and those of
+// other runs as they are.
+func move(outs []output, noted order.Noted, clock order.Clock) error {
+	if len(outs) == 0 {
 		return nil
 	}
-	outs, err := outputs(write, "")
-	if err != nil {
-		return err
+	var targets []string
+	for _, o := range outs {
+		targets = append(targets, o.target)
 	}
-	if err := prepare(outs, true, inputs([]*order.Request{day.Request}, append(day.BusyFiles(), given.busy...)),
-		order.RunIDs([]*order.Request{day.Request})); err != nil {
-		return err
-	}
-	if given.remind = remind(outs, export.Asked{}); given.remind != "" {
-		moved, _, err := given.plan(day.RunFile)
+	slices.Sort(targets) // whoever needs several waits for them in one order
+	for _, target := range targets {
+		unlock, err := lock(target) // runs may share it
 		if err != nil {
 			return err
 		}
-		*day = moved
+		defer unlock()
+	}
+	for _, o := range outs {
+		file, _, err := openToReplace(o)
+		if err == nil {
+			file.Close()
+		} else if !errors.As(err, new(*fault.Fault)) { // there is none yet
+			return err
+		}
+	}
+	if err := readFormers(outs, order.RunIDs([]*order.Request{noted.After.Request})); err != nil {
+		return err
+	}
+	if lead := remind(outs, export.Asked{}); lead != "" {
+		clock.Remind = lead
+		again, err := noted.After.Again(clock)
+		if err != nil {
+			return err
+		}
+		noted.After = again
 	}
 	formers := make([]*export.Former, len(outs))
 	for i, o := range outs {
 		formers[i] = o.former
 	}
-	day.Keep(formers, now)
-	if err := writeAll(outs, stdout, []timeline.Plan{day.Plan}, export.Options{Now: now}, true); err != nil {
-		return err
-	}
-	for _, o := range outs {
-		fmt.Fprintf(stdout, "  Calendar: %s\n", export.Printable(o.path))
-	}
-	return nil
+	noted.After.Keep(formers, clock.Now)
+	return writeAll(outs, nil, []timeline.Plan{noted.After.Plan}, export.Options{Now: clock.Now, Others: true}, true)
 }

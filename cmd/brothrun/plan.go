@@ -115,6 +115,7 @@ type outputFlags struct {
 	full       bool
 	chart      bool
 	levers     bool
+	noHistory  bool
 	draw       bool
 	json       bool
 	write      []string
@@ -158,6 +159,7 @@ func newPlan() *cobra.Command {
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.full, "full", false, "show all of it: the water, other ways to fill the jars, freeze-drying, what was assumed, the cautions")
 	output.BoolVar(&out.levers, "levers", false, "show what single changes would do: lid, time, water, bones, jars, racks")
+	output.BoolVar(&out.noHistory, "no-history", false, "leave out what your past runs teach (runs in the kitchen file)")
 	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
 	output.BoolVar(&out.chart, "chart", false, "chart who and what is busy when, day by day")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
@@ -199,6 +201,7 @@ func newPlan() *cobra.Command {
 			if err := fill(r, cmd, planFlags); err != nil {
 				return err
 			}
+			r.NoHistory = out.noHistory
 			requests = append(requests, r)
 		}
 		if err := order.Together(requests); err != nil {

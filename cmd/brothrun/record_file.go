@@ -28,57 +28,60 @@ var errChanged = errors.New("another program changed it meanwhile")
 // mostTries is how often a note is added anew to a file that others change.
 const mostTries = 5
 
-// appendNote adds a note to the run file at path, which may be a link to it, and
-// returns the run that then stands in it. added is false, and nothing is written,
-// when a note of that ID stands in it already, whatever it says. At any moment the
-// file is the old one or the new one, and the new one is on the disk when appendNote
-// returns. After an error the file is the old one, unless the error is that of a
-// disk that fails once the new one is in place; to add the note again is safe.
+// change makes of the run file at path, which may be a link to it, what edit makes of
+// it; nothing is written where that is no longer than it was. At any moment the file is
+// the old one or the new one, and the new one is on the disk when then is called, which
+// may be nil. After an error of change the file is the old one, unless the error is that
+// of a disk that fails once the new one is in place.
 //
-// Of the processes and goroutines of one user, one adds at a time and the others
-// wait. What a program that does not wait, such as an editor, saves until just before
-// the new file takes the place is read again and kept.
-func appendNote(path string, note runfile.Note) (run runfile.Run, added bool, err error) {
+// Of the processes and goroutines of one user, one changes a file at a time, until then
+// returns, and the others wait. What a program that does not wait, such as an editor,
+// saves until just before the new file takes the place is read again, and edited anew.
+func change(path string, edit func(old []byte) ([]byte, error), then func()) error {
 	target, err := targetOf(path, true)
 	if err != nil {
-		return runfile.Run{}, false, err
+		return err
 	}
 	unlock, err := lock(target)
 	if err != nil {
-		return runfile.Run{}, false, fmt.Errorf("cannot lock %s: %w", path, err)
+		return fmt.Errorf("cannot lock %s: %w", path, err)
 	}
 	defer unlock()
 	sweep(filepath.Dir(target), time.Now())
 	for range mostTries {
-		run, added, err = appendLocked(output{path: path, target: target}, note)
-		if !errors.Is(err, errChanged) {
-			return run, added, err
+		err = changeLocked(output{path: path, target: target}, edit)
+		if errors.Is(err, errChanged) {
+			continue
 		}
+		if err == nil && then != nil {
+			then()
+		}
+		return err
 	}
-	return runfile.Run{}, false, fmt.Errorf("cannot write %s: %w", path, err)
+	return fmt.Errorf("cannot write %s: %w", path, err)
 }
 
-// appendLocked is appendNote for who holds the lock; errChanged when the file was
-// changed all the same.
-func appendLocked(file output, note runfile.Note) (run runfile.Run, added bool, err error) {
+// changeLocked is change for who holds the lock; errChanged when the file was changed
+// all the same.
+func changeLocked(file output, edit func(old []byte) ([]byte, error)) error {
 	old, info, err := readToReplace(file)
 	if err != nil {
-		return runfile.Run{}, false, err
+		return err
 	}
-	data, run, err := runfile.Append(old, file.path, note)
+	data, err := edit(old)
 	if err != nil {
-		return runfile.Run{}, false, err
+		return err
 	}
-	if added = len(data) > len(old); added {
+	if len(data) > len(old) {
 		if err := replace(file, info, data); err != nil {
-			return runfile.Run{}, false, err
+			return err
 		}
 	}
 	// Who wrote a note that is known already may have been ended before this.
 	if err := flushFolder(filepath.Dir(file.target)); err != nil {
-		return runfile.Run{}, false, fmt.Errorf("cannot write %s: %w", file.path, err)
+		return fmt.Errorf("cannot write %s: %w", file.path, err)
 	}
-	return run, added, nil
+	return nil
 }
 
 // lock waits for the lock of a file, which is another file: to replace one would
@@ -147,9 +150,20 @@ func ended(id int) bool {
 	return errors.Is(process.Signal(syscall.Signal(0)), os.ErrProcessDone)
 }
 
-// readToReplace reads a file that is to be replaced: one that could be written in
-// place, for what a cook protected is not to be changed by way of its folder.
+// readToReplace reads a file that is to be replaced.
 func readToReplace(from output) ([]byte, fs.FileInfo, error) {
+	file, info, err := openToReplace(from)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, runfile.MaxSize+1))
+	return data, info, err
+}
+
+// openToReplace opens a file that is to be replaced: one that could be written in
+// place, for what a cook protected is not to be changed by way of its folder.
+func openToReplace(from output) (*os.File, fs.FileInfo, error) {
 	file, err := os.OpenFile(from.target, os.O_RDWR, 0)
 	switch {
 	case errors.Is(err, fs.ErrPermission):
@@ -157,16 +171,15 @@ func readToReplace(from output) ([]byte, fs.FileInfo, error) {
 	case err != nil:
 		return nil, nil, order.Missing(err)
 	}
-	defer file.Close()
 	info, err := file.Stat()
+	if err == nil && info.Mode().Perm()&0o222 == 0 { // to root it opens all the same
+		err = fmt.Errorf("%s is read-only", from.path)
+	}
 	if err != nil {
+		file.Close()
 		return nil, nil, err
 	}
-	if info.Mode().Perm()&0o222 == 0 { // to root it opens all the same
-		return nil, nil, fmt.Errorf("%s is read-only", from.path)
-	}
-	data, err := io.ReadAll(io.LimitReader(file, runfile.MaxSize+1))
-	return data, info, err
+	return file, info, nil
 }
 
 // replace puts data in the place of a file that is still as it was when it was read,

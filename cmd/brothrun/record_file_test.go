@@ -45,6 +45,17 @@ func remarkOf(id string) runfile.Note {
 	return runfile.Note{ID: id, At: "2026-11-28 17:10:30", What: "remark", Value: "of " + id}
 }
 
+// appendNote adds a note to a run file, as note does, and returns the run that then
+// stands in it; added is false where a note of that ID stands in it already.
+func appendNote(path string, note runfile.Note) (run runfile.Run, added bool, err error) {
+	err = change(path, func(old []byte) (data []byte, err error) {
+		data, run, err = runfile.Append(old, path, note)
+		added = len(data) > len(old)
+		return data, err
+	}, nil)
+	return run, added && err == nil, err
+}
+
 func namesIn(t testing.TB, folder string) (names []string) {
 	entries, err := os.ReadDir(folder)
 	require.NoError(t, err)

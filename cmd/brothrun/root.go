@@ -83,11 +83,14 @@ func diagnose(err error) (status int, hints []string) {
 		unfit *order.Unfit
 		file  *runfile.Error
 		input *fault.Fault
+		asks  *order.Question
 		hint  string
 	)
 	switch {
 	case errors.As(err, &unfit):
 		return exitFailed, unfit.Hints()
+	case errors.As(err, &asks):
+		return exitUsage, asks.Ways
 	case errors.As(err, &file):
 		hint = file.Hint
 	case errors.As(err, &input):

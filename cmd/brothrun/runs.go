@@ -29,7 +29,8 @@ var errUnread = errors.New("some run files cannot be read")
 const historyLong = `Lists runs, a line each, the oldest first: what went into the pot, how much was
 to be strained and how much was, jars sealed and lost, canner loads, minutes to
 pressure and back to zero, powder; and what they came to in each year. It goes
-by the notes in the run files; what nobody noted is a dash.`
+by the notes in the run files; what nobody noted is a dash. Below stands what
+the notes teach of your pot, your bones and your canner, and what is in doubt.`
 
 func newHistory() *cobra.Command {
 	return newRuns(&cobra.Command{
@@ -109,7 +110,7 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all}
+		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all, now: look.now}
 		found, unread := reader.read(files, progress(cmd.ErrOrStderr(), len(files)))
 		if !reader.anyRun {
 			return fmt.Errorf("%s: no run file (.toml) in it", strings.Join(args, ", "))
@@ -189,7 +190,8 @@ type outcomeReader struct {
 	machine order.Machine
 	kitchen string // instead of each run's own
 	unnoted bool   // runs without a note too
-	anyRun  bool   // there was one, though it may not be readable
+	now     time.Time
+	anyRun  bool // there was one, though it may not be readable
 
 	mutex    sync.Mutex
 	kitchens map[string]func() (runfile.Kitchen, error)
@@ -247,7 +249,7 @@ func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, 
 	if err != nil {
 		return outcome, true, err
 	}
-	outcome, err = r.Outcome()
+	outcome, err = r.Outcome(o.now)
 	return outcome, true, err
 }
 
@@ -266,9 +268,9 @@ func (o *outcomeReader) kitchenOf(path string) (runfile.Kitchen, error) {
 	return read()
 }
 
-// full is the jars that stand full by the run files of a folder, but for one, and how
-// many of them cannot be read.
-func full(folder, except string) (full map[string]int, unread int, err error) {
+// past is what came of the runs whose files are in a folder, but for one, and how many of
+// them cannot be read.
+func past(folder, except string) (runs []timeline.Outcome, unread int, err error) {
 	if err := folderThere(folder); err != nil {
 		return nil, 0, err
 	}
@@ -280,9 +282,13 @@ func full(folder, except string) (full map[string]int, unread int, err error) {
 		except = absolute(except)
 		files = slices.DeleteFunc(files, func(file string) bool { return absolute(file) == except })
 	}
-	reader := outcomeReader{machine: machine()}
+	now, err := stamp()
+	if err != nil {
+		return nil, 0, err
+	}
+	reader := outcomeReader{machine: machine(), now: now}
 	found, broken := reader.read(files, func(int) {})
-	return timeline.ShelfOf(found).Full(), len(broken), nil
+	return found, len(broken), nil
 }
 
 // folderThere finds that the folder of runs is none.

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/export"
 	"brothrun/stock/runfile"
 	"brothrun/timeline/ical"
 )
@@ -40,6 +41,7 @@ var scriptWords = map[string]func(ts *testscript.TestScript, neg bool, args []st
 	"begins":   begins,
 	"undo":     undo,
 	"moved":    moved,
+	"kept":     kept,
 }
 
 // TestScripts runs the command as its users would: output, errors and exit
@@ -206,6 +208,26 @@ func moved(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if later == 0 {
 		ts.Fatalf("no event of %s stands later in %s", args[0], args[1])
+	}
+}
+
+// kept asserts that every event of a run, by its id, stands in another calendar as it did
+// in one, its reminder and sequence too: kept BEFORE AFTER RUN
+func kept(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: kept BEFORE AFTER RUN")
+	}
+	after, stands := readOurs(ts, args[1]), 0
+	for _, event := range readOurs(ts, args[0]) {
+		if event.Run != export.RunKey(args[2]) {
+			continue
+		}
+		if stands++; !slices.Contains(after, event) {
+			ts.Fatalf("%q of %s is another in %s", event.Title, args[0], args[1])
+		}
+	}
+	if stands == 0 {
+		ts.Fatalf("nothing of %s stands in %s", args[2], args[0])
 	}
 }
 

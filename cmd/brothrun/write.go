@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -25,9 +26,23 @@ import (
 // output is one form of the plan and where it goes.
 type output struct {
 	path   string         // "-" for standard output
+	key    string         // of the run file, where that names it; empty: --write does
 	form   string         // "ics"
 	target string         // the file itself, where path is a link
 	former *export.Former // the calendar that stands there
+}
+
+// named is an output as errors name it.
+func (o output) named() string {
+	if o.key != "" {
+		return o.path
+	}
+	return "--write " + o.path
+}
+
+// wrong is what is wrong with where an output goes.
+func (o output) wrong(hint, format string, about ...any) error {
+	return fault.New(cmp.Or(o.key, "write"), hint, format, about...)
 }
 
 // forms are the forms a plan can be written in, by file extension.
@@ -91,10 +106,18 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 func (o output) needsLoads() bool { return o.form == "svg" }
 
 // prepare finds the file each output goes to and reads the calendars that are to be
-// replaced, in which runIDs are known again. A file that is read is not replaced, by
-// whatever name or link, nor is a calendar with nothing of ours.
+// replaced, in which runIDs are known again.
 func prepare(outs []output, force bool, read []input, runIDs []string) error {
-	targets := map[string]string{}
+	if err := place(outs, force, read); err != nil || !force {
+		return err
+	}
+	return readFormers(outs, runIDs)
+}
+
+// place finds the file each output goes to. A file that is read is not replaced, by
+// whatever name or link.
+func place(outs []output, force bool, read []input) error {
+	targets := map[string]output{}
 	for i := range outs {
 		out := &outs[i]
 		if out.path == "-" {
@@ -105,15 +128,24 @@ func prepare(outs []output, force bool, read []input, runIDs []string) error {
 			return err
 		}
 		if other, twice := targets[out.target]; twice {
-			return fault.New("write", "name each file once", "--write %s and --write %s are one file", other, out.path)
+			return out.wrong("name each file once", "%s and %s are one file", other.named(), out.named())
 		}
-		targets[out.target] = out.path
+		targets[out.target] = *out
 		for _, input := range read {
 			if sameFile(out.target, input.path) {
-				return fault.New("write", "write to another file", "--write %s would replace %s", out.path, input.what)
+				return out.wrong("write to another file", "%s would replace %s", out.named(), input.what)
 			}
 		}
-		if out.form != "ics" || !force {
+	}
+	return nil
+}
+
+// readFormers reads the calendars that are to be replaced, in which runIDs are known
+// again. One with nothing of ours is kept.
+func readFormers(outs []output, runIDs []string) (err error) {
+	for i := range outs {
+		out := &outs[i]
+		if out.form != "ics" || out.path == "-" {
 			continue
 		}
 		if out.former, err = formerAt(out.target, runIDs); err != nil {
@@ -138,7 +170,7 @@ func sameFile(a, b string) bool {
 // calendar that takes the place of one of ours says what changed since.
 func writeAll(outs []output, stdout io.Writer, plans []timeline.Plan, options export.Options, force bool) error {
 	for _, out := range outs {
-		if others := out.former.Others(plans); others > 0 {
+		if others := out.former.Others(plans); others > 0 && !options.Others {
 			plans[0].Warnings = append(plans[0].Warnings, remark.Note{
 				Code: timeline.OtherRunsDropped, Facts: []any{export.Printable(out.path), others}})
 		}

@@ -21,8 +21,11 @@ var ofRecord = map[string]string{
 
 	timeline.ReheatBroth: "The broth was not at 70 °F two hours after 135 °F (%v). Bring it back to 165 °F (74 °C) by %v and chill it again faster, in more ice or in smaller pots; " +
 		"after that, or if it misses again, throw it away.",
+	timeline.ChillUnproven: "The readings do not show that the broth was at 70 °F by %v and at 41 °F by %v. " +
+		"If it was, note a reading from then with its time. If you do not know, throw it away.",
 	timeline.RedoLoad: "What is in load %d (%v) is not safe as it is. By %v bring it back to a full boil and can it again, in clean hot jars with new lids, for the full time; " +
 		"it is planned as a load of its own. Or keep it in the fridge and eat it within 3 days, boiled; later than both, throw it away.",
+	timeline.RedoLoad + "/never": "What is in load %d (%v) is thrown away, untasted.",
 	timeline.UnsealedJars: "%v did not seal. By %v, 24 h after the canner: bring the broth back to a full boil and can it again for the full time, with new lids in clean jars; " +
 		"or into the fridge, and use it by %s; or freeze it with room to swell.",
 	timeline.UnsealedJars + "/late": "%v did not seal and came out of the canner on %v, more than 24 h before: throw the broth away untasted.",
@@ -30,11 +33,13 @@ var ofRecord = map[string]string{
 	timeline.NotProcessed:               "Load %d is NOT PROCESSED",
 	timeline.NotProcessed + "/heat-off": "Load %d is NOT PROCESSED (%v): the heat was off after %v at pressure, and the tested time is %v.",
 	timeline.NotProcessed + "/pressure": "Load %d is NOT PROCESSED (%v): the heat was off while it was not at pressure.",
-	timeline.NotProcessed + "/zero":     "Load %d is NOT PROCESSED (%v): the gauge was at zero, and nothing says that the heat was off after the full time. Was it not noted? Then note heat-off with its time.",
-	timeline.NotProcessed + "/lid-off":  "Load %d is NOT PROCESSED (%v): the lid was off, and nothing says that the heat was off after the full time. Was it not noted? Then note heat-off with its time.",
+	timeline.NotProcessed + "/zero":     "Load %d is NOT PROCESSED (%v): the gauge was at zero, and nothing says that the heat was off after the full time. If the heat went off after the full time, note heat-off with that time.",
+	timeline.NotProcessed + "/lid-off":  "Load %d is NOT PROCESSED (%v): the lid was off, and nothing says that the heat was off after the full time. If the heat went off after the full time, note heat-off with that time.",
 	timeline.NotProcessed + "/vented":   "Load %d is NOT PROCESSED (%v): it vented for %v, and %v is what drives the air out.",
+	timeline.NotProcessed + "/kept":     "Load %d is NOT FIT TO EAT (%v): it went into the canner %v after the straining, and broth keeps %v. Throw it away.",
+	timeline.NotProcessed + "/raw":      "Load %d is NOT PROCESSED (%v): by the notes it went into the canner before the broth was strained.",
 	timeline.NotProcessed + "/again":    "Load %d is NOT PROCESSED (%v): the gauge was at zero in between, and it was not vented again.",
-	timeline.HeatOffTooSoon:             "load %d is at pressure since %[3]v: the heat may go off at %[2]v, not before. If the pressure fell, note fell",
+	timeline.HeatOffTooSoon:             "load %d is at pressure since %[3]v: the heat may go off at %[2]v, not before. If the pressure fell, note fell, and heat-off if it is off: the load then counts as not processed",
 	timeline.LidOffTooSoon:              "load %d is at zero since %[3]v: the lid may come off at %[2]v, not before",
 	timeline.VentTooShort:               "load %d vents since %[3]v: the weight may go on at %[2]v, not before. If it went on sooner, take it off, let it steam again, and note steam",
 	timeline.NotAtPressure:              "load %d is not at pressure: %v cannot be; it is %v since %v",
@@ -44,6 +49,9 @@ var ofRecord = map[string]string{
 	timeline.OutOfOrder + "/after":      "load %d: %v cannot come after %v (%v); what was wrong is taken back by undo",
 	timeline.NotYet:                     "%v cannot be before %v has begun, at %v; if it began earlier, say so first: began %v, with its time",
 	timeline.TooMuch:                    "%v of %v cannot be: the pot gives %v at the most",
+	timeline.NotStrained:                "a reading counts from the straining, and nothing says when that was: note strained first, with its time",
+	timeline.StillOn:                    "load %d is in the canner, %v: note lid-off of that first, with its time",
+	timeline.KeptTooOld:                 "load %d cannot be canned: the broth was strained %v ago and keeps %v. Throw it away; if it was canned earlier, give the time",
 	timeline.NoSuchStep:                 "there is no step %q; the steps are %v",
 	timeline.NoSuchLoad:                 "there is no load %d; the plan has %d",
 	timeline.NoSuchJar:                  "%q is no jar of this plan, which fills %v; name its sizes in the run file, jars",
@@ -85,11 +93,16 @@ func recordFacts(key string, facts []any, f Form) (string, []any) {
 			return key, facts[:3]
 		}
 		return key + "/later", facts
+	case timeline.RedoLoad:
+		if facts[2].(time.Time).IsZero() {
+			return key + "/never", facts[:2]
+		}
 	case timeline.NotAtPressure:
 		if facts[3].(time.Time).IsZero() {
 			return key + "/unsaid", facts[:2]
 		}
-	case timeline.NotProcessed + "/pressure", timeline.NotProcessed + "/zero", timeline.NotProcessed + "/lid-off", timeline.NotProcessed + "/again":
+	case timeline.NotProcessed + "/pressure", timeline.NotProcessed + "/zero", timeline.NotProcessed + "/lid-off", timeline.NotProcessed + "/again",
+		timeline.NotProcessed + "/raw":
 		return key, facts[:2]
 	}
 	return key, facts
@@ -228,19 +241,25 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 	return ""
 }
 
-// Chilling is how a chill stands by its readings, and by when it has to be colder, on
-// the clock of place; nothing where that is said as a warning or nothing is known.
-func Chilling(c timeline.Chilling, place *time.Location) string {
+// Chilling is how a chill stands by its readings at an instant, and by when it has to be
+// colder; nothing where that is said as a warning, or nothing is known or due any more.
+func Chilling(c timeline.Chilling, at time.Time) string {
 	f := Form{}
+	by70F, by41F := c.By70F.In(at.Location()), c.By41F.In(at.Location())
+	past70F := c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70)
 	switch {
 	case c.Stands == timeline.InTime:
 		return "Cold in time: the chill is done."
-	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread:
+	case c.From.IsZero() || c.Stands != timeline.Cooling && c.Stands != timeline.Unread || at.After(by41F.Add(24*time.Hour)):
 		return ""
-	case c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70):
-		return f.say("Has to be at 41 °F (5 °C) by %v.", c.By41F.In(place))
+	case at.After(by41F):
+		return f.say("The broth had to be at 41 °F (5 °C) by %v, and nothing says that it was: take its temperature, and note it.", by41F)
+	case past70F:
+		return f.say("Has to be at 41 °F (5 °C) by %v.", by41F)
+	case at.After(by70F):
+		return f.say("The broth had to be at 70 °F (21 °C) by %v, and nothing says that it was: take its temperature, and note it.", by70F)
 	}
-	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", c.By70F.In(place), c.By41F.In(place))
+	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", by70F, by41F)
 }
 
 // Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun

@@ -115,6 +115,7 @@ var causes = map[string]struct{ what, measure string }{
 	"held":       {"what the drained bones hold", "weigh them drained once (held in the kitchen file)"},
 	"pot-width":  {"the width of the pot", "measure it{ (--pot-width)}"},
 	"below-boil": {"how close to the boil it simmers", measureBoilOff},
+	"topped-up":  {"whether it is topped up", "say so{ (--top-up never)}"},
 	"given-off":  {"what the bones give off", ""},
 	"fill-line":  {"how truly the pot is filled", "measure the water in with a jug{ (--water)}"},
 	"displaced":  {"the room the bones take", "measure the water in with a jug{ (--water)}"},

@@ -82,6 +82,9 @@ func (t told) title() string {
 	case timeline.Load:
 		return t.loadTitle()
 	case timeline.Unload:
+		if unprocessed(step.Loads) {
+			return t.say("Load %d is NOT PROCESSED: open its jars", step.Loads[0].Number)
+		}
 		return "Unload " + loadNames(step.Loads)
 	case timeline.CleanUp:
 		return "Wipe the kitchen down"
@@ -145,6 +148,10 @@ func (t told) detail() []string {
 	case timeline.Load:
 		return t.load()
 	case timeline.Unload:
+		if unprocessed(t.step.Loads) {
+			return []string{"Its broth goes back into the pot and to a full boil, to be canned again within 2 h of the heat going " +
+				"off, in clean hot jars with new lids, for the full time; or into the fridge now. Nothing of it goes onto the shelf."}
+		}
 		return []string{
 			"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, " +
 				"out of the draught.",
@@ -324,6 +331,9 @@ func (t told) reheat() []string {
 }
 
 // loadNames names one or several loads that follow one another: "loads 2 to 4".
+// unprocessed reports whether a step is for one load, which was not processed.
+func unprocessed(loads []stock.Load) bool { return len(loads) == 1 && loads[0].Unprocessed }
+
 func loadNames(loads []stock.Load) string {
 	switch len(loads) {
 	case 0:

@@ -101,7 +101,8 @@ var ofStock = map[string]string{
 	// The chill.
 	remark.BrothKept: "The broth stood in the fridge for %v before it was skimmed or reheated, longer than the %v it keeps: " +
 		"throw it away, do not can it. If it was earlier, note that with its time.",
-	remark.BrothSpoilt:            "By the readings the broth was not cold in time, and it cannot be made safe: throw it away. No jar is planned from it.",
+	remark.RestSpoilt:             "The broth that was heated and had to wait was not cold in time, by the readings: THROW IT AWAY. What is canned is not meant.",
+	remark.BrothSpoilt:            "By the readings the broth was not cold in time, and it cannot be made safe: throw it away. No jar is planned from it. If it was back at 165 °F (74 °C) in time, note that reading with its time.",
 	remark.ChillNarrow:            "This chill keeps the limits only if all goes well (%v): keep a thermometer in it, and ice at hand.",
 	remark.ChillNarrow + "/melts": "How long the ice takes to melt, about %v, is a guess; no data: keep a thermometer in the broth, and more ice at hand.",
 	remark.Diluted:                "Melted ice, %v, makes up %.0f %% of the chilled broth: salt, gelatin and any powder are thinner by as much. %v",
@@ -191,8 +192,9 @@ var ofStock = map[string]string{
 		"Take no more vegetables than a third of the bones' weight, or freeze or freeze-dry it; do not can it.",
 	process.ReducedTooFar: "Broth boiled down below half of the water put in is not canned: no tested process covers one so strong. " +
 		"Of %v about %v boils away. %v",
-	process.ReducedTooFar + "/back": "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
-	process.ReducedTooFar + "/dry":  "Keep the level up while it simmers{ (--top-up level)}, or freeze it.",
+	process.ReducedTooFar + "/back":     "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
+	process.ReducedTooFar + "/strained": "Freeze it, or freeze-dry it.",
+	process.ReducedTooFar + "/dry":      "Keep the level up while it simmers{ (--top-up level)}, or freeze it.",
 	remark.UnattendedCode: "A simmer of %v in this pot is not left alone: %v, and bones that boil dry burn. " +
 		"It is planned with somebody at home; to leave it, put the lid on, take more water or fewer bones, or simmer for less time.",
 	remark.UnattendedCode + "/dry":   "the pot may boil dry",

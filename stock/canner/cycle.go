@@ -63,6 +63,7 @@ func leastToZero(wall Wall, quartClass bool) quantity.Band[time.Duration] {
 // Noted times are those of a usual load, and go by the model to this one: noted
 // times what the model says of this load over what it says of the usual one. None
 // takes a phase below the published span, and one that is itself shorter is not used.
+// A Pace works on phases without a noted time, and never below the published span either.
 //
 // Outdoors a draught may take up to two fifths of the burner's heat, a guess that
 // widens the long side; the likely times are those of still air. High ends stop at
@@ -92,18 +93,18 @@ func Cycle(l Load) (Estimate, error) {
 	e := Estimate{Phases: Published(l.QuartTime, l.Process)}
 	e.Depressurise = leastToZero(l.Vessel.Wall, l.QuartTime)
 	ratio := l.overUsual(in, likely)
-	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) (quantity.Band[time.Duration],
-		bool) {
+	settle := func(phase int, given time.Duration, pace Factor, published quantity.Band[time.Duration]) (
+		quantity.Band[time.Duration], bool) {
 		if given >= published.Low {
 			return atLeast(timed(part(given, ratio[phase])), published), false
 		}
 		e.MayFail = e.MayFail || phase != depressurise && high[phase] >= warming.Seconds()
 		modelled := quantity.Band[time.Duration]{Low: span(low[phase]), Likely: span(likely[phase]), High: span(high[phase])}
-		return atLeast(modelled, published), given > 0
+		return atLeast(pace.of(atLeast(modelled, published)), published), given > 0
 	}
-	e.HeatUp, e.Short.HeatUp = settle(heatUp, l.Noted.HeatUp, e.HeatUp)
-	e.Pressurise, e.Short.Pressurise = settle(pressurise, l.Noted.Pressurise, e.Pressurise)
-	e.Depressurise, e.Short.Depressurise = settle(depressurise, l.Noted.Depressurise, e.Depressurise)
+	e.HeatUp, e.Short.HeatUp = settle(heatUp, l.Noted.HeatUp, l.Pace.HeatUp, e.HeatUp)
+	e.Pressurise, e.Short.Pressurise = settle(pressurise, l.Noted.Pressurise, l.Pace.Pressurise, e.Pressurise)
+	e.Depressurise, e.Short.Depressurise = settle(depressurise, l.Noted.Depressurise, l.Pace.Depressurise, e.Depressurise)
 
 	e.Fuel = quantity.Band[quantity.Energy]{Low: quantity.Energy(low[fuel]), Likely: quantity.Energy(likely[fuel]),
 		High: quantity.Energy(high[fuel])}
@@ -127,14 +128,17 @@ func LikelyTime(l Load) (time.Duration, error) {
 	likely := in.run(&in.likely)
 	p := Published(l.QuartTime, l.Process)
 	ratio := l.overUsual(in, likely)
-	settle := func(phase int, given time.Duration, published quantity.Band[time.Duration]) time.Duration {
+	settle := func(phase int, given time.Duration, pace Factor, published quantity.Band[time.Duration]) time.Duration {
 		if given >= published.Low {
 			return max(part(given, ratio[phase]), published.Likely)
 		}
-		return max(span(likely[phase]), published.Likely)
+		likely := quantity.Exactly(max(span(likely[phase]), published.Likely))
+		return max(pace.of(likely).Likely, published.Likely)
 	}
-	return settle(heatUp, l.Noted.HeatUp, p.HeatUp) + venting + settle(pressurise, l.Noted.Pressurise, p.Pressurise) +
-		l.Process + settle(depressurise, l.Noted.Depressurise, leastToZero(l.Vessel.Wall, l.QuartTime)) + p.Wait.Likely, nil
+	return settle(heatUp, l.Noted.HeatUp, l.Pace.HeatUp, p.HeatUp) + venting +
+		settle(pressurise, l.Noted.Pressurise, l.Pace.Pressurise, p.Pressurise) + l.Process +
+		settle(depressurise, l.Noted.Depressurise, l.Pace.Depressurise, leastToZero(l.Vessel.Wall, l.QuartTime)) +
+		p.Wait.Likely, nil
 }
 
 // A usual load is what noted times are of: so many jars with what they hold and

@@ -88,6 +88,29 @@ type Load struct {
 	QuartTime bool              // the jars take the quart time
 	Later     bool              // not the first load: the canner is hot
 	Noted     Noted
+	Pace      Pace
+}
+
+// Pace is how long the phases of a canner on its burner take against what Cycle says
+// without it, as noted loads tell. A phase with a Noted time goes by that.
+type Pace struct{ HeatUp, Pressurise, Depressurise Factor }
+
+// Factor is that of one phase; the zero Factor tells nothing.
+type Factor struct {
+	Likely float64
+	Spread float64 // standard deviation of the logarithm of a next load's
+}
+
+// of is a phase at that pace.
+func (f Factor) of(phase quantity.Band[time.Duration]) quantity.Band[time.Duration] {
+	if f.Likely <= 0 {
+		return phase
+	}
+	const score90 = 1.2816 // of the 90 % point, standard normal
+	wide := math.Exp(score90 * f.Spread)
+	return quantity.Band[time.Duration]{
+		Low: part(phase.Likely, f.Likely/wide), Likely: part(phase.Likely, f.Likely), High: part(phase.Likely, f.Likely*wide),
+	}
 }
 
 // Noted are the times a cook has taken of her own loads; 0 where she has not.

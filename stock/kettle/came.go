@@ -28,16 +28,16 @@ const (
 
 // correct puts what was measured into a draw, at the score of the reading. liquid is
 // what is in the pot before anything boils away or is poured in.
-func (c Came) correct(t *terms, liquid quantity.Volume, keptUp bool, score *[dimensions]float64) {
-	reading := func(within float64) quantity.Volume { return quantity.Volume(1 + within*score[dimStillness]) }
+func (c Came) correct(t *terms, liquid quantity.Volume, keptUp bool, score *Scores) {
+	reading := func(within float64) quantity.Volume { return quantity.Volume(1 + within*score[OfStillness]) }
 	if !keptUp && (c.ToppedUp > 0 || c.NoTopUp) { // of a level kept up, more may follow
-		t.toppedUp = c.ToppedUp
+		t.toppedUp, t.unsaid = c.ToppedUp, 0
 		t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	}
 	if !c.Measured() {
 		return
 	}
-	loss := quantity.Volume(at(losses.Band, score[dimLosses]))
+	loss := quantity.Volume(lossFactors.at(score[OfLosses]))
 	t.strained = c.Strained * reading(strainedWithin)
 	if c.Ready > 0 {
 		t.ready = c.Ready * reading(readyWithin)
@@ -50,7 +50,7 @@ func (c Came) correct(t *terms, liquid quantity.Volume, keptUp bool, score *[dim
 	}
 	// The account closes: evaporation is what is left of it and, where more was
 	// strained than the water and the bones explain, what the bones held.
-	t.dry = false
+	t.dry, t.unsaid = false, 0
 	if keptUp && c.ToppedUp > 0 {
 		t.toppedUp = c.ToppedUp
 	}

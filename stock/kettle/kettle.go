@@ -4,8 +4,8 @@
 //	strained = water + given off − evaporated + topped up − held by the solids
 //	ready to fill = strained − fat skimmed − lost in straining and reheating
 //
-// All volumes are cold (20 °C). The likely result has every uncertain input at
-// its middle; the band comes from a fixed low-discrepancy sample of them all.
+// All volumes are cold (20 °C). The band and the likely result, its median, come from a
+// fixed low-discrepancy sample of all that is uncertain.
 package kettle
 
 import (
@@ -28,12 +28,9 @@ const (
 	LidOn   Lid = "on"
 )
 
-// lidFactor is what a lid leaves of the open pot's evaporation.
-var lidFactor = map[Lid]Constant{LidOff: lidOff, LidAjar: lidAjar, LidOn: lidOn}
-
 // ParseLid reads a lid: off, ajar or on.
 func ParseLid(text string) (Lid, error) {
-	if _, ok := lidFactor[Lid(text)]; !ok {
+	if _, ok := lidFactors[Lid(text)]; !ok {
 		return "", fmt.Errorf("lid %q is not known: write on, ajar or off", text)
 	}
 	return Lid(text), nil
@@ -48,6 +45,7 @@ type Portion struct {
 
 // Input is one pot before it is lit.
 type Input struct {
+	PotName  string          // as the kitchen has it; may be empty
 	Pot      quantity.Volume // to the brim
 	PotWidth quantity.Length // inside, at the surface; for an oblong pot the circle of the same area
 	// WidthAssumed says that nobody measured PotWidth: its spread is then that of
@@ -61,9 +59,12 @@ type Input struct {
 	Fit   bool            // fill to the line, and work the water out
 	Water quantity.Volume // when not Fit
 
-	Simmer   time.Duration
-	Lid      Lid
-	TopUp    bool // keep the level up while it simmers
+	Simmer time.Duration
+	Lid    Lid
+	TopUp  bool // keep the level up while it simmers
+	// MayTopUp is the chance that it is topped up though nobody says so:
+	// ToppedUpUnsaid, or 0 where the cook says.
+	MayTopUp float64
 	Altitude quantity.Length
 
 	Evaporation quantity.VolumeRate // the cook's own measurement with this lid; 0 when not measured
@@ -72,6 +73,24 @@ type Input struct {
 	Hob         string              // as for HobShare
 
 	Came // what was measured on the day
+
+	Lessons Lessons // nil: a kitchen nobody has measured
+}
+
+// Lessons are what notes of past runs teach of a pot.
+type Lessons interface {
+	// Points are equally likely points of the sample, in place of those of a kitchen
+	// nobody has measured.
+	Points(in Input) []Scores
+	// Notes is how many runs were learned from, and how many of them in this pot and
+	// with this lid.
+	Notes(in Input) (all, alike int)
+}
+
+// Rests is what an estimate rests on besides the first guess; zero where that is all.
+type Rests struct {
+	Notes, Alike int     // as Lessons.Notes
+	Width        float64 // of the band's logarithm, over that of the first guess
 }
 
 // Estimate is the balance of one pot. Water to Fat are likely values and close:
@@ -91,18 +110,22 @@ type Estimate struct {
 	Covered      bool            // the bones lie under the water at the start
 	NearOverflow bool            // filled above the line
 	BoilsDry     bool            // more would boil off than is there
-	// MayUncover and MayBoilDry tell that by the low end of the band, one time in
-	// ten, bones that were covered stand out of the water before the simmer ends, or
-	// the pot is dry.
+	// MayUncover and MayBoilDry tell that one time in forty bones that were covered
+	// stand out of the water before the simmer ends, or the pot is dry, when nobody
+	// tops it up. What was learned never takes that back.
 	MayUncover, MayBoilDry bool
 	BurnerLimited          bool                         // the burner's rating, not the surface, sets the boil-off
 	HeatUp                 quantity.Band[time.Duration] // from cold to a simmer
+
+	// Least is what is strained one time in forty, or less, when nobody tops it up.
+	Least quantity.Volume
 
 	// Sample is what is ready to fill in every draw: equally likely outcomes, in
 	// no order.
 	Sample []quantity.Volume
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes []Cause
+	Rests  Rests
 }
 
 // boilsOver is how full a pot may be before it tends to boil over; common
@@ -132,7 +155,14 @@ func Balance(in Input) (Estimate, error) {
 		return Estimate{}, err
 	}
 
-	likely := p.likely()
+	first, spread := p.firstGuess(), firstSpans()
+	s := first
+	if in.Lessons != nil {
+		points := in.points()
+		s, spread = p.sample(points, nil), spansOf(points)
+	}
+	moved := p.moves(spread)
+	likely := p.likely(spread, moved, quantity.Below(s.strained, 0.5), quantity.Below(s.ready, 0.5))
 	estimate := Estimate{
 		Water: likely.water, GivenOff: likely.givenOff, Evaporated: likely.evaporated,
 		ToppedUp: likely.toppedUp, HeldBySolids: likely.held, Fat: likely.fat, Lost: likely.lost,
@@ -141,24 +171,45 @@ func Balance(in Input) (Estimate, error) {
 	estimate.Covered = in.levelAtStart(likely.water) >= in.bulk()
 	estimate.NearOverflow = likely.water+quantity.Volume(p.displaced[1]) > in.Pot*boilsOver
 	estimate.HeatUp = in.heatUp(likely.water)
-
-	volumes := make([]quantity.Volume, 3*sampleSize)
-	strained, ready, level := volumes[:sampleSize], volumes[sampleSize:2*sampleSize], volumes[2*sampleSize:]
-	points, quiet := scores(), quietness[in.evaporating()]()
-	for i := range points {
-		t := p.draw(&points[i], quiet[i])
-		strained[i], ready[i] = t.strained, t.ready
-		// What the bones give off leaves their own room to it: the level stays.
-		level[i] = in.levelAtStart(t.water - t.evaporated + t.toppedUp)
+	estimate.Least = in.Pot
+	estimate.guard(&p, s, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp))
+	estimate.Strained = quantity.BandOf(s.strained, likely.strained)
+	estimate.ReadyToFill = quantity.BandOf(s.ready, likely.ready)
+	if in.Lessons != nil {
+		estimate.guard(&p, first, in.Pot)
+		estimate.Rests.Notes, estimate.Rests.Alike = in.Lessons.Notes(in)
+		before := quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
+		if width := logWidth(before); width > 0 {
+			estimate.Rests.Width = logWidth(estimate.ReadyToFill) / width
+		}
 	}
-	estimate.MayUncover = estimate.Covered &&
-		quantity.BandOf(level, in.levelAtStart(likely.water-likely.evaporated+likely.toppedUp)).Low < in.bulk()
-	estimate.Strained = quantity.BandOf(strained, likely.strained)
-	estimate.MayBoilDry = !in.TopUp && estimate.Strained.Low == 0
-	estimate.ReadyToFill = quantity.BandOf(ready, likely.ready)
-	estimate.Sample = ready
-	estimate.Causes = p.causes()
+	estimate.Sample = s.ready
+	estimate.Causes = p.causes(moved)
 	return estimate, nil
+}
+
+// logWidth is the width of a band's logarithm; 0 where its low end is nothing.
+func logWidth(b quantity.Band[quantity.Volume]) float64 {
+	if b.Low <= 0 {
+		return 0
+	}
+	return math.Log(float64(b.High / b.Low))
+}
+
+// careful is the share of outcomes that may be worse than what is guarded against: one
+// in forty, own choice.
+const careful = 1.0 / 40
+
+// guard adds what may go wrong in a sample, or at its likely level.
+func (e *Estimate) guard(p *pot, s sampled, likely quantity.Volume) {
+	if e.Covered && min(likely, quantity.Below(s.level, careful)) < p.in.bulk() {
+		e.MayUncover = true
+	}
+	least := quantity.Below(s.left, careful)
+	if !p.in.TopUp && (e.BoilsDry || least <= 0) {
+		e.MayBoilDry = true
+	}
+	e.Least = min(e.Least, least)
 }
 
 // pot is an Input with everything worked out that no draw changes.
@@ -172,6 +223,7 @@ type pot struct {
 	simmering float64
 	// sums over the portions at scores −1, 0, +1: linear in each spread
 	water, fat, held, displaced [3]float64
+	holds, lid                  factors
 }
 
 func (in Input) prepare() (pot, error) {
@@ -192,6 +244,7 @@ func (in Input) prepare() (pot, error) {
 		addSpread(&p.held, measuredHeld.Band, in.Held*in.mass().Kilograms()/coldDensity.Likely)
 	}
 
+	p.holds, p.lid = factorsOf(quantity.Spread(p.held[0], p.held[1], p.held[2])), lidFactors[in.Lid]
 	if err := p.fit(); err != nil {
 		return pot{}, err
 	}
@@ -280,23 +333,36 @@ func addSpread(sum *[3]float64, s quantity.Band[float64], weight float64) {
 // terms is one draw of the balance.
 type terms struct {
 	water, givenOff, evaporated, toppedUp, held, strained, fat, lost, ready quantity.Volume
+	unsaid                                                                  quantity.Volume // of toppedUp, what nobody said was poured in
 	dry, limited                                                            bool
 }
 
 // draw works the balance out for one point of the sample and its quiet factor.
-func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
+func (p *pot) draw(score *Scores, quiet float64) terms {
+	t := p.boil(score, quiet)
+	if p.in.Came.Ready > 0 {
+		return t
+	}
+	t.fat = min(t.fat, t.strained)
+	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(lossFactors.at(score[OfLosses])))
+	t.ready = t.strained - t.fat - t.lost
+	return t
+}
+
+// boil is draw as far as what is strained.
+func (p *pot) boil(score *Scores, quiet float64) terms {
 	sum := func(of [3]float64, dim int) quantity.Volume {
 		return quantity.Volume(at(quantity.Spread(of[0], of[1], of[2]), score[dim]))
 	}
 	var t terms
-	t.fat = sum(p.fat, dimFat)
-	t.givenOff = sum(p.water, dimGivenOff) + t.fat
-	reading := quantity.Volume(at(lineReading.Band, score[dimFillLine]))
+	t.fat = sum(p.fat, OfFat)
+	t.givenOff = sum(p.water, OfGivenOff) + t.fat
 	if p.in.Fit {
+		reading := quantity.Volume(at(lineReading.Band, score[OfFillLine]))
 		line := quantity.Volume(p.in.FillLine) * p.in.Pot
-		t.water = max(0, line*reading-sum(p.displaced, dimDensity))
+		t.water = max(0, line*reading-sum(p.displaced, OfDensity))
 	} else {
-		t.water = p.in.Water * reading
+		t.water = p.in.Water * quantity.Volume(at(poured.Band, score[OfFillLine]))
 	}
 
 	rate := p.rate(score, quiet)
@@ -312,32 +378,30 @@ func (p *pot) draw(score *[dimensions]float64, quiet float64) terms {
 		t.evaporated = full * quantity.Volume(1-math.Exp(-float64(t.evaporated/full)))
 	}
 	// The bones hold no more than there is.
-	t.held = min(sum(p.held, dimHeld), t.water+t.givenOff)
+	t.held = min(quantity.Volume(p.holds.at(score[OfHeld])), t.water+t.givenOff)
 	liquid := t.water + t.givenOff - t.held
 	if p.in.TopUp {
 		t.toppedUp = t.evaporated
 	} else if t.evaporated > liquid {
 		t.evaporated, t.dry = liquid, true
 	}
+	if p.in.MayTopUp > 0 && !p.in.TopUp {
+		t.unsaid = t.evaporated * quantity.Volume(putBack(p.in.MayTopUp, score[OfTopUp]))
+		t.toppedUp = t.unsaid
+	}
 	// Not the rounding of the sum, which may be below zero.
 	t.strained = max(0, liquid-t.evaporated+t.toppedUp)
 	p.in.correct(&t, liquid, p.in.TopUp, score)
-	if p.in.Came.Ready > 0 {
-		return t
-	}
-	t.fat = min(t.fat, t.strained)
-	t.lost = min(t.strained-t.fat, t.strained*quantity.Volume(at(losses.Band, score[dimLosses])))
-	t.ready = t.strained - t.fat - t.lost
 	return t
 }
 
 // rate is the boil-off at the simmer as a cold volume. quiet is the factor of
 // this draw for stillness, lid and an assumed pot shape.
-func (p *pot) rate(score *[dimensions]float64, quiet float64) quantity.VolumeRate {
+func (p *pot) rate(score *Scores, quiet float64) quantity.VolumeRate {
 	if p.in.Evaporation > 0 {
-		return p.in.Evaporation * quantity.VolumeRate(at(measuredRate.Band, score[dimStillness]))
+		return p.in.Evaporation * quantity.VolumeRate(at(measuredRate.Band, score[OfStillness]))
 	}
-	return quantity.VolumeRate(at(p.open, score[dimBelowBoil]) * quiet)
+	return quantity.VolumeRate(at(p.open, score[OfBelowBoil]) * quiet)
 }
 
 // heatUp is the time from cold tap to a simmer with this much water.
@@ -439,7 +503,7 @@ func (in Input) check() error {
 	if err := in.Came.check(); err != nil {
 		return err
 	}
-	if _, ok := lidFactor[in.Lid]; !ok {
+	if _, ok := lidFactors[in.Lid]; !ok {
 		return out("lid", "lid %q is not known: write on, ajar or off", in.Lid)
 	}
 	for _, portion := range in.Bones {

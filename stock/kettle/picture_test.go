@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"brothrun/stock/quantity"
 )
 
 var update = flag.Bool("update", false, "rewrite the table of README.md")
@@ -44,30 +46,33 @@ func picture(t testing.TB) string {
 	}
 	fmt.Fprintf(&b, "row  water  simmer  lid      share of the water: x printed, o likely, - band\n")
 	fmt.Fprintf(&b, "%31s%s\n", "", strings.TrimRight(string(ruler), " "))
-	inside := 0
-	rows := recipes(t)
-	for _, r := range rows {
-		_, e := logError(t, r)
-		line := []byte(strings.Repeat(" ", columns))
-		share := func(v float64) int { return column(v / r.water.Litres()) }
-		low, likely, high, printed := share(e.ReadyToFill.Low.Litres()), share(e.ReadyToFill.Likely.Litres()), share(e.ReadyToFill.High.Litres()), share(r.yield.Litres())
-		for i := low; i <= high; i++ {
-			line[i] = '-'
+	judged, others := recipes(t)
+	for _, set := range []struct {
+		title string
+		rows  []recipe
+	}{{"the recipes the constants were settled with", judged}, {"and others, which they never saw", others}} {
+		fmt.Fprintf(&b, "%s\n", set.title)
+		for _, r := range set.rows {
+			band := r.printed(t)
+			line := []byte(strings.Repeat(" ", columns))
+			share := func(v quantity.Volume) int { return column(float64(v / r.water)) }
+			for i := share(band.Low); i <= share(band.High); i++ {
+				line[i] = '-'
+			}
+			likely, printed := share(band.Likely), share(r.yield)
+			line[likely], line[printed] = 'o', 'x'
+			if likely == printed {
+				line[printed] = '*'
+			}
+			mark := "  outside"
+			if r.yield >= band.Low && r.yield <= band.High {
+				mark = ""
+			}
+			fmt.Fprintf(&b, "%3s %4.1f qt  %4.1f h  %-5s  %s\n", r.row, r.water.Quarts(), r.simmer.Hours(), r.input(t).Lid,
+				strings.TrimRight(string(line), " ")+mark)
 		}
-		line[likely] = 'o'
-		line[printed] = 'x'
-		if likely == printed {
-			line[printed] = '*'
-		}
-		mark := "  outside"
-		if r.yield >= e.ReadyToFill.Low && r.yield <= e.ReadyToFill.High {
-			inside++
-			mark = ""
-		}
-		lid := string(r.input(t).Lid)
-		fmt.Fprintf(&b, "%3s %4.1f qt  %4.1f h  %-5s  %s\n", r.row, r.water.Quarts(), r.simmer.Hours(), lid,
-			strings.TrimRight(string(line), " ")+mark)
+		inside, score := judge(t, set.rows)
+		fmt.Fprintf(&b, "%d of %d inside the band; interval score %.2f\n", inside, len(set.rows), score)
 	}
-	fmt.Fprintf(&b, "%d of %d recipes inside the band\n", inside, len(rows))
 	return b.String()
 }

@@ -2,6 +2,7 @@ package kettle
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -46,7 +47,8 @@ func TestGivenOffFollowsTheStewedBalances(t *testing.T) {
 
 func TestALidLeavesAQuarter(t *testing.T) {
 	// testdata/published/pot_boil_off.csv: potatoes under a lid.
-	assert.Equal(t, 0.25, lidOn.Likely)
+	assert.Less(t, lidOn.Low, 0.25)
+	assert.Less(t, 0.25, lidOn.High)
 	assert.Less(t, lidOn.High, lidAjar.High)
 	assert.Less(t, lidAjar.Likely, lidOff.Likely)
 }
@@ -72,28 +74,35 @@ func TestOpenPotsLoseWhatIsPublished(t *testing.T) {
 
 // Common practice, no source: 32 cups of water with four onions and whole birds
 // in a covered roaster oven, two hours and more at 3,000 ft or so, gave eleven
-// pints and about half a pint. The birds' weight is not known: 7 to 14 lb of
-// birds, 2 lb of onions and 2 to 3 h are tried. The roaster is taken as 18 qt,
-// its surface as 16 by 11 in.
+// pint jars and about half a pint. Filled to an inch under the rim a pint jar takes
+// 0.4168 l of cold broth (stock/jar), so that was 4.82 l ready to fill. The birds' weight
+// is not known: 7 to 14 lb of birds, 2 lb of onions and 2 to 3 h are as likely as one
+// another, and what was told has the error of what is printed. The roaster is taken as
+// 18 qt, its surface as 16 by 11 in.
 func TestTheRoasterOfBirds(t *testing.T) {
 	birds, err := For("chicken")
 	require.NoError(t, err)
-	got := 11.5 * quantity.Pint
-	within, tried := 0, 0
-	for _, pounds := range []quantity.Mass{7, 10, 14} {
-		for _, hours := range []float64{2, 2.5, 3} {
-			e := balance(t, Input{
-				Pot: 18 * quantity.Quart, PotWidth: quantity.Length(math.Sqrt(16*11*4/math.Pi)) * quantity.Inch, FillLine: DefaultFillLine,
-				Bones:      []Portion{{"chicken", birds, pounds * quantity.Pound}},
-				Vegetables: 2 * quantity.Pound, Water: 32 * quantity.Cup,
-				Simmer: time.Duration(hours * float64(time.Hour)), Lid: LidOn, Altitude: 3000 * quantity.Foot,
-			})
-			tried++
-			if got >= e.ReadyToFill.Low && got <= e.ReadyToFill.High {
-				within++
+	got := 11*0.4168*quantity.Litre + quantity.Pint/2
+	assert.InDelta(t, 4.82, got.Litres(), 0.005)
+	for _, topUp := range []float64{0, ToppedUpUnsaid} {
+		var all []quantity.Volume
+		for _, pounds := range []quantity.Mass{7, 10, 14} {
+			for _, hours := range []float64{2, 2.5, 3} {
+				e := balance(t, Input{
+					Pot: 18 * quantity.Quart, PotWidth: quantity.Length(math.Sqrt(16*11*4/math.Pi)) * quantity.Inch, WidthAssumed: true,
+					FillLine: DefaultFillLine, Bones: []Portion{{"chicken", birds, pounds * quantity.Pound}},
+					Vegetables: 2 * quantity.Pound, Water: 32 * quantity.Cup, MayTopUp: topUp,
+					Simmer: time.Duration(hours * float64(time.Hour)), Lid: LidOn, Altitude: 3000 * quantity.Foot,
+				})
+				t.Logf("%2.0f lb, %.1f h, topping up %.2f: likely %.2f l, %.2f to %.2f", float64(pounds), hours, topUp,
+					e.ReadyToFill.Likely.Litres(), e.ReadyToFill.Low.Litres(), e.ReadyToFill.High.Litres())
+				all = append(all, e.Sample...)
 			}
-			t.Logf("%2.0f lb, %.1f h: likely %.1f pints, %.1f to %.1f", float64(pounds), hours, e.ReadyToFill.Likely.Pints(), e.ReadyToFill.Low.Pints(), e.ReadyToFill.High.Pints())
 		}
+		bare := quantity.BandOf(slices.Clone(all), quantity.Below(all, 0.5))
+		band := quantity.BandOf(reported(all), bare.Likely)
+		t.Logf("topping up %.2f: %.2f to %.2f l, as reported %.2f to %.2f", topUp, bare.Low.Litres(), bare.High.Litres(), band.Low.Litres(), band.High.Litres())
+		assert.Less(t, band.Low, got)
+		assert.Less(t, got, band.High)
 	}
-	assert.Greater(t, within, tried/2)
 }

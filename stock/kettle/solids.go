@@ -32,9 +32,9 @@ func densities(low, likely, high float64) quantity.Band[quantity.Density] {
 
 // heldUnmeasured is the broth kept by drained bones. No measurement was found:
 // rinsing advice of a quarter cup a pound shows that 13 % clings to the surface
-// alone, and guesses run from 5 to 30 %. Settled with the published recipes in
-// view, wide on purpose, and narrowed by a cook who weighs her own.
-var heldUnmeasured = quantity.Spread(0.08, 0.20, 0.32)
+// alone, and guesses run from 5 to 30 %. It is what the published recipes leave of
+// that, wide on purpose, and narrowed by a cook who weighs her own.
+var heldUnmeasured = quantity.Spread(0.09, 0.18, 0.32)
 
 // vegetables are onion, carrot, celery and the like: 1.013 to 1.041 kg/l by
 // composition, less with the air they carry (Choi and Okos component densities

@@ -35,21 +35,20 @@ func Exactly[Q ~float64 | ~int64](q Q) Band[Q] { return Band[Q]{q, q, q} }
 // likely value: its 10 and 90 % points, read between outcomes, widened where
 // likely lies outside them. The sample must not be empty; its order is changed.
 func BandOf[Q ~float64](sample []Q, likely Q) Band[Q] {
-	// Selecting a place leaves nothing smaller after it, so the second search
-	// only looks at what follows the first.
-	searched := 0
-	at := func(share float64) Q {
-		position := share * float64(len(sample)-1)
-		i := int(position)
-		low := smallest(sample[searched:], i-searched)
-		searched = i
-		if i+1 == len(sample) {
-			return low
-		}
-		return low + Q(position-float64(i))*(slices.Min(sample[i+1:])-low)
+	low := Below(sample, 0.1)
+	return Band[Q]{Low: min(low, likely), Likely: likely, High: max(Below(sample, 0.9), likely)}
+}
+
+// Below returns what a share (0 to 1) of a sample of equally likely outcomes lies below,
+// read between outcomes. The sample must not be empty; its order is changed.
+func Below[Q ~float64](sample []Q, share float64) Q {
+	position := share * float64(len(sample)-1)
+	i := int(position)
+	low := smallest(sample, i)
+	if i+1 == len(sample) {
+		return low
 	}
-	low := at(0.1)
-	return Band[Q]{Low: min(low, likely), Likely: likely, High: max(at(0.9), likely)}
+	return low + Q(position-float64(i))*(slices.Min(sample[i+1:])-low)
 }
 
 // smallest returns the element that would stand at place k if v were sorted, and

@@ -16,6 +16,7 @@ import (
 	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/runfile"
+	"brothrun/stock/thermo"
 )
 
 // What is what can have happened. The words stand in run files for ever.
@@ -84,6 +85,7 @@ type Entry struct {
 
 	Volume      quantity.Volume // of topped-up (0: none), strained, ready, frozen; as measured
 	Cold        bool            // Volume was measured cold: ready always, strained where that is said
+	HeatUnsaid  bool            // of strained, neither hot nor cold
 	Weight      quantity.Mass   // of drained, dried
 	Temperature quantity.Temperature
 	Span        time.Duration // of late
@@ -91,6 +93,19 @@ type Entry struct {
 	Text        string // of remark; the ID that undo takes back
 
 	Index int // among the notes of the file, from 0
+}
+
+// strainedHot is the temperature at which hot broth is measured in: just off the
+// boil; common practice, no source.
+var strainedHot = quantity.Celsius(95)
+
+// ColdVolume is Volume as it is when cold.
+func (e Entry) ColdVolume() quantity.Volume {
+	density, err := thermo.LiquidDensity(strainedHot)
+	if e.Cold || err != nil {
+		return e.Volume
+	}
+	return density.Times(e.Volume).At(thermo.ColdBroth)
 }
 
 // JarCount is a number of jars of one size.
@@ -153,22 +168,23 @@ func Words() []What { return slices.Sorted(maps.Keys(taken)) }
 func (w What) Takes() string { return taken[w].example }
 
 // Read reads the notes of a run file. clock reads when one was, as written. What an
-// undo takes back, and the undo itself, is left out; an undo that is taken back in its
-// turn counts for nothing. The entries come in the order in which they happened, those
+// undo takes back, and the undo itself, is left out, whether or not it can be read; an
+// undo that is taken back in its turn counts for nothing. The entries come in the order in which they happened, those
 // of one instant in that of the file. Errors are a *fault.Fault, its key
 // that of the note in the file: "note[2].value".
 func Read(notes []runfile.Note, clock func(text string) (time.Time, error)) ([]Entry, error) {
 	entries := make([]Entry, 0, len(notes))
+	unread := map[int]*fault.Fault{}
 	for i, n := range notes {
 		e, err := read(n, clock)
 		if err != nil {
 			err.Key = fmt.Sprintf("note[%d].%s", i, err.Key)
-			return nil, err
+			unread[i] = err
 		}
 		e.Index = i
 		entries = append(entries, e)
 	}
-	entries, err := standing(entries)
+	entries, err := standing(entries, unread)
 	if err != nil {
 		return nil, err
 	}
@@ -213,20 +229,30 @@ func read(n runfile.Note, clock func(text string) (time.Time, error)) (Entry, *f
 	return e, nil
 }
 
-// standing is the entries that no undo takes back.
-func standing(entries []Entry) ([]Entry, error) {
+// standing is the entries that no undo takes back; unread is why some cannot be read, by
+// Index.
+func standing(entries []Entry, unread map[int]*fault.Fault) ([]Entry, error) {
 	undone := map[string]bool{}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
 		if e.What != Undo || undone[e.ID] && e.ID != "" {
 			continue
 		}
+		if wrong := unread[i]; wrong != nil {
+			return nil, wrong
+		}
 		if !slices.ContainsFunc(entries[:i], func(other Entry) bool { return other.ID == e.Text }) {
 			return nil, fault.New(fmt.Sprintf("note[%d].value", i), "take the id from the note that was wrong", "no note before this one has the id %q", e.Text)
 		}
 		undone[e.Text] = true
 	}
-	return slices.DeleteFunc(entries, func(e Entry) bool { return e.What == Undo || e.ID != "" && undone[e.ID] }), nil
+	entries = slices.DeleteFunc(entries, func(e Entry) bool { return e.What == Undo || e.ID != "" && undone[e.ID] })
+	for _, e := range entries {
+		if wrong := unread[e.Index]; wrong != nil {
+			return nil, wrong
+		}
+	}
+	return entries, nil
 }
 
 func readText(e *Entry, text string) error {
@@ -270,7 +296,7 @@ func readVolumeOrNone(e *Entry, text string) error {
 // readStrained reads "11 qt", "11 qt hot" and "11 qt, cold".
 func readStrained(e *Entry, text string) error {
 	volume, heat := heatOf(text)
-	e.Cold = heat == "cold"
+	e.Cold, e.HeatUnsaid = heat == "cold", heat == ""
 	return readVolume(e, volume)
 }
 

@@ -49,7 +49,7 @@ func TestWhatANoteSays(t *testing.T) {
 	said := map[record.What]map[string]record.Entry{
 		record.Late:     {"30m": {Span: 30 * time.Minute}, "1 min": {Span: time.Minute}, "72h": {Span: 72 * time.Hour}, "1 h 30 min": {Span: 90 * time.Minute}},
 		record.ToppedUp: {"2 qt": volume(2 * qt), "none": {}, "None": {}, "0 qt": {}, "0 l": {}, "1 gal": volume(4 * qt), "200 l": volume(200 * quantity.Litre)},
-		record.Strained: {"11 qt": volume(11 * qt), "11 qt hot": volume(11 * qt), "11 qt, hot": volume(11 * qt), "11 QT HOT": volume(11 * qt),
+		record.Strained: {"11 qt": {Volume: 11 * qt, HeatUnsaid: true}, "11 qt hot": volume(11 * qt), "11 qt, hot": volume(11 * qt), "11 QT HOT": volume(11 * qt),
 			"11 qt cold": cold(11 * qt), "11 qt, cold": cold(11 * qt), "11 1/2 qt Cold": cold(11.5 * qt), "11 qt (10.4 l) cold": cold(11 * qt)},
 		record.Drained:  {"6 lb 4 oz": {Weight: 6.25 * lb}, "2,800 g": {Weight: 2.8 * quantity.Kilogram}},
 		record.Ready:    {"10.5 qt": cold(10.5 * qt), "10.5 qt cold": cold(10.5 * qt), "10.5 qt, cold": cold(10.5 * qt)},

@@ -111,6 +111,9 @@ const (
 	// Temperature; use: Method, as a flag, clause; times: Reach, Temperature, twice; one-pot:
 	// Volume, Length, Temperature, Temperature, clause; divide: int, Volume, Method; less]
 	ChillTooSlow = "chill-too-slow"
+	// RestSpoilt is of broth that was heated for a load, had to wait, and was not cold in
+	// time: a warning, for what is canned is not meant.
+	RestSpoilt = "rest-spoilt"
 	// BrothSpoilt is of broth that readings show was not cold in time.
 	BrothSpoilt = "broth-spoilt"
 	// BrothKept is of broth that stood in the fridge for longer than it keeps before it

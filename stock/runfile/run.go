@@ -101,7 +101,7 @@ func (r *Run) keys() []key {
 		{"unattended", `true`, give(&r.Unattended, readYes)},
 		{"altitude", `"3200 ft" or "975 m"`, give(&r.Altitude, altitudes.read)},
 		{"gauge", `"weighted" or "dial"`, set(&r.Gauge, readText)},
-		{"calendar", `"run.ics"`, set(&r.Calendar, readText)},
+		{"calendar", `"run.ics"`, set(&r.Calendar, readCalendar)},
 		{"busy", `"work.ics" or "work.ics, school.ics"`, set(&r.Busy, readText)},
 		{"bones.kind", `"chicken-frames" or "turkey-necks"`, set(&portion.Kind, readText)},
 		{"bones.weight", `"3 lb" or "1.4 kg"`, give(&portion.Weight, boneMass.read)},
@@ -167,6 +167,15 @@ func readPot(v value) (string, *problem) {
 		}
 	}
 	return readText(v)
+}
+
+// readCalendar reads the path of a calendar file.
+func readCalendar(v value) (string, *problem) {
+	text, wrong := readText(v)
+	if wrong == nil && !strings.HasSuffix(strings.ToLower(text), ".ics") {
+		wrong = problemf("%q is no name of a calendar file, which ends in .ics", clip(text))
+	}
+	return text, wrong
 }
 
 // noteTimes are the ways to write when something happened.

@@ -213,7 +213,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 		pot.Width, in.WidthAssumed = &width, true
 		s.assume(remark.Of(remark.PotWidthAssumed, width))
 	}
-	in.Pot, in.PotWidth, in.FillLine = *pot.Volume, *pot.Width, kettle.DefaultFillLine
+	in.PotName, in.Pot, in.PotWidth, in.FillLine = pot.Name, *pot.Volume, *pot.Width, kettle.DefaultFillLine
 	if pot.FillLine != nil {
 		in.FillLine = *pot.FillLine
 	}
@@ -242,7 +242,9 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if topUp != "" && topUp != "never" && topUp != "level" {
 		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
 	}
-	in.TopUp = topUp == "level"
+	if in.TopUp = topUp == "level"; topUp == "" {
+		in.MayTopUp = kettle.ToppedUpUnsaid
+	}
 	if in.Burner = s.Burner; in.Burner > 0 {
 		in.Hob = s.Hob
 	}

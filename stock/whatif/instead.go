@@ -105,7 +105,8 @@ func (k kitchen) simmeredDown(base stock.Batch) (stock.Batch, bool) {
 	const step = 10 * time.Minute
 	try := func(steps int) (stock.Batch, error) {
 		changed := k.setup
-		changed.Pot.Simmer, changed.Pot.Lid, changed.Pot.TopUp = base.Simmer+time.Duration(steps)*step, kettle.LidOff, false
+		changed.Pot.Simmer, changed.Pot.Lid = base.Simmer+time.Duration(steps)*step, kettle.LidOff
+		changed.Pot.TopUp, changed.Pot.MayTopUp = false, 0
 		return stock.Plan(changed)
 	}
 	// Longer only ever boils more away.

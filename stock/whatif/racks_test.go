@@ -360,7 +360,7 @@ func TestWhatIsRefusedIsNotOffered(t *testing.T) {
 
 	kitchen, run = demo(t)
 	lidOn := func(k *runfile.Kitchen, r *runfile.Run) {
-		r.Unattended, r.Simmer, r.Lid, r.Fit, r.Water = to(true), to(8*time.Hour), "on", false, to(11*quantity.Quart)
+		r.Unattended, r.Simmer, r.Lid, r.Fit, r.Water = to(true), to(6*time.Hour), "on", false, to(13*quantity.Quart)
 	}
 	lidOn(&kitchen, &run)
 	base, err := settled(kitchen, run, stock.Plan)

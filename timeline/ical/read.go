@@ -101,8 +101,8 @@ func value(c *Component, name string) string {
 
 // eventParts are what Read reads of an event.
 var eventParts = []string{
-	"UID", RunProperty, alikeProperty, setProperty, "SEQUENCE", "DTSTART", "DTEND", "DURATION",
-	"SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS",
+	"UID", RunProperty, alikeProperty, setProperty, TakesProperty, "SEQUENCE", "DTSTART", "DTEND", "DURATION",
+	"SUMMARY", "DESCRIPTION", "CATEGORIES", "STATUS", "TRANSP",
 }
 
 // event reads a VEVENT.
@@ -121,13 +121,14 @@ func (r *Reader) event(c *Component) (Event, error) {
 		UID: text("UID"), Set: OneLine(text(setProperty)),
 		Title: cmp.Or(OneLine(text("SUMMARY")), "Next step"), Text: strings.TrimSpace(Clean(text("DESCRIPTION"))),
 		Category: OneLine(text("CATEGORIES")), Cancelled: text("STATUS") == "CANCELLED",
+		Busy: text("TRANSP") == "OPAQUE", Reminder: r.reminder(c),
 	}
 	for alike := range strings.FieldsSeq(text(alikeProperty)) {
 		if isKey(alike) {
 			e.Alike = strings.TrimSpace(e.Alike + " " + alike)
 		}
 	}
-	e.Reminder = r.reminder(c)
+	e.Takes, _ = ParseTakes(text(TakesProperty))
 	if p := once["SEQUENCE"]; p != nil {
 		if e.Sequence, err = strconv.Atoi(p.Value); err != nil || e.Sequence < 0 || e.Sequence > sequenceMost {
 			return e, r.Fail(p.Line, "", "SEQUENCE %s: must be 0 to %d", Quote(p.Value), sequenceMost)

@@ -155,6 +155,9 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	}
 	for _, r := range requests {
 		for _, path := range r.BusyFiles() {
+			if path == r.CalendarFile() && r.machine.lacks(path) {
+				continue // nothing is in it yet
+			}
 			if !slices.Contains(clock.Busy, path) {
 				clock.Busy = append(slices.Clip(clock.Busy), path)
 			}
@@ -309,6 +312,15 @@ func (r *Request) calendar() (timeline.Calendar, error) {
 		calendar.Bookings = append(calendar.Bookings, span)
 	}
 	return calendar, nil
+}
+
+// lacks reports whether there is no such file.
+func (m Machine) lacks(path string) bool {
+	file, err := m.Open(path)
+	if err == nil {
+		file.Close()
+	}
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // busyTimes reads the calendar files of --busy as far as the runs may reach.

@@ -2,15 +2,15 @@ package order
 
 import (
 	"cmp"
+	"fmt"
 	"path/filepath"
+	"sort"
 	"strings"
 	"time"
 
 	"brothrun/export"
-	"brothrun/export/words"
 	"brothrun/stock"
 	"brothrun/stock/fault"
-	"brothrun/stock/record"
 	"brothrun/stock/runfile"
 	"brothrun/timeline"
 )
@@ -32,13 +32,21 @@ func Today(m Machine, path, kitchen string, clock Clock) (Day, error) {
 	return r.today(clock)
 }
 
-// today plans a run from what came.
+// today plans a run from what came. The error of a run that a note spoils names it.
 func (r *Request) today(clock Clock) (Day, error) {
-	batches, err := Batches([]*Request{r}, Extras{})
+	day, err := r.followed(clock)
+	return day, r.blamed(err, func(r *Request) error {
+		_, err := r.followed(clock)
+		return err
+	})
+}
+
+func (r *Request) followed(clock Clock) (Day, error) {
+	batch, err := r.batch(Extras{})
 	if err != nil {
-		return Day{}, err
+		return Day{}, r.Locate(err)
 	}
-	plans, _, err := Schedule([]*Request{r}, batches, clock)
+	plans, _, err := Schedule([]*Request{r}, []stock.Batch{batch}, clock)
 	if err != nil {
 		return Day{}, err
 	}
@@ -47,6 +55,42 @@ func (r *Request) today(clock Clock) (Day, error) {
 	return day, nil
 }
 
+// Again is the day on another clock.
+func (d Day) Again(clock Clock) (Day, error) { return d.Request.followed(clock) }
+
+// with is the request of the same run and kitchen with other notes.
+func (r *Request) with(notes []runfile.Note) *Request {
+	other := *r
+	other.Run.Notes = notes
+	return &other
+}
+
+// blamed finds the note from which on a run cannot be planned, which fails with err, and
+// says how it is taken back; plan plans it. An error that is no note's, and none, come
+// back as they are.
+func (r *Request) blamed(err error, plan func(*Request) error) error {
+	notes := r.Run.Notes
+	if err == nil || len(notes) == 0 {
+		return err
+	}
+	n := sort.Search(len(notes), func(n int) bool { return plan(r.with(notes[:n:n])) != nil })
+	if n == 0 {
+		return err
+	}
+	where, hint := r.Run.At(fmt.Sprintf("note[%d]", n-1)), "correct the note in the file"
+	if id := notes[n-1].ID; id != "" {
+		hint = r.undoing(id)
+	}
+	blamed := fault.Of("", err, hint)
+	if blamed.Hint = hint; !strings.HasPrefix(blamed.Key, "note[") { // its line is told already
+		blamed.Reason = where + ": with this note the run cannot be planned: " + blamed.Reason
+	}
+	return blamed
+}
+
+// undoing is the command that takes a note back.
+func (r *Request) undoing(id string) string { return "brothrun note " + r.RunFile + " undo " + id }
+
 // AsOf is the day as it was at an instant, without the notes after it.
 func (d Day) AsOf(at time.Time, clock Clock) (Day, error) {
 	if len(d.record) == 0 || !d.record[len(d.record)-1].At.After(at) {
@@ -54,78 +98,6 @@ func (d Day) AsOf(at time.Time, clock Clock) (Day, error) {
 	}
 	d.until = at
 	return d.Request.today(clock)
-}
-
-// Note settles what a note is about where that is not said, the load or the step that
-// is on at its instant, and checks that it can be what happened. What it cannot be is a
-// *fault.Fault that says what would be right.
-func (d Day) Note(note runfile.Note, at time.Time) (runfile.Note, record.Entry, error) {
-	note.At = written(at.In(d.Plan.Location))
-	d.fill(&note, at)
-	notes := append(append([]runfile.Note{}, d.Run.Notes...), note)
-	if record.What(note.What) != record.Undo {
-		notes = notes[len(notes)-1:]
-	}
-	entries, err := record.Read(notes, d.noteClock())
-	if err != nil {
-		return note, record.Entry{}, fault.Of("", err, "")
-	}
-	if record.What(note.What) == record.Undo {
-		return note, record.Entry{ID: note.ID, At: at, What: record.Undo, Text: note.Value}, nil
-	}
-	if refusal, ok := d.Plan.May(d.Planned, d.record, entries[0]); !ok {
-		return note, entries[0], fault.New("", "", "%s", words.Note(refusal, words.Form{Units: d.Plan.Batch.Units, Flags: true}))
-	}
-	return note, entries[0], nil
-}
-
-// fill is what a note is about where the cook did not say.
-func (d Day) fill(note *runfile.Note, at time.Time) {
-	what, now := record.What(note.What), d.Plan.Now(at)
-	switch {
-	case what.OfLoad() && note.Load == 0:
-		note.Load = d.Plan.LoadFor(what, d.record, at)
-	case note.Load > 0 || note.Step != "":
-	case what == record.Done || what == record.Late && len(now.On) > 0 && now.On[0].Kind != timeline.Waiting:
-		if len(now.On) > 0 {
-			note.Step = now.On[0].ID
-		}
-	case what == record.Began || what == record.Skipped || what == record.Late:
-		if len(now.Next) > 0 {
-			note.Step = now.Next[len(now.Next)-1].ID
-		}
-	}
-}
-
-// written is an instant as a run file has it: with the offset where the clock shows
-// the hour twice.
-func written(at time.Time) string {
-	if timeline.ComesTwice(at) {
-		return at.Format(time.RFC3339)
-	}
-	return at.Format("2006-01-02T15:04:05")
-}
-
-// Moment reads when something was: a time of day, the last that is not after now, or a
-// date and time, with an offset where the clock shows it twice; without text it is now.
-func (d Day) Moment(text string, now time.Time) (time.Time, error) {
-	now = now.In(d.Plan.Location)
-	full := strings.TrimSpace(text)
-	if full == "" {
-		return now, nil
-	}
-	ofDay := len(full) <= len("15:04:05")
-	if ofDay {
-		full = now.Format(time.DateOnly) + " " + full
-	}
-	at, err := timeline.ParseMoment(full, d.Plan.Location)
-	if err != nil {
-		return at, fault.Of("at", err, `--at 10:54, or --at "2026-11-28 10:54"`)
-	}
-	if ofDay && at.After(now) {
-		return timeline.ParseMoment(now.AddDate(0, 0, -1).Format(time.DateOnly)+full[len(time.DateOnly):], d.Plan.Location)
-	}
-	return at, nil
 }
 
 // place is where the kitchen's clock hangs; UTC where nobody says.

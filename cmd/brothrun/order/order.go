@@ -53,10 +53,10 @@ type Machine struct {
 	// Zone is the time zone, "America/Denver", of a kitchen that names none, and ZoneFrom
 	// says where it is from: "this machine's clock". Both may be empty.
 	Zone, ZoneFrom string
-	// Full is the jars that stand full, by size, by the notes in the run files of a folder,
-	// but for one of them, and how many of those cannot be read. Its error is a
-	// *fault.Fault of "runs" where there is no such folder. Nil: nobody knows.
-	Full func(folder, except string) (full map[string]int, unread int, err error)
+	// Past is what came of the runs whose files are in a folder, but for one of them, and
+	// how many of those cannot be read. Its error is a *fault.Fault of "runs" where there
+	// is no such folder. Nil: nobody knows.
+	Past func(folder, except string) (runs []timeline.Outcome, unread int, err error)
 }
 
 // whole is the one name of a file; empty without one.
@@ -72,8 +72,10 @@ type Request struct {
 	Kitchen              runfile.Kitchen
 	Run                  runfile.Run
 	RunFile, KitchenFile string       // the paths read; empty without
+	NoHistory            bool         // what past runs teach is left out
 	Setup                settle.Setup // of both, once Batches has settled them
 
+	settled bool           // Setup is settled already
 	until   time.Time      // notes after it are left out; zero: none is
 	record  []record.Entry // the notes of Run, once Batches has read them
 	planned stock.Batch    // before any of them
@@ -224,7 +226,10 @@ func Batches(requests []*Request, extras Extras) ([]stock.Batch, error) {
 	for i, r := range requests {
 		var err error
 		if batches[i], err = r.batch(extras); err != nil {
-			return nil, r.Locate(err)
+			return nil, r.blamed(r.Locate(err), func(r *Request) error {
+				_, err := r.batch(Extras{})
+				return err
+			})
 		}
 		if len(requests) > 1 {
 			batches[i].Name = cmp.Or(batches[i].Name, r.file())
@@ -234,14 +239,17 @@ func Batches(requests []*Request, extras Extras) ([]stock.Batch, error) {
 }
 
 // Settle sets the Setup of the run in its kitchen, with the jars that stand full by its
-// folder of runs taken off those it has. Errors are those of settle.Run and of
-// Machine.Full, to be located.
+// folder of runs taken off those it has, and with what those runs teach. Errors are those
+// of settle.Run and of Machine.Past, to be located.
 func (r *Request) Settle() (err error) {
-	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil || r.Kitchen.Runs == "" || r.machine.Full == nil {
+	if r.Setup, err = settle.Run(r.Kitchen, r.Run); err != nil || r.Kitchen.Runs == "" || r.machine.Past == nil {
 		return err
 	}
-	full, unread, err := r.machine.Full(r.RunsFolder(), r.RunFile)
-	r.Setup = r.Setup.WithFull(full, unread)
+	past, unread, err := r.machine.Past(r.RunsFolder(), r.RunFile)
+	r.Setup = r.Setup.WithFull(timeline.ShelfOf(past).Full(), unread)
+	if !r.NoHistory {
+		r.Setup = timeline.Teaches(past).Sharpen(r.Setup)
+	}
 	return err
 }
 
@@ -254,14 +262,13 @@ func (r *Request) RunsFolder() string {
 }
 
 func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
-	if err = r.Settle(); err != nil {
-		return batch, err
+	if !r.settled {
+		if err = r.Settle(); err != nil {
+			return batch, err
+		}
 	}
-	if r.record, err = record.Read(r.Run.Notes, r.noteClock()); err != nil {
+	if r.record, err = r.entries(); err != nil {
 		return batch, err
-	}
-	if !r.until.IsZero() {
-		r.record = slices.DeleteFunc(r.record, func(e record.Entry) bool { return e.At.After(r.until) })
 	}
 	if r.planned, batch, err = timeline.Follow(r.Setup, r.record); err != nil {
 		return batch, err
@@ -275,4 +282,13 @@ func (r *Request) batch(extras Extras) (batch stock.Batch, err error) {
 		batch.Drawings, err = ask.Layout(r.Setup, batch)
 	}
 	return batch, err
+}
+
+// entries are the notes of the run, read, but for those after until.
+func (r *Request) entries() ([]record.Entry, error) {
+	entries, err := record.Read(r.Run.Notes, r.noteClock())
+	if !r.until.IsZero() {
+		entries = slices.DeleteFunc(entries, func(e record.Entry) bool { return e.At.After(r.until) })
+	}
+	return entries, err
 }

@@ -1,17 +1,22 @@
 package order
 
 import (
-	"brothrun/stock/record"
+	"time"
+
 	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
-// Outcome is what came of the run, by its notes, of which none has to be there. It counts
-// on all the jars of the kitchen, for nobody knows which were full then. Errors are
-// located.
-func (r *Request) Outcome() (timeline.Outcome, error) {
+// Outcome is what came of the run until now, by its notes, of which none has to be there.
+// It counts on all the jars of the kitchen, for nobody knows which were full then. Errors
+// are located.
+func (r *Request) Outcome(now time.Time) (timeline.Outcome, error) {
+	r.until = now
 	outcome, err := r.outcome()
-	return outcome, r.Locate(err)
+	return outcome, r.blamed(r.Locate(err), func(r *Request) error {
+		_, err := r.outcome()
+		return err
+	})
 }
 
 func (r *Request) outcome() (outcome timeline.Outcome, err error) {
@@ -24,7 +29,7 @@ func (r *Request) outcome() (outcome timeline.Outcome, err error) {
 			return outcome, err
 		}
 	}
-	entries, err := record.Read(r.Run.Notes, r.noteClock())
+	entries, err := r.entries()
 	if err != nil {
 		return outcome, err
 	}
