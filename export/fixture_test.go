@@ -36,9 +36,9 @@ func calendarOf(t testing.TB, plan timeline.Plan, zoneInFile bool) []byte {
 	return file.Bytes()
 }
 
-// titleOf and detailOf are what a cook reads of a step without the flags.
+// titleOf and detailOf are what a calendar says of a step.
 func titleOf(plan timeline.Plan, step timeline.Step) string {
-	return words.Title(plan, step, words.Form{Units: plan.Batch.Units})
+	return words.Brief(plan, step, words.Form{Units: plan.Batch.Units})
 }
 
 func detailOf(plan timeline.Plan, step timeline.Step) []string {
@@ -134,7 +134,7 @@ func turkeyFrames(t testing.TB) timeline.Plan {
 // refused is a run of pork: no jars and no canner loads, all of it to the freezer.
 func refused(t testing.TB) timeline.Plan {
 	plan := turkeyFrames(t)
-	plan.RunID, plan.Likeness, plan.Revision, plan.Warnings = "pork", "Pork bones\x00pork", 0, nil
+	plan.RunID, plan.Likeness, plan.Revision, plan.Warnings = "pork", []string{"Pork bones\x00pork", "file\x00pork"}, 0, nil
 	plan.Batch.Name, plan.Batch.Kind, plan.Batch.What = "Pork bones", "pork", "pork bones"
 	plan.Batch.Jars, plan.Batch.Loads = nil, nil
 	plan.Batch.Leftover = stock.Leftover{Volume: plan.Batch.Yield.ReadyToFill, Route: "freezer", Advice: []remark.Note{{Code: "In boxes with room to swell."}}}
@@ -166,7 +166,7 @@ var hostileTitles = []string{
 // hostile is a plan whose names, titles and details all try to break out. A step
 // without a role is called by its ID.
 func hostile(t testing.TB) timeline.Plan {
-	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Likeness: "alike\r\nX-INJECTED:2", Location: place(t, "America/Denver")}
+	plan := timeline.Plan{RunID: "hostile\r\nX-INJECTED:1", Likeness: []string{"alike\r\nX-INJECTED:2"}, Location: place(t, "America/Denver")}
 	plan.Batch.Name = "Name\r\nMETHOD:REQUEST"
 	plan.Batch.Warnings = []remark.Note{{Code: "1. a *bold* warning\n\n# heading"}}
 	start := time.Date(2026, 11, 28, 8, 0, 0, 0, plan.Location)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -30,6 +31,7 @@ type Options struct {
 	ZoneInFile bool
 	// UseBy adds the dates by which what comes of a run is best used.
 	UseBy bool
+	Asked
 	// Former is the calendar this one takes the place of; nil for none.
 	Former *Former
 	// Others carries the events of runs that are not among the plans on from Former, as
@@ -41,12 +43,12 @@ type Options struct {
 // UUID, made once. Changing it would double every event on import.
 var uidSpace = uuid.MustParse("6f0c2d0e-7f43-4c1b-9a52-3d1b8f6f5a27")
 
-// The bounds of a reminder. A trigger of nothing is read differently from
-// program to program and one of a day or more is ambiguous over a clock change,
-// so a reminder comes at least a minute and less than a day ahead.
+// leastReminder is the shortest lead of a reminder: one of nothing is read differently
+// from program to program. mostReminder is the longest that may be asked for, written in
+// minutes, which no change of the clock makes ambiguous.
 const (
 	leastReminder = time.Minute
-	mostReminder  = 24*time.Hour - time.Minute
+	mostReminder  = timeline.LongestLead
 )
 
 // useByReminder rings at 9 in the morning of the day before an all-day event,
@@ -54,8 +56,11 @@ const (
 const useByReminder = 15 * time.Hour
 
 // Calendar writes the steps of plans as one iCalendar file [RFC 5545]: one event
-// a step, titled as the step, with what to do in its description, one reminder
-// before its start, and busy only while someone works.
+// a step, titled for a phone (words.Brief), with what to do in its description, one reminder
+// before its start, and busy only while someone works or a load needs the cook. What asks
+// nothing of anybody, such as the night in the fridge, takes whole days and does not ring;
+// options.NoWaiting leaves it out. The checks of a plan, and with options.Phases the
+// phases of its loads, are events that ring when they are due.
 //
 // Events are keyed by the plan's RunID and the step's ID, and carry its Revision
 // as their sequence, so importing a later revision moves the same events wherever
@@ -63,11 +68,12 @@ const useByReminder = 15 * time.Hour
 // a higher sequence than it had, and one that is gone is written once more as
 // cancelled, in UTC and without a reminder; it is left out when it was cancelled
 // already and ended more than 400 days before options.Now. Events of runs that are
-// not among plans are carried over with options.Others, in UTC, and else are not.
+// not among plans are carried over with options.Others, in UTC, and else are not; what
+// somebody else put there is carried over as it was.
 //
-// A reminder is rounded up to whole minutes and held between 1 minute and 23 h
-// 59 min; a step that asks for one at its start is reminded a minute ahead. Times
-// are cut to whole seconds; a step that by its notes took no time is a minute long, and
+// A reminder is rounded up to whole minutes and held between 1 minute and 3 days; a step
+// that asks for one at its start is reminded a minute ahead, and no two ring in one
+// minute. Times are cut to whole minutes; a step that by its notes took no time is a minute long, and
 // one that was skipped is left out. With ZoneInFile an instant whose wall clock time comes
 // twice is still written in UTC, and each zone's rules stand in the file once.
 // With UseBy each date is an all-day event, announced at 9 the morning before; a
@@ -88,6 +94,7 @@ func Calendar(w io.Writer, plans []timeline.Plan, options Options) error {
 
 // build makes the calendar of plans.
 func build(plans []timeline.Plan, options Options) (ical.File, error) {
+	options.Asked = options.Asked.Or(options.Former.Asked())
 	events, err := eventsOf(plans, options)
 	if err != nil {
 		return ical.File{}, err
@@ -97,6 +104,9 @@ func build(plans []timeline.Plan, options Options) (ical.File, error) {
 		name = ical.OneLine(plans[0].Batch.Name)
 	}
 	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options)}
+	if options.Former != nil {
+		calendar.Kept = options.Former.kept
+	}
 	return calendar.Compose(options.Now)
 }
 
@@ -118,12 +128,20 @@ func RunKey(runID string) string {
 	return uuid.NewSHA1(uidSpace, []byte("run\x00"+runID)).String()
 }
 
-// likenessKey is RunKey for what a run is known by; empty for nothing.
+// uidOf is the UID of what id names in a run.
+func uidOf(runID, id string) string { return uuid.NewSHA1(uidSpace, []byte(runID+"/"+id)).String() }
+
+// likenessKey is RunKey for one of what a run is known by.
 func likenessKey(likeness string) string {
-	if likeness == "" {
-		return ""
-	}
 	return uuid.NewSHA1(uidSpace, []byte("alike\x00"+likeness)).String()
+}
+
+func likenessKeys(likenesses []string) string {
+	var keys []string
+	for _, likeness := range likenesses {
+		keys = append(keys, likenessKey(likeness))
+	}
+	return strings.Join(keys, " ")
 }
 
 // eventsOf makes the events of plans, and finds what would make a file that
@@ -145,12 +163,19 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 			return nil, fmt.Errorf("run %q is there twice: each run needs an ID of its own, id in its file", plan.RunID)
 		}
 		seen[key] = true
-		run := runEvents{plan: plan, key: key, alike: likenessKey(plan.Likeness), seen: seen, events: events}
+		run := runEvents{plan: plan, key: key, alike: likenessKeys(plan.Likeness), set: options.Asked.String(),
+			seen: seen, events: events}
 		if options.runs(plans) > 1 {
-			// "Reheat the broth" does not say whose.
-			run.name = cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)) + ": "
+			// "Reheat to a full boil" does not say whose.
+			run.name = fmt.Sprintf(" (%s)", cmp.Or(ical.OneLine(plan.Batch.Name), ical.OneLine(plan.RunID)))
 		}
-		err := run.addSteps(options.ZoneInFile)
+		if options.ZoneInFile && plan.Location != time.UTC {
+			run.place = plan.Location
+		}
+		err := run.addSteps(is(options.NoWaiting))
+		if err == nil {
+			err = run.addChecks(is(options.Phases))
+		}
 		if err == nil && (options.UseBy || options.Former.dated(key)) {
 			err = run.addUseBys()
 		}
@@ -159,14 +184,64 @@ func eventsOf(plans []timeline.Plan, options Options) ([]ical.Event, error) {
 		}
 		events = run.events
 	}
+	var others []ical.Event
+	if options.Others && options.Former != nil {
+		for _, was := range options.Former.events {
+			if !seen[was.Run] {
+				others = append(others, was)
+			}
+		}
+	}
+	apart(events, others)
 	return events, nil
+}
+
+// apart moves reminders so that no two ring in one minute: those of checks stay, and of
+// the others the later event's rings a minute or more closer to its start or, where there
+// is no room, before the other. Those of others stay too.
+func apart(events, others []ical.Event) {
+	var ringing []*ical.Event
+	for i := range events {
+		if events[i].Reminder > 0 && !events[i].AllDay {
+			ringing = append(ringing, &events[i])
+		}
+	}
+	slices.SortStableFunc(ringing, func(a, b *ical.Event) int {
+		first := func(e *ical.Event) int {
+			if e.Category == checkCategory {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(first(a)-first(b), a.Start.Compare(b.Start), cmp.Compare(a.UID, b.UID))
+	})
+	taken := map[int64]bool{}
+	rings := func(e *ical.Event, ahead time.Duration) int64 { return e.Start.Add(-ahead).Unix() / 60 }
+	for i := range others {
+		if e := &others[i]; e.Reminder > 0 && !e.AllDay && !e.Cancelled {
+			taken[rings(e, e.Reminder)] = true
+		}
+	}
+	for _, e := range ringing {
+		ahead := e.Reminder
+		for taken[rings(e, ahead)] && ahead > leastReminder {
+			ahead -= time.Minute
+		}
+		for ahead = max(ahead, leastReminder); taken[rings(e, ahead)]; {
+			ahead += time.Minute
+		}
+		e.Reminder = ahead
+		taken[rings(e, ahead)] = true
+	}
 }
 
 // runEvents gathers the events of a plan behind those of others.
 type runEvents struct {
 	plan       timeline.Plan
 	key, alike string
-	name       string // before each title
+	set        string
+	place      *time.Location // whose local time is written; nil for UTC
+	name       string         // behind each title, where it hides nothing
 	seen       map[string]bool
 	events     []ical.Event
 }
@@ -174,24 +249,20 @@ type runEvents struct {
 // add adds the event that id names within the run; twice is what to say of name
 // where it is there already.
 func (r *runEvents) add(e ical.Event, id, twice, name string) error {
-	e.UID = uuid.NewSHA1(uidSpace, []byte(r.plan.RunID+"/"+id)).String()
+	e.UID = uidOf(r.plan.RunID, id)
 	if r.seen[e.UID] {
 		return fmt.Errorf(twice, name)
 	}
 	r.seen[e.UID] = true
-	e.Run, e.Alike, e.Sequence = r.key, r.alike, r.plan.Revision
+	e.Run, e.Alike, e.Set, e.Sequence = r.key, r.alike, r.set, r.plan.Revision
 	r.events = append(r.events, e)
 	return nil
 }
 
-func (r *runEvents) addSteps(zoneInFile bool) error {
-	var place *time.Location
-	if zoneInFile && r.plan.Location != time.UTC {
-		place = r.plan.Location
-	}
+func (r *runEvents) addSteps(noWaiting bool) error {
 	form := words.Form{Units: r.plan.Batch.Units}
 	for _, step := range r.plan.Steps {
-		if step.State == timeline.Skipped {
+		if step.State == timeline.Skipped || noWaiting && idle(step) {
 			continue
 		}
 		if step.State == timeline.Ended && step.End.Equal(step.Start) {
@@ -201,15 +272,121 @@ func (r *runEvents) addSteps(zoneInFile bool) error {
 			return err
 		}
 		event := ical.Event{
-			Title: r.name + cmp.Or(ical.OneLine(words.Title(r.plan, step, form)), "Next step"),
-			Text:  describe(r.plan, step, form), Category: ical.OneLine(string(step.Kind)), Busy: step.Kind == timeline.HandsOn,
-			Start: step.Start, End: step.End, Place: place, Reminder: reminder(step),
+			Title: cmp.Or(ical.OneLine(words.Brief(r.plan, step, form)), "Next step") + r.name,
+			Text:  describe(r.plan, step, form), Category: ical.OneLine(string(step.Kind)),
+			Busy:  step.Kind == timeline.HandsOn || step.Role == timeline.Load && slices.Contains(step.Needs, timeline.Cook),
+			Start: minute(step.Start), End: minute(step.End), Place: r.place, Reminder: reminder(step.Remind), Takes: r.takes(step),
+		}
+		if !event.End.After(event.Start) {
+			event.End = event.Start.Add(time.Minute)
+		}
+		if idle(step) {
+			event = wholeDays(event, step)
 		}
 		if err := r.add(event, step.ID, "step %q is there twice: each step needs an ID of its own", step.ID); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// minute is t cut to a whole minute.
+func minute(t time.Time) time.Time {
+	return t.Add(-time.Duration(t.Unix()%60) * time.Second).Truncate(time.Second)
+}
+
+// idle reports whether a step asks nothing of anybody from its beginning to its end. A
+// simmer that is left alone is turned down as it begins.
+func idle(step timeline.Step) bool {
+	return step.Kind == timeline.Waiting && step.Role != timeline.Simmer
+}
+
+// wholeDays lets a step that asks nothing stand above the days it falls on, where it does
+// not ring; when it is stands in its text.
+func wholeDays(e ical.Event, step timeline.Step) ical.Event {
+	date := func(t time.Time) time.Time {
+		year, month, day := t.Date()
+		return time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
+	}
+	from, to := timeline.ClockSpan(step.Start, step.End, "Mon 15:04", "Mon 15:04")
+	e.Text = strings.TrimSpace(fmt.Sprintf("From %s to %s.\n%s", from, to, e.Text))
+	e.Start, e.End = date(step.Start), date(step.End.Add(-time.Second)).AddDate(0, 0, 1)
+	e.AllDay, e.Place, e.Reminder = true, nil, 0
+	return e
+}
+
+// takes is what a step keeps of the kitchen from other runs, were all to run long: the
+// canner, until it is unloaded, and the dryer, until its trays are out.
+func (r *runEvents) takes(step timeline.Step) ical.Takes {
+	var what timeline.Resource
+	long := func(s timeline.Step) time.Time {
+		if end := s.Latest.Add(s.Span.High); end.After(s.End) {
+			return end
+		}
+		return s.End
+	}
+	until := long(step)
+	goesOn := func(role timeline.Role, of func(timeline.Step) bool) {
+		for _, s := range r.plan.Steps {
+			if s.Role == role && of(s) && long(s).After(until) {
+				until = long(s)
+			}
+		}
+	}
+	switch {
+	case step.Role == timeline.Load && len(step.Loads) > 0:
+		what = timeline.Canner
+		goesOn(timeline.Unload, func(s timeline.Step) bool {
+			return len(s.Loads) > 0 && s.Loads[0].Number == step.Loads[0].Number
+		})
+	case step.Role == timeline.DryLoad:
+		what = timeline.FreezeDryer
+		for _, role := range []timeline.Role{timeline.Dry, timeline.DryCheck} {
+			goesOn(role, func(s timeline.Step) bool { return s.DryerBatch == step.DryerBatch })
+		}
+	default:
+		return ical.Takes{}
+	}
+	return ical.Takes{What: what, From: minute(step.Start), To: minute(until.Add(time.Minute - time.Second))}
+}
+
+const (
+	checkCategory = "check"
+	useByCategory = "use-by"
+)
+
+// addChecks adds the checks of the plan and, where they are asked for, the phases of its
+// loads.
+func (r *runEvents) addChecks(phases bool) error {
+	checks := r.plan.Checks
+	if phases {
+		checks = append(slices.Clip(checks), r.plan.Phases()...)
+	}
+	for _, c := range checks {
+		title, detail := words.Check(r.plan, c, words.Form{Units: r.plan.Batch.Units})
+		event := ical.Event{
+			Title: ical.OneLine(title) + r.name, Text: ical.Clean(strings.Join(detail, "\n")), Category: checkCategory,
+			Start: minute(c.At), End: minute(c.End()), Place: r.place, Reminder: leastReminder,
+		}
+		if c.Quiet {
+			event.Reminder = 0
+		}
+		if event.Start.UTC().Year() < 1970 || event.End.UTC().Year() > 9998 {
+			return fmt.Errorf("check %q at %s: must lie in the years 1970 to 9998", c.ID, c.At.Format(time.RFC3339))
+		}
+		if err := r.add(event, c.ID, "check %q is there twice", c.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// useByIDs are all IDs of use-by dates.
+func useByIDs() (ids []string) {
+	for _, what := range []string{stock.InTheFridge, stock.Canned, stock.Frozen, stock.Powder, timeline.GaugeCheck} {
+		ids = append(ids, "use-by-"+what)
+	}
+	return ids
 }
 
 // addUseBys adds the days by which broth in each form is best used.
@@ -235,7 +412,7 @@ func (r *runEvents) addUseBys() error {
 			title = "The canner's dial gauge is due for its check"
 		}
 		event := ical.Event{
-			Title: ical.OneLine(title), Text: text, Category: "use-by",
+			Title: ical.OneLine(title), Text: text, Category: useByCategory,
 			Start: start, End: end, AllDay: true, Reminder: useByReminder,
 		}
 		if err := r.add(event, "use-by-"+date.What, "use-by date of %q is there twice", date.What); err != nil {
@@ -262,8 +439,8 @@ func fitForCalendar(step timeline.Step) error {
 }
 
 // reminder is how long before its start a step is announced.
-func reminder(step timeline.Step) time.Duration {
-	ahead := (step.Remind + time.Minute - 1).Truncate(time.Minute)
+func reminder(asked time.Duration) time.Duration {
+	ahead := (asked + time.Minute - 1).Truncate(time.Minute)
 	return min(max(ahead, leastReminder), mostReminder)
 }
 

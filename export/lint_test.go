@@ -29,12 +29,14 @@ var houseFile, houseEvent = func() (file, event *regexp.Regexp) {
 	head := expand.Replace(`BEGIN:VCALENDAR\nVERSION:2\.0\nPRODID:<line>\nCALSCALE:GREGORIAN\n` +
 		`(?:NAME:<line>\nX-WR-CALNAME:<line>\n)?`)
 	zone := expand.Replace(`BEGIN:VTIMEZONE\nTZID:<zone>\n(?:BEGIN:(?:STANDARD|DAYLIGHT)\nDTSTART:<local>\n` +
-		`TZOFFSETFROM:<offset>\nTZOFFSETTO:<offset>\n(?:TZNAME:<line>\n)?END:(?:STANDARD|DAYLIGHT)\n)+END:VTIMEZONE\n`)
+		`TZOFFSETFROM:<offset>\nTZOFFSETTO:<offset>\n(?:TZNAME:<line>\n)?` +
+		`(?:RRULE:FREQ=YEARLY;BYMONTH=\d{1,2};BYDAY=(?:-1|[1-4])(?:SU|MO|TU|WE|TH|FR|SA)\n)?END:(?:STANDARD|DAYLIGHT)\n)+END:VTIMEZONE\n`)
 	one := expand.Replace(`BEGIN:VEVENT\nUID:(<key>)\nDTSTAMP:<utc>\nLAST-MODIFIED:<utc>\nSEQUENCE:\d+\n` +
-		`X-BROTHRUN-RUN:<key>\n(?:X-BROTHRUN-ALIKE:<key>\n)?DTSTART<time>\nDTEND<time>\n` +
+		`X-BROTHRUN-RUN:<key>\n(?:X-BROTHRUN-ALIKE:<key>(?: <key>)?\n)?(?:X-BROTHRUN-SET:<line>\n)?` +
+		`(?:X-BROTHRUN-TAKES:[a-z-]+/<utc>/<utc>\n)?DTSTART<time>\nDTEND<time>\n` +
 		`SUMMARY:<line>\n(?:DESCRIPTION:<text>\n)?(?:CATEGORIES:<line>\n)?(?:STATUS:CANCELLED\nTRANSP:TRANSPARENT\n|` +
 		`STATUS:CONFIRMED\nTRANSP:(?:OPAQUE|TRANSPARENT)\n` +
-		`BEGIN:VALARM\nACTION:DISPLAY\nDESCRIPTION:<line>\nTRIGGER:-PT([1-9]\d{0,3})M\nEND:VALARM\n)END:VEVENT\n`)
+		`(?:BEGIN:VALARM\nACTION:DISPLAY\nDESCRIPTION:<line>\nTRIGGER:-PT([1-9]\d{0,3})M\nEND:VALARM\n)?)END:VEVENT\n`)
 	return regexp.MustCompile(`^` + head + `(?:` + zone + `)*(?:` + one + `)*END:VCALENDAR\n$`), regexp.MustCompile(one)
 }()
 
@@ -60,21 +62,26 @@ func lint(file []byte) ([]ical.Event, error) {
 	if !houseFile.MatchString(unfolded) || zones > standards {
 		return nil, errors.New("not as the house writes it")
 	}
-	events, ours, err := ical.Read(bytes.NewReader(tzid.ReplaceAll(file, []byte("${1}Nowhere/"))), "file")
-	if err != nil || !ours {
-		return nil, fmt.Errorf("ours %t: %w", ours, err)
+	former, err := ical.Read(bytes.NewReader(tzid.ReplaceAll(file, []byte("${1}Nowhere/"))), "file", nil)
+	if err != nil || !former.Ours || len(former.Kept) > 0 {
+		return nil, fmt.Errorf("ours %t, %d parts of others: %w", former.Ours, len(former.Kept), err)
 	}
-	uids := map[string]bool{}
+	uids, minutes := map[string]bool{}, map[int64]string{}
 	for i, part := range houseEvent.FindAllStringSubmatch(unfolded, -1) {
-		if part[2] != "" {
-			events[i].Reminder, _ = time.ParseDuration(part[2] + "m")
-		}
-		if uids[part[1]] || events[i].Reminder >= 24*time.Hour {
-			return nil, fmt.Errorf("UID %s twice, or a reminder %s ahead", part[1], events[i].Reminder)
+		e := former.Events[i]
+		ahead, _ := time.ParseDuration("0" + part[2] + "m")
+		if uids[part[1]] || e.Reminder > 72*time.Hour || e.Reminder != ahead {
+			return nil, fmt.Errorf("UID %s twice, or a reminder %s ahead", part[1], e.Reminder)
 		}
 		uids[part[1]] = true
+		if ring := e.Start.Add(-e.Reminder).Unix() / 60; ahead > 0 && !e.AllDay {
+			if minutes[ring] != "" {
+				return nil, fmt.Errorf("%q and %q ring in one minute", minutes[ring], e.Title)
+			}
+			minutes[ring] = e.Title
+		}
 	}
-	return events, nil
+	return former.Events, nil
 }
 
 // read wants a file to keep the rules, and returns its events.
@@ -88,7 +95,7 @@ func read(t testing.TB, file []byte) []ical.Event {
 func TestEachRuleOfTheHouseIsFound(t *testing.T) {
 	const zone, utc = "turkey-frames-zone.ics", "turkey-frames.ics"
 	alarm := "BEGIN:VALARM\r\nACTION:DISPLAY\r\nDESCRIPTION:x\r\nTRIGGER:-PT1M\r\nEND:VALARM\r\n"
-	const onset = "DTSTART:20261101T020000"
+	const onset = "DTSTART:20251102T020000"
 	for _, test := range []struct{ source, file, old, new string }{ // old is a regular expression
 		{"RFC 5545 3.1, lines end with CRLF", utc, `VERSION:2.0\r\n`, "VERSION:2.0\n"},
 		{"RFC 5545 3.1, the last line too", utc, `END:VCALENDAR\r\n`, "END:VCALENDAR"},
@@ -115,7 +122,7 @@ func TestEachRuleOfTheHouseIsFound(t *testing.T) {
 		{"RFC 5545 3.6.6, DISPLAY has a DESCRIPTION", utc, `DISPLAY\r\nDESCRIPTION:.*\n(?: .*\n)*`, "DISPLAY\r\n"},
 		{"an alarm is not after the start", utc, `TRIGGER:-`, "TRIGGER:"},
 		{"an alarm is not from the end", utc, `TRIGGER:`, "TRIGGER;RELATED=END:"},
-		{"an alarm is less than a day ahead", utc, `TRIGGER:-PT15M`, "TRIGGER:-PT1440M"},
+		{"an alarm is at most three days ahead", utc, `TRIGGER:-PT15M`, "TRIGGER:-PT4321M"},
 		{"one alarm", utc, `BEGIN:VALARM`, alarm + "BEGIN:VALARM"},
 		{"the alarm stands last", utc, `END:VALARM\r\n`, "END:VALARM\r\nLOCATION:kitchen\r\n"},
 		{"what is called off does not ring", utc, `STATUS:CONFIRMED`, "STATUS:CANCELLED"},

@@ -146,6 +146,17 @@ type link struct {
 	outsideFile
 }
 
+// idsOf are those of the events of a plan, in their order.
+func idsOf(plan timeline.Plan) (ids []string) {
+	for _, step := range shown(plan) {
+		ids = append(ids, step.ID)
+	}
+	for _, c := range plan.Checks {
+		ids = append(ids, c.ID)
+	}
+	return ids
+}
+
 // chain is the calendar of a run as planned and after each of its notes, each written
 // in the place of the one before, as brothrun note does it.
 func chain(t *testing.T, name string, r notedRun, notes []runfile.Note) []link {
@@ -174,9 +185,9 @@ func chain(t *testing.T, name string, r notedRun, notes []runfile.Note) []link {
 
 		was := live
 		live = map[string]understood{}
-		for i, step := range shown(l.plan) {
-			live[step.ID] = l.want[i]
-			delete(gone, step.ID)
+		for i, id := range idsOf(l.plan) {
+			live[id] = l.want[i]
+			delete(gone, id)
 		}
 		for id, event := range was {
 			if _, still := live[id]; !still {
@@ -235,12 +246,9 @@ func TestNotesMoveTheSameEvents(t *testing.T) {
 			moved, calledOff, anew, same := 0, 0, 0, 0
 			var was map[string]ical.Event
 			for n, l := range links {
-				live := map[string]timeline.Step{}
-				for _, step := range l.plan.Steps {
-					steps[step.ID] = true
-				}
-				for _, step := range shown(l.plan) {
-					live[step.ID] = step
+				live := map[string]understood{}
+				for i, id := range idsOf(l.plan) {
+					steps[id], live[id] = true, l.want[i]
 				}
 				is := eventsBySteps(t, l, steps)
 				for id, event := range is {
@@ -249,8 +257,12 @@ func TestNotesMoveTheSameEvents(t *testing.T) {
 					at := fmt.Sprintf("%s in %s", id, l.name)
 					assert.Equal(t, !on, event.Cancelled, "%s is called off where the plan has it not", at)
 					if on {
-						assert.Equal(t, step.Start.Unix(), event.Start.Unix(), at)
-						assert.Equal(t, step.End.Unix(), event.End.Unix(), at)
+						layout := time.RFC3339
+						if event.AllDay {
+							layout = time.DateOnly
+						}
+						assert.Equal(t, step.Start, event.Start.Format(layout), at)
+						assert.Equal(t, step.End, event.End.Format(layout), at)
 					}
 					switch {
 					case !stood:

@@ -105,7 +105,8 @@ func pageOf(plan timeline.Plan, f form) page {
 	if f.short {
 		sections = append(sections, section{rows: slices.Concat(useByShort(plan), inOneLine(b, f))})
 	} else {
-		sections = append(sections, section{title: "Use by", rows: useBy(plan)},
+		sections = append(sections, section{title: "When to look", rows: checkRows(plan, f)},
+			section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
 		if !f.brief {
 			sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
@@ -555,6 +556,15 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 			one.why = words.Why(step.Why, f.words)
 		}
 		rows = append(rows, one)
+	}
+	return rows
+}
+
+// checkRows are the checks of a plan.
+func checkRows(plan timeline.Plan, f form) (rows []row) {
+	for _, c := range plan.Checks {
+		title, _ := words.Check(plan, c, f.words)
+		rows = append(rows, row{timeline.Clock(c.At, "Mon 15:04"), title, ""})
 	}
 	return rows
 }

@@ -19,6 +19,7 @@ type Calendar struct {
 	Awake    Hours     // zero: DefaultAwake, said in the plan's assumptions
 	Busy     []Booking // when nobody who cooks is at home
 	Bookings []Booking // when the freeze dryer is taken
+	Canning  []Booking // when the canner is, by runs in other calendars
 	// CannerHours are the hours of the day in which the canner may run, for one
 	// that stands outside; zero: whenever somebody is up.
 	CannerHours  Hours
@@ -225,6 +226,7 @@ func newHouse(calendar Calendar, from, until time.Time) *house {
 		rows: map[variant]row{}, chains: map[int]*chains{}}
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
+	h.reserved[thing{Resource: Canner}] = wholeMinutes(calendar.Canning)
 	return h.on(func(*Calendar) {})
 }
 
@@ -370,12 +372,15 @@ func ParseHeat(text string) (Resource, error) {
 	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat", text)
 }
 
-// The longest lead a reminder may have: a day-long trigger means different
-// things to calendar programs over a clock change.
-const longestLead = 23*time.Hour + 59*time.Minute
+// UsualRemind asks for the lead that suits each step.
+const UsualRemind = "usual"
+
+// LongestLead is the longest lead a reminder may have: meat thaws, and ice is bought, up
+// to 3 days ahead. It is counted in exact time, not in days. Common practice, no source.
+const LongestLead = 3 * day
 
 // ParseRemind reads how long before a step its reminder comes: "15m" for every
-// kind, or "hands-on=20m,watch=5m" for some. A lead is from 0 to 23 h 59 min.
+// kind, or "hands-on=20m,watch=5m" for some. A lead is from 0 to 3 days.
 func ParseRemind(text string) (map[Kind]time.Duration, error) {
 	leads := map[Kind]time.Duration{}
 	kinds := []Kind{HandsOn, Watch, Waiting}
@@ -397,8 +402,8 @@ func ParseRemind(text string) (map[Kind]time.Duration, error) {
 				return nil, fmt.Errorf("reminder %q: %w", part, err)
 			}
 		}
-		if d < 0 || d > longestLead {
-			return nil, fmt.Errorf("reminder %q is out of range: from 0 to 23 h 59 min before the step", part)
+		if d < 0 || d > LongestLead {
+			return nil, fmt.Errorf("reminder %q is out of range: from 0 to 3d before the step", part)
 		}
 		for _, kind := range some {
 			if _, twice := leads[kind]; twice {

@@ -15,15 +15,16 @@ import (
 // Plan is a batch with its steps on the clock.
 type Plan struct {
 	Batch    stock.Batch
-	RunID    string // stable over replans: keys the calendar UIDs
-	Likeness string // what a replanned run is known by, name and kind; empty where the cook gave it an ID
-	Revision int    // of the run file, rises with every note: the calendar's SEQUENCE
+	RunID    string   // stable over replans: keys the calendar UIDs
+	Likeness []string // what a replanned run is known by, the surest first; none where the cook gave it an ID
+	Revision int      // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
 	Steps    []Step         // in order of start
 	AsOf     time.Time      // of the last note; zero: nothing came
 	Record   []record.Entry // what came
 	Planned  *stock.Batch   // the batch as it was before that; nil: nothing came
 	Unfit    *Unfit         // why there are no steps although a time was asked for; nil: they fit
+	Checks   []Check        // when to look at a thermometer beside the steps, in order
 	Sessions int            // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy        // until when what comes of it keeps
 	Warnings []remark.Note  // about the clock; the batch has its own

@@ -78,6 +78,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
 			return nil, err
 		}
+		plans[i].Checks = h.checks(runs[i], plans[i])
 		plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), awake...)
 	}
 	return plans, nil

@@ -16,7 +16,8 @@ import tempfile
 from understood import instant, say
 
 TIMED = re.compile(r"(?P<start>[\d/]+ @ [\d:]+) -> (?P<end>[\d/]+ @ [\d:]+)(?:>(?P<note>[0-9a-f]+) )?(?P<mark>[|!])(?P<title>.*)")
-DAY = re.compile(r"(?P<start>[\d/]+) \[\d+\] (?:>(?P<note>[0-9a-f]+) )?(?P<title>.*)")
+# Several whole days are kept as one that comes again each day until the last.
+DAY = re.compile(r"(?P<start>[\d/]+) \[\d+\] (?:\{1D -> (?P<last>[\d/]+)\} )?(?:>(?P<note>[0-9a-f]+) )?(?P<title>.*)")
 
 
 def time(text):
@@ -32,8 +33,8 @@ def read(path, home):
         if match := TIMED.fullmatch(line):
             event = {"start": time(match["start"]), "end": time(match["end"]), "rings": match["mark"] == "!"}
         elif match := DAY.fullmatch(line):
-            day = datetime.datetime.strptime(match["start"], "%m/%d/%Y").date()
-            event = {"start": day.isoformat(), "end": (day + datetime.timedelta(days=1)).isoformat(), "rings": False}
+            day, last = (datetime.datetime.strptime(text, "%m/%d/%Y").date() for text in (match["start"], match["last"] or match["start"]))
+            event = {"start": day.isoformat(), "end": (last + datetime.timedelta(days=1)).isoformat(), "rings": False}
         else:
             raise ValueError(f"unknown line {line!r}")
         event["title"] = match["title"]

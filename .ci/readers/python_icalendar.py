@@ -26,7 +26,7 @@ def read(path):
             "title": str(component.get("SUMMARY", "")),
             "description": str(component.get("DESCRIPTION", "")),
             "alarms_s": [int(alarm["TRIGGER"].dt.total_seconds()) for alarm in component.walk("VALARM")],
-            "cancelled": component["STATUS"] == "CANCELLED",
+            "cancelled": component.get("STATUS") == "CANCELLED",
         }
 
 

@@ -150,7 +150,7 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 		return noted.Data, err
 	}, func() {
 		if stays == nil {
-			stays = move(calendars, noted, now)
+			stays = move(calendars, noted, noting.Clock)
 		}
 	})
 	if err != nil {
@@ -207,7 +207,7 @@ func movable(day order.Day, write, busy []string) ([]output, error) {
 	}
 	read := inputs([]*order.Request{day.Request}, busy)
 	for _, path := range day.BusyFiles() {
-		if former, err := formerAt(path); path != own || err != nil || former == nil {
+		if former, err := formerAt(path, nil); path != own || err != nil || former == nil {
 			read = append(read, input{"a calendar of when you are busy", path})
 		}
 	}
@@ -216,7 +216,7 @@ func movable(day order.Day, write, busy []string) ([]output, error) {
 
 // move writes the calendar files of a run again: the same events, moved, and those of
 // other runs as they are.
-func move(outs []output, noted order.Noted, now time.Time) error {
+func move(outs []output, noted order.Noted, clock order.Clock) error {
 	if len(outs) == 0 {
 		return nil
 	}
@@ -240,13 +240,21 @@ func move(outs []output, noted order.Noted, now time.Time) error {
 			return err
 		}
 	}
-	if err := readFormers(outs); err != nil {
+	if err := readFormers(outs, order.RunIDs([]*order.Request{noted.After.Request})); err != nil {
 		return err
+	}
+	if lead := remind(outs, export.Asked{}); lead != "" {
+		clock.Remind = lead
+		again, err := noted.After.Again(clock)
+		if err != nil {
+			return err
+		}
+		noted.After = again
 	}
 	formers := make([]*export.Former, len(outs))
 	for i, o := range outs {
 		formers[i] = o.former
 	}
-	noted.After.Keep(formers, now)
-	return writeAll(outs, nil, []timeline.Plan{noted.After.Plan}, export.Options{Now: now, Others: true}, true)
+	noted.After.Keep(formers, clock.Now)
+	return writeAll(outs, nil, []timeline.Plan{noted.After.Plan}, export.Options{Now: clock.Now, Others: true}, true)
 }

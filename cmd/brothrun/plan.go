@@ -122,6 +122,9 @@ type outputFlags struct {
 	format     string
 	zoneInFile bool
 	useBy      bool
+	phases     bool
+	noWaiting  bool
+	asked      export.Asked
 	force      bool
 }
 
@@ -151,7 +154,7 @@ func newPlan() *cobra.Command {
 	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
 	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
 	clock.StringArrayVar(&out.busy, "busy", nil, "calendar `FILE` (.ics) of when you are out or taken (repeatable)")
-	clock.StringVar(&out.remind, "remind", "", "how `LONG` before a step its reminder comes, such as 15m, or hands-on=20m,watch=5m")
+	clock.StringVar(&out.remind, "remind", "", "how `LONG` before a step its reminder comes, such as 15m or 2d, or hands-on=20m,watch=5m; usual as suits the step")
 	clock.BoolVar(&out.why, "why", false, "say of every step what keeps it where it stands")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
 	output.BoolVar(&out.full, "full", false, "show all of it: the water, other ways to fill the jars, freeze-drying, what was assumed, the cautions")
@@ -163,6 +166,8 @@ func newPlan() *cobra.Command {
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md .svg; - is standard output (repeatable)")
 	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json, md or svg")
 	output.BoolVar(&out.useBy, "use-by", false, "put the use-by dates into the calendar too, each announced the morning before")
+	output.BoolVar(&out.phases, "phases", false, "put each phase of a canner load into the calendar too, as a question")
+	output.BoolVar(&out.noWaiting, "no-waiting", false, "leave out of the calendar what nobody is needed for")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
 	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
 		cmd.Flags().AddFlagSet(groups[title])
@@ -171,6 +176,18 @@ func newPlan() *cobra.Command {
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
+		}
+		for name, choice := range map[string]**bool{"phases": &out.asked.Phases, "no-waiting": &out.asked.NoWaiting} {
+			if cmd.Flags().Changed(name) {
+				given, err := cmd.Flags().GetBool(name)
+				if err != nil {
+					return err
+				}
+				*choice = &given
+			}
+		}
+		if cmd.Flags().Changed("remind") {
+			out.asked.Remind = &out.remind
 		}
 		if len(args) == 0 {
 			args = []string{""} // flags alone make a run
@@ -215,11 +232,11 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	if err != nil {
 		return err
 	}
-	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy}
+	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy, Asked: out.asked}
 	if options.Now, err = stamp(); err != nil {
 		return err
 	}
-	if err := prepare(outs, out.force, inputs(requests, out.busy)); err != nil {
+	if err := prepare(outs, out.force, inputs(requests, out.busy), order.RunIDs(requests)); err != nil {
 		return err
 	}
 	batches, err := worked(requests, outs, out, options.Now)
@@ -239,7 +256,7 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	if slices.ContainsFunc(batches, stock.Batch.Refused) {
 		leave(output.needsLoads, "a load to draw")
 	}
-	clock := order.Clock{Now: options.Now, Busy: out.busy, Remind: out.remind, Timed: timed(out)}
+	clock := order.Clock{Now: options.Now, Busy: out.busy, Remind: remind(outs, out.asked), Timed: timed(out)}
 	plans, away, unfit := order.Schedule(requests, batches, clock)
 	if unfit != nil && !errors.As(unfit, new(*order.Unfit)) {
 		return unfit
@@ -280,6 +297,18 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 		return errRefused
 	}
 	return unfit
+}
+
+// remind is how long before a step its reminder comes: as asked for, or as the first of
+// the calendars that are to be replaced has it.
+func remind(outs []output, asked export.Asked) string {
+	for _, o := range outs {
+		asked = asked.Or(o.former.Asked())
+	}
+	if asked.Remind == nil || *asked.Remind == timeline.UsualRemind {
+		return ""
+	}
+	return *asked.Remind
 }
 
 // asked is what is to be written, and where.
@@ -323,7 +352,7 @@ func timed(out outputFlags) (given []string) {
 		name  string
 		given bool
 	}{
-		{"busy", len(out.busy) > 0}, {"remind", out.remind != ""}, {"why", out.why}, {"chart", out.chart}, {"use-by", out.useBy},
+		{"busy", len(out.busy) > 0}, {"remind", out.remind != ""}, {"why", out.why}, {"chart", out.chart}, {"use-by", out.useBy}, {"phases", out.phases}, {"no-waiting", out.noWaiting},
 	} {
 		if flag.given {
 			given = append(given, flag.name)

@@ -109,12 +109,12 @@ func lint(ts *testscript.TestScript, neg bool, args []string) {
 
 // readOurs reads the events of a calendar file that brothrun wrote.
 func readOurs(ts *testscript.TestScript, name string) []ical.Event {
-	events, ours, err := ical.Read(strings.NewReader(ts.ReadFile(name)), name)
+	former, err := ical.Read(strings.NewReader(ts.ReadFile(name)), name, nil)
 	ts.Check(err)
-	if !ours {
+	if !former.Ours {
 		ts.Fatalf("%s is a calendar of another program", name)
 	}
-	return events
+	return former.Events
 }
 
 // glob asserts that files match a pattern, or with ! that none does: ! glob .run*

@@ -106,12 +106,12 @@ func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 func (o output) needsLoads() bool { return o.form == "svg" }
 
 // prepare finds the file each output goes to and reads the calendars that are to be
-// replaced.
-func prepare(outs []output, force bool, read []input) error {
+// replaced, in which runIDs are known again.
+func prepare(outs []output, force bool, read []input, runIDs []string) error {
 	if err := place(outs, force, read); err != nil || !force {
 		return err
 	}
-	return readFormers(outs)
+	return readFormers(outs, runIDs)
 }
 
 // place finds the file each output goes to. A file that is read is not replaced, by
@@ -140,15 +140,15 @@ func place(outs []output, force bool, read []input) error {
 	return nil
 }
 
-// readFormers reads the calendars that are to be replaced. One that is not wholly ours
-// is kept: what stood in it could not be carried on.
-func readFormers(outs []output) (err error) {
+// readFormers reads the calendars that are to be replaced, in which runIDs are known
+// again. One with nothing of ours is kept.
+func readFormers(outs []output, runIDs []string) (err error) {
 	for i := range outs {
 		out := &outs[i]
 		if out.form != "ics" || out.path == "-" {
 			continue
 		}
-		if out.former, err = formerAt(out.target); err != nil {
+		if out.former, err = formerAt(out.target, runIDs); err != nil {
 			return fmt.Errorf("%s is kept, even with --force: %w; write to another file", out.path, err)
 		}
 	}
@@ -292,7 +292,7 @@ func targetOf(path string, force bool) (string, error) {
 
 // formerAt reads the calendar that is about to be replaced; nil when there is no
 // file. One of another program is an error.
-func formerAt(path string) (*export.Former, error) {
+func formerAt(path string, runIDs []string) (*export.Former, error) {
 	file, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -301,7 +301,7 @@ func formerAt(path string) (*export.Former, error) {
 		return nil, err
 	}
 	defer file.Close()
-	former, err := export.ReadFormer(file)
+	former, err := export.ReadFormer(file, runIDs...)
 	if err == nil && former == nil {
 		err = errors.New("it is a calendar of another program")
 	}

@@ -432,9 +432,9 @@ func (t told) load() []string {
 		t.say("1. Lid on, high heat, to a steady stream of steam: %v.", c.HeatUp),
 		t.say("2. Vent with steady steam: %v, not less.%s", c.Vent, nearDry),
 		t.say("3. Then %s, up to %s%s: %v.%s", closing, both, gauge, c.Pressurise, reached),
-		t.say("4. Time starts now: %v at %s or just above, for %a. Below it, bring it back and start the full "+
-			"time again.", load.Process, both, b.Altitude),
-		t.say("5. Heat off. Let the pressure fall by itself to zero: %v. Never force it.%s", c.Depressurise, zero),
+		t.say("4. Time starts now: set a timer for %v at %s or just above, for %a. Below it, bring it back and start "+
+			"the full time again.", load.Process, both, b.Altitude),
+		t.say("5. Timer out, and never below? Heat off. Let the pressure fall by itself to zero: %v. Never force it.%s", c.Depressurise, zero),
 		t.say("6. Weight off, wait %v, then open.%s", c.Wait, t.waterLeft(load)))
 	return append(detail, t.warnings(remark.OutdoorBurnerCode)...)
 }
@@ -473,9 +473,7 @@ func (t told) waterLeft(load stock.Load) string {
 
 func (t told) sealTitle() string {
 	step, which := t.step, ""
-	if slices.ContainsFunc(t.plan.Steps, func(s timeline.Step) bool {
-		return s.Role == timeline.SealCheck && s.Session == step.Session && s.ID != step.ID
-	}) {
+	if t.checkedApart() {
 		which = " of " + loadNames(step.Loads)
 	}
 	switch {

@@ -10,6 +10,7 @@ package busy
 
 import (
 	"cmp"
+	"errors"
 	"io"
 	"slices"
 	"strings"
@@ -31,6 +32,12 @@ const (
 // Error is something in a calendar file that cannot be used.
 type Error = ical.Error
 
+// Oddity is something in a file that is not as it should be, and did no harm.
+type Oddity struct {
+	Err    *Error
+	Widest bool // taken as busy for as long as it may be; else left out
+}
+
 // Reader reads calendar files one after another, and gathers the times they mark as
 // busy.
 type Reader struct {
@@ -38,6 +45,8 @@ type Reader struct {
 	from, until time.Time
 	own         []string // keys of runs whose steps do not count
 	bookings    []timeline.Booking
+	taken       map[timeline.Resource][]timeline.Booking
+	oddities    []Oddity
 
 	in   *ical.Reader
 	work int // spent so far of mostWork
@@ -51,6 +60,12 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 	r := &Reader{zone: zone, from: from, until: until, own: own}
 	wanted := []string{"METHOD", "VEVENT", "SUMMARY", "EXRULE", "EXDATE", "VFREEBUSY", "FREEBUSY"}
 	r.in = ical.NewReader(zone, append(wanted, eventParts...)...)
+	r.taken = map[timeline.Resource][]timeline.Booking{}
+	r.in.Unknown = func(line int, name string) {
+		wrong := &Error{}
+		errors.As(r.in.Fail(line, "", "time zone %s is not known and the file does not describe it", ical.Quote(name)), &wrong)
+		r.oddities = append(r.oddities, Oddity{Err: wrong, Widest: true})
+	}
 	r.in.Repeat = func(p ical.Property, start ical.Moment) ([]ical.Instance, error) {
 		repeats, err := r.rule(p, start)
 		if err != nil {
@@ -66,11 +81,20 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 // Bookings returns the busy times of all files so far, whole, on the clock of the
 // reader's zone, sorted by start; overlapping ones are kept. What is the event's SUMMARY
 // on one line.
-func (r *Reader) Bookings() []timeline.Booking {
-	slices.SortFunc(r.bookings, func(a, b timeline.Booking) int {
+func (r *Reader) Bookings() []timeline.Booking { return sorted(r.bookings) }
+
+// Taken returns when something of the kitchen is taken by runs in other calendars of
+// ours, as Bookings has it.
+func (r *Reader) Taken(what timeline.Resource) []timeline.Booking { return sorted(r.taken[what]) }
+
+// Oddities returns what was odd in the files so far, in their order.
+func (r *Reader) Oddities() []Oddity { return r.oddities }
+
+func sorted(bookings []timeline.Booking) []timeline.Booking {
+	slices.SortFunc(bookings, func(a, b timeline.Booking) int {
 		return cmp.Or(a.From.Compare(b.From), a.To.Compare(b.To), cmp.Compare(a.What, b.What))
 	})
-	return r.bookings
+	return bookings
 }
 
 // Add reads one file more, called name in errors, after one of which the reader is of no use.
@@ -81,10 +105,13 @@ func (r *Reader) Bookings() []timeline.Booking {
 // its rule misses it, and an instance the clock skips (3.8.5.3 and 3.3.10 say
 // different things) falls as late as the clock was put forward.
 //
+// Of another calendar of ours the canner and the freeze dryer are taken too (Taken). A
+// zone that nobody knows is taken for every one there is. An odd event that cannot
+// matter is left out, and Oddities tells of it.
+//
 // An *Error names the line when the file is cut short, larger than 32 MiB, not
-// UTF-8 or no calendar, when a date, zone, duration or rule cannot be read, when
-// an event lacks DTSTART, when RANGE=THISANDFUTURE is used, or when a limit of
-// this package is passed. Errors of in are wrapped.
+// UTF-8 or no calendar, when in the window a date, duration or rule cannot be read or
+// RANGE=THISANDFUTURE is used, or when a limit of this package is passed. Errors of in are wrapped.
 func (r *Reader) Add(in io.Reader, name string) error {
 	calendars, err := r.in.Read(in, name)
 	if err != nil {
@@ -118,6 +145,9 @@ func (r *Reader) calendar(c *ical.Component) error {
 			}
 		case "VEVENT":
 			e, err := r.event(child)
+			if r.harmless(child, err) {
+				continue
+			}
 			if err != nil {
 				return err
 			}
@@ -143,6 +173,37 @@ func (r *Reader) calendar(c *ical.Component) error {
 		}
 	}
 	return nil
+}
+
+// longAgo is how long before the window an event that does not repeat is over by, whatever
+// its end says that cannot be read; own choice.
+const longAgo = 31 * day
+
+// harmless reports whether what is wrong with an event cannot matter, and notes it: one
+// without a start, and one that begins after the
+// window, or so long before it, once, that it is over. A limit that was passed will be
+// passed again by what matters.
+func (r *Reader) harmless(c *ical.Component, err error) bool {
+	var wrong *Error
+	if !errors.As(err, &wrong) {
+		return false
+	}
+	once, repeated := r.in.Once(c, eventParts...)
+	if repeated != nil {
+		return false
+	}
+	start := once["DTSTART"]
+	lost := start == nil || start.Value == ""
+	if !lost {
+		begins, err := r.in.Moment(*start, start.Value, r.in.Floating())
+		again := slices.ContainsFunc(c.Properties, func(p ical.Property) bool { return p.Name == "RRULE" || p.Name == "RDATE" })
+		lost = err == nil && once["RECURRENCE-ID"] == nil &&
+			(begins.At.After(r.until.Add(slack)) && !again || begins.At.Before(r.from.Add(-longAgo)) && !again)
+	}
+	if lost {
+		r.oddities = append(r.oddities, Oddity{Err: wrong})
+	}
+	return lost
 }
 
 // event is a VEVENT with its times read.
@@ -187,7 +248,7 @@ func (e *exceptions) has(m ical.Moment) bool {
 // eventParts may stand once in an event.
 var eventParts = []string{
 	"UID", "DTSTART", "DTEND", "DURATION", "RECURRENCE-ID", "TRANSP", "STATUS",
-	"X-MICROSOFT-CDO-BUSYSTATUS", ical.RunProperty,
+	"X-MICROSOFT-CDO-BUSYSTATUS", ical.RunProperty, ical.TakesProperty,
 }
 
 // event reads a VEVENT.
@@ -216,6 +277,17 @@ func (r *Reader) event(c *ical.Component) (event, error) {
 	if run := once[ical.RunProperty]; run != nil && slices.Contains(r.own, run.Value) {
 		e.free = true
 		return e, nil
+	}
+	if p := once[ical.TakesProperty]; p != nil && !is("STATUS", "CANCELLED") {
+		takes, ok := ical.ParseTakes(p.Text())
+		if ok && r.overlaps(takes.From, takes.To) && len(r.taken[takes.What]) < mostBookings {
+			r.taken[takes.What] = append(r.taken[takes.What],
+				timeline.Booking{From: takes.From.In(r.zone), To: takes.To.In(r.zone), What: e.what})
+		}
+		if ok && takes.What == timeline.Canner {
+			e.free = true // whoever is beside it is at home
+			return e, nil
+		}
 	}
 	e.free = is("TRANSP", "TRANSPARENT") || is("STATUS", "CANCELLED") || is("X-MICROSOFT-CDO-BUSYSTATUS", "FREE")
 
@@ -302,7 +374,8 @@ func (r *Reader) book(e event, away *exceptions) error {
 			return nil
 		}
 		seen[i.At.Unix()] = true
-		return r.add(e.line, i.At, i.End(), e.what)
+		from, to := e.span(i)
+		return r.add(e.line, from, to, e.what)
 	}
 	for _, i := range append([]ical.Instance{e.first}, e.more...) {
 		if err := take(i); err != nil {
@@ -315,7 +388,7 @@ func (r *Reader) book(e event, away *exceptions) error {
 			return err
 		}
 		for _, i := range again {
-			if !r.overlaps(i.At, i.End()) {
+			if from, to := e.span(i); !r.overlaps(from, to) {
 				continue // not even kept as seen: there may be millions
 			}
 			if err := take(i); err != nil {
@@ -324,6 +397,14 @@ func (r *Reader) book(e event, away *exceptions) error {
 		}
 	}
 	return nil
+}
+
+// span is when an instance of e takes place, or may, where its clock is not known.
+func (e event) span(i ical.Instance) (from, to time.Time) {
+	if e.first.Vague && i.End().After(i.At) {
+		return ical.Vague(i.At, i.End())
+	}
+	return i.At, i.End()
 }
 
 // overlaps reports whether a span has a length and lies in the window with a part.
@@ -359,7 +440,8 @@ func (r *Reader) freeBusy(c *ical.Component) error {
 			if err != nil {
 				return err
 			}
-			if err := r.add(p.Line, period.At, period.End(), ""); err != nil {
+			from, to := event{first: period}.span(period)
+			if err := r.add(p.Line, from, to, ""); err != nil {
 				return err
 			}
 		}

@@ -280,15 +280,12 @@ func TestReadErrorsNameFileAndLine(t *testing.T) {
 		{"parameter without value", in("DTSTART;TZID:20260328T080000\n"), `work.ics:5: "DTSTART;TZID:20260328T080000" is no calendar line, such as SUMMARY:Dentist`},
 		{"old version", "BEGIN:VCALENDAR\nVERSION:1.0\nEND:VCALENDAR\n", `work.ics:2: VERSION is "1.0"; only calendars of VERSION:2.0 can be read`},
 		{"a change to an event without a UID", head + "BEGIN:VEVENT\n" + start + "RECURRENCE-ID:20260328T080000Z\nEND:VEVENT\nEND:VCALENDAR\n", `work.ics:3: this event changes an instance of another, and has no UID to tell which`},
-		{"no DTSTART", in(""), `work.ics:3: this event has no DTSTART`},
 		{"two DTSTART", in(start + start), `work.ics:6: DTSTART stands twice in this VEVENT`},
 		{"no date", in("DTSTART:2026banana\n"), `work.ics:5: DTSTART "2026banana" is no date or time`},
 		{"no such day", in("DTSTART;VALUE=DATE:20260230\n"), `work.ics:5: DTSTART "20260230" is no date`},
 		{"folded: the first line is named", in("DTSTART\n :2026\n banana\n"), `work.ics:5: DTSTART "2026banana" is no date or time`},
 		{"fraction", in("DTSTART:20260328T080000.5Z\n"), `work.ics:5: DTSTART "20260328T080000.5Z" is no date or time`},
 		{"zone and Z", in("DTSTART;TZID=Europe/Berlin:20260328T080000Z\n"), `work.ics:5: DTSTART "20260328T080000Z" has a TZID and ends with Z: it is unclear which clock it means`},
-		{"unknown zone", in("DTSTART;TZID=Home:20260328T080000\n"), `work.ics:5: time zone "Home" is not known and the file does not describe it`},
-		{"the machine's own zone is none", in("DTSTART;TZID=Local:20260328T080000\n"), `work.ics:5: time zone "Local" is not known and the file does not describe it`},
 		{"end before start", in(start + "DTEND:20260328T070000Z\n"), `work.ics:6: DTEND "20260328T070000Z" is before DTSTART`},
 		{"end is a date", in(start + "DTEND;VALUE=DATE:20260329\n"), `work.ics:6: DTEND "20260329" does not go with DTSTART: one is a date, the other a time`},
 		{"end and duration", in(start + "DTEND:20260328T090000Z\nDURATION:PT1H\n"), `work.ics:6: this event has both DTEND and DURATION`},
@@ -439,4 +436,73 @@ func TestOwnStepsAreNotBusy(t *testing.T) {
 		require.NoError(t, err)
 		assert.Len(t, got, row.want)
 	}
+}
+
+// Source: the issue, no published source: what cannot matter does not refuse a file, and
+// what may is taken for all it may be.
+func TestOddEventsThatCannotMatterAreLeftOut(t *testing.T) {
+	choir := "BEGIN:VEVENT\nUID:9\nDTSTART:20260328T080000Z\nDURATION:PT1H\nSUMMARY:Choir\nEND:VEVENT\n"
+	for _, row := range []struct{ name, odd, says string }{
+		{"no DTSTART", "BEGIN:VEVENT\nUID:1\nEND:VEVENT\n", "work.ics:4: this event has no DTSTART"},
+		{"an end that is none, long past", "BEGIN:VEVENT\nUID:1\nDTSTART:20251101T080000Z\nDTEND:banana\nEND:VEVENT\n", `work.ics:7: DTEND "banana" is no date or time`},
+		{"an end before the start, years later", "BEGIN:VEVENT\nUID:1\nDTSTART:20290101T080000Z\nDTEND:20290101T070000Z\nEND:VEVENT\n", `work.ics:7: DTEND "20290101T070000Z" is before DTSTART`},
+	} {
+		r := busy.NewReader(time.UTC, year2026, year2027)
+		require.NoError(t, r.Add(strings.NewReader(calendar(row.odd+choir)), "work.ics"), row.name)
+		assert.Equal(t, []string{"2026-03-28T08:00Z/2026-03-28T09:00Z"}, spans(r.Bookings()), row.name)
+		require.Len(t, r.Oddities(), 1, row.name)
+		assert.EqualError(t, r.Oddities()[0].Err, row.says)
+		assert.False(t, r.Oddities()[0].Widest)
+	}
+	for name, odd := range map[string]string{
+		"an end that is none, in the window": "DTSTART:20260501T080000Z\nDTEND:banana",
+		"a start that is none":               "DTSTART:2026banana",
+		"a rule that may reach the window":   "DTSTART:20200501T080000Z\nDURATION:PT1H\nRRULE:FREQ=FORTNIGHTLY",
+	} {
+		_, err := readAs(strings.NewReader(event(odd)), "work.ics", time.UTC, year2026, year2027)
+		assert.Error(t, err, name)
+	}
+}
+
+// Source: tz database: Baker Island is 12 h behind UTC, Kiritimati 14 h ahead.
+func TestAZoneNobodyKnowsIsTakenForEvery(t *testing.T) {
+	for _, zone := range []string{"Home", "Local", "(UTC-07:00) Nowhere"} {
+		r := busy.NewReader(time.UTC, year2026, year2027)
+		file := event("DTSTART;TZID=\""+zone+"\":20260328T080000", "DURATION:PT1H", "RRULE:FREQ=DAILY;COUNT=3", "EXDATE;TZID=\""+zone+"\":20260329T080000")
+		require.NoError(t, r.Add(strings.NewReader(file), "work.ics"))
+		assert.Equal(t, []string{"2026-03-27T18:00Z/2026-03-28T21:00Z", "2026-03-29T18:00Z/2026-03-30T21:00Z"}, spans(r.Bookings()), zone)
+		require.Len(t, r.Oddities(), 1, "it is said once")
+		assert.True(t, r.Oddities()[0].Widest)
+	}
+}
+
+// Sources: RFC 5545 3.2.19; Unicode CLDR 41, windowsZones.
+func TestZonesAsWindowsCallsAndShowsThem(t *testing.T) {
+	for zone, want := range map[string]string{
+		"UTC": "08:00", "Mountain Standard Time": "14:00", "(UTC-07:00) Mountain Time (US & Canada)": "14:00",
+		"(GMT-07:00) Mountain Time (US & Canada)": "14:00", "Mountain Time (US & Canada)": "14:00", "W. Europe Standard Time": "07:00",
+		"(UTC+01:00) Amsterdam, Berlin, Bern, Rome, Stockholm, Vienna": "07:00", "(UTC+05:30) Chennai, Kolkata, Mumbai, New Delhi": "02:30",
+		"(UTC) Coordinated Universal Time": "08:00",
+	} {
+		r := busy.NewReader(time.UTC, year2026, year2027)
+		require.NoError(t, r.Add(strings.NewReader(event("DTSTART;TZID=\""+zone+"\":20260328T080000", "DURATION:PT1H")), "work.ics"))
+		require.Len(t, r.Bookings(), 1)
+		assert.Equal(t, want, r.Bookings()[0].From.Format("15:04"), zone)
+		assert.Empty(t, r.Oddities(), zone)
+	}
+	assert.Len(t, read(t, event("DTSTART;TZID=UTC:20260328T080000Z", "DURATION:PT1H"), "UTC", year2026, year2027), 1, "both say the same")
+}
+
+// What another run of ours takes of the kitchen is taken, as long as all may run.
+func TestOtherRunsTakeCannerAndDryer(t *testing.T) {
+	file := calendar("BEGIN:VEVENT\nUID:1\nSUMMARY:Load 1\nX-BROTHRUN-RUN:other\nX-BROTHRUN-TAKES:canner/20260328T080000Z/20260328T110000Z\n" +
+		"DTSTART:20260328T080000Z\nDURATION:PT2H\nEND:VEVENT\nBEGIN:VEVENT\nUID:2\nX-BROTHRUN-RUN:other\n" +
+		"X-BROTHRUN-TAKES:freeze-dryer/20260328T120000Z/20260330T120000Z\nDTSTART:20260328T120000Z\nDURATION:PT10M\nEND:VEVENT\n" +
+		"BEGIN:VEVENT\nUID:3\nX-BROTHRUN-RUN:mine\nX-BROTHRUN-TAKES:canner/20260401T080000Z/20260401T110000Z\nDTSTART:20260401T080000Z\nEND:VEVENT\n" +
+		"BEGIN:VEVENT\nUID:4\nSTATUS:CANCELLED\nX-BROTHRUN-TAKES:canner/20260402T080000Z/20260402T110000Z\nDTSTART:20260402T080000Z\nEND:VEVENT")
+	r := busy.NewReader(time.UTC, year2026, year2027, "mine")
+	require.NoError(t, r.Add(strings.NewReader(file), "work.ics"))
+	assert.Equal(t, []string{"2026-03-28T08:00Z/2026-03-28T11:00Z"}, spans(r.Taken(timeline.Canner)))
+	assert.Equal(t, []string{"2026-03-28T12:00Z/2026-03-30T12:00Z"}, spans(r.Taken(timeline.FreezeDryer)))
+	assert.Equal(t, []string{"2026-03-28T12:00Z/2026-03-28T12:10Z"}, spans(r.Bookings()), "beside a load somebody is at home")
 }

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	ics "github.com/arran4/golang-ical"
-
 	"brothrun/timeline"
 )
 
@@ -61,6 +59,15 @@ func (r *Reader) clock(line int, name string) (Clock, error) {
 	return c, err
 }
 
+// vague is the clock of a zone that nobody knows, for who takes it so.
+var vague = clockOf(time.UTC)
+
+// Vague widens a span in a zone that is not known to all it may be: clocks stand from 12 h
+// behind UTC to 14 h ahead of it (tz database).
+func Vague(from, to time.Time) (earliest, latest time.Time) {
+	return from.Add(-14 * time.Hour), to.Add(12 * time.Hour)
+}
+
 // inTheWorld looks a zone up by a name that is not the file's own; nil when there
 // is none.
 func (r *Reader) inTheWorld(line int, name string) (Clock, error) {
@@ -73,7 +80,7 @@ func (r *Reader) inTheWorld(line int, name string) (Clock, error) {
 	}
 	location, err := timeline.LoadZone(name)
 	if err != nil {
-		location = ics.WindowsTimezoneToIANA(name)
+		location, _ = timeline.LoadZone(fromWindows(name))
 	}
 	r.world[name] = nil
 	if location != nil {
@@ -107,6 +114,10 @@ func (r *Reader) resolve(line int, name string) (Clock, error) {
 				return c, err
 			}
 		}
+	}
+	if r.Unknown != nil {
+		r.Unknown(line, name)
+		return nil, nil
 	}
 	return nil, r.Fail(line, "name an IANA zone, such as America/Denver, or export the calendar with its time zones",
 		"time zone %s is not known and the file does not describe it", Quote(name))

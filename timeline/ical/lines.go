@@ -7,7 +7,7 @@
 // (Reader); what repeats is for the caller to work out.
 //
 // Sources: [RFC 5545] (iCalendar), RFC 6868 (carets in parameters), and the Unicode
-// CLDR's windowsZones table (Windows zone names), which the library has.
+// CLDR's windowsZones table (Windows zone names).
 package ical
 
 import (
@@ -48,6 +48,10 @@ type Reader struct {
 	// Repeat works out an RRULE of a VTIMEZONE that begins at start. Without it such
 	// a rule is an error.
 	Repeat func(rule Property, start Moment) ([]Instance, error)
+
+	// Unknown is told of a zone that nobody knows, once in a calendar; moments in it are
+	// then Vague. Without it such a zone is an error.
+	Unknown func(line int, name string)
 
 	zone   *time.Location
 	wanted map[string]bool

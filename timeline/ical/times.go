@@ -18,6 +18,7 @@ type Moment struct {
 	Clock Clock
 	Date  bool
 	At    time.Time // the instant
+	Vague bool      // its clock is not known: At is as if it were that of UTC
 }
 
 // On is the moment when a clock shows wall.
@@ -89,7 +90,7 @@ func (r *Reader) Moment(p Property, text string, floating Clock) (Moment, error)
 		return Moment{}, err
 	case date:
 		return On(wall, r.Floating(), true), nil
-	case utc && zone != "":
+	case utc && zone != "" && !strings.EqualFold(zone, "UTC"):
 		return Moment{}, r.Fail(p.Line, "drop one of them",
 			"%s %s has a TZID and ends with Z: it is unclear which clock it means", p.Name, Quote(text))
 	case utc:
@@ -98,6 +99,11 @@ func (r *Reader) Moment(p Property, text string, floating Clock) (Moment, error)
 		c, err := r.clock(p.Line, zone)
 		if err != nil {
 			return Moment{}, err
+		}
+		if c == nil {
+			m := On(wall, vague, false)
+			m.Vague = true
+			return m, nil
 		}
 		return On(wall, c, false), nil
 	case floating == nil:

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,18 +24,22 @@ const (
 type Calendar struct {
 	Name   string // what programs that name a calendar by its file call it; may be empty
 	Events []Event
+	Kept   []Kept // what others put into the calendar that this one takes the place of
 }
 
 // Event is one event of a calendar, its texts cleaned.
 type Event struct {
-	UID, Run, Alike       string         // what it is known by; Run stands in RunProperty, Alike may be empty
+	UID, Run              string         // what it is known by; Run stands in RunProperty
+	Alike                 string         // what its run is known again by, keys with blanks between; may be empty
+	Set                   string         // how the calendar was asked for; may be empty
+	Takes                 Takes          // of the kitchen; the zero value for nothing
 	Title, Text, Category string         // a title is never empty: calcurse 4.7 crashes without
 	Start, End            time.Time      // of a whole day: midnight UTC of its date
 	Place                 *time.Location // whose local time is written; nil for UTC
 	AllDay, Busy          bool
 	Cancelled             bool // it is written without a reminder
 	Sequence              int
-	Reminder              time.Duration // before the start, in whole minutes; 0: none
+	Reminder              time.Duration // before the start, in whole minutes; 0: it does not ring
 }
 
 // RunProperty says which run an event belongs to, so that a later file can tell a
@@ -45,16 +50,55 @@ const RunProperty = "X-BROTHRUN-RUN"
 // alikeProperty says what a run without an ID of the cook's is known by.
 const alikeProperty = "X-BROTHRUN-ALIKE"
 
+// setProperty says how the calendar was asked for, so that a rewrite keeps it.
+const setProperty = "X-BROTHRUN-SET"
+
+// TakesProperty says what of the kitchen is taken from when to when.
+const TakesProperty = "X-BROTHRUN-TAKES"
+
+// Takes is something of the kitchen that is taken for a span.
+type Takes struct {
+	What     timeline.Resource
+	From, To time.Time
+}
+
+// String is the value of TakesProperty: "canner/20261129T164000Z/20261129T185500Z".
+func (t Takes) String() string {
+	return fmt.Sprintf("%s/%s/%s", t.What, inUTC(t.From), inUTC(t.To))
+}
+
+// ParseTakes reads what String writes; ok is false for anything else.
+func ParseTakes(text string) (t Takes, ok bool) {
+	parts := strings.Split(strings.TrimSpace(text), "/")
+	if len(parts) != 3 {
+		return Takes{}, false
+	}
+	from, err1 := time.Parse(timeLayout+"Z", parts[1])
+	to, err2 := time.Parse(timeLayout+"Z", parts[2])
+	return Takes{timeline.Resource(parts[0]), from, to}, err1 == nil && err2 == nil && to.After(from)
+}
+
 const productID = "-//brothrun//kitchen plan//EN"
 
 // File is a calendar ready to be written.
-type File struct{ calendar *ics.Calendar }
+type File struct {
+	calendar *ics.Calendar
+	kept     []byte
+}
 
 // Compose makes the file of a calendar [RFC 5545], every event stamped with now. Each
 // instant is cut to whole seconds and written in UTC, or in the local time of the
 // event's Place unless the wall clock shows it twice; the rules of each zone stand
-// in the file once. It is an error when a Place has no name to write.
+// in the file once. Where what is kept describes a zone of that name, its rules are
+// those of the file, and the events are written in UTC. It is an error when a Place has
+// no name to write.
 func (c Calendar) Compose(now time.Time) (File, error) {
+	kept := used(c.Kept)
+	for i, e := range c.Events {
+		if e.Place != nil && slices.ContainsFunc(kept, func(k Kept) bool { return k.zone == e.Place.String() }) {
+			c.Events[i].Place = nil
+		}
+	}
 	calendar := ics.NewCalendar()
 	calendar.SetProductId(productID)
 	calendar.SetCalscale("GREGORIAN")
@@ -72,7 +116,11 @@ func (c Calendar) Compose(now time.Time) (File, error) {
 	for _, event := range c.Events {
 		calendar.AddVEvent(event.compose(stamp))
 	}
-	return File{calendar}, nil
+	file := File{calendar: calendar}
+	for _, k := range kept {
+		file.kept = append(file.kept, k.Data...)
+	}
+	return file, nil
 }
 
 // Write writes the file. The library drops the errors of its first and last write,
@@ -84,7 +132,12 @@ func (f File) Write(w io.Writer) error {
 	if err := f.calendar.SerializeTo(&file, ics.WithNewLineWindows); err != nil {
 		return fmt.Errorf("calendar: %w", err)
 	}
-	_, err := w.Write(file.Bytes())
+	data := file.Bytes()
+	if len(f.kept) > 0 {
+		const end = "END:VCALENDAR\r\n"
+		data = slices.Concat(bytes.TrimSuffix(data, []byte(end)), f.kept, []byte(end))
+	}
+	_, err := w.Write(data)
 	return err
 }
 
@@ -105,6 +158,12 @@ func (e Event) compose(now string) *ics.VEvent {
 	put(RunProperty, e.Run)
 	if e.Alike != "" {
 		put(alikeProperty, e.Alike)
+	}
+	if e.Set != "" {
+		put(setProperty, e.Set)
+	}
+	if e.Takes.What != "" {
+		put(TakesProperty, e.Takes.String())
 	}
 	if e.AllDay {
 		event.AddProperty(ics.ComponentPropertyDtStart, e.Start.Format(dateLayout), ics.WithValue("DATE"))
@@ -128,7 +187,7 @@ func (e Event) compose(now string) *ics.VEvent {
 	}
 	put(ics.ComponentPropertyStatus, string(status))
 	put(ics.ComponentPropertyTransp, string(transparency))
-	if e.Cancelled || e.Reminder == 0 {
+	if e.Cancelled || e.Reminder <= 0 {
 		return event
 	}
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -59,7 +60,17 @@ func zoneFor(place *time.Location, from, to time.Time) (*ics.VTimezone, error) {
 		return nil, fmt.Errorf("zone %q cannot be written into the file: give a name such as America/Denver (--zone)", name)
 	}
 	zone := ics.NewTimezone(name)
-	for _, onset := range onsets(place, from, to) {
+	changes, rules := onsets(place, from, to), []string(nil)
+	// From a year before, where that has the rule too: some readers fail where either of
+	// the two has not come yet.
+	for _, years := range []int{-1, 0} {
+		yearly, found := steady(onsets(place, from.AddDate(years, 0, 0), latest(from, to).AddDate(steadyYears, 0, 0)))
+		if found != nil {
+			changes, rules = yearly, found
+			break
+		}
+	}
+	for i, onset := range changes {
 		observance := ics.ComponentBase{}
 		local := onset.at.UTC().Add(onset.before)
 		observance.AddProperty(ics.ComponentPropertyDtStart, local.Format(timeLayout))
@@ -67,6 +78,9 @@ func zoneFor(place *time.Location, from, to time.Time) (*ics.VTimezone, error) {
 		observance.AddProperty("TZOFFSETTO", offsetText(onset.after))
 		if onset.name != "" {
 			observance.AddProperty("TZNAME", onset.name)
+		}
+		if rules != nil {
+			observance.AddProperty(ics.ComponentPropertyRrule, rules[i])
 		}
 		// By direction, not by the database's daylight flag, which some places use
 		// the other way round.
@@ -84,6 +98,62 @@ type onset struct {
 	at            time.Time
 	before, after time.Duration // offsets, east of UTC positive
 	name          string        // of the time kept from then on: "MST"
+}
+
+// steadyYears is for how many years after the last step a rule has to hold to be one;
+// own choice: some places know their changes for decades and have no rule.
+const steadyYears = 12
+
+// steady finds two changes of the clock that come again each year on the nth or last
+// weekday of a month, at one time of day, in onsets of more than steadyYears: the first
+// of each, and its rule [RFC 5545 3.3.10]. There are none where a place has no such rule,
+// or has it only later or up to some year.
+func steady(found []onset) (first []onset, rules []string) {
+	if len(found) < 2*steadyYears {
+		return nil, nil
+	}
+	for _, of := range [][]onset{every(found, 0), every(found, 1)} {
+		rule := ruleOf(of)
+		if rule == "" {
+			return nil, nil
+		}
+		first, rules = append(first, of[0]), append(rules, rule)
+	}
+	return first, rules
+}
+
+// every is every other onset, from one on.
+func every(found []onset, from int) (of []onset) {
+	for i := from; i < len(found); i += 2 {
+		of = append(of, found[i])
+	}
+	return of
+}
+
+// ruleOf is the rule of onsets that come once a year; empty where they follow none.
+func ruleOf(of []onset) string {
+	wall := func(o onset) time.Time { return o.at.UTC().Add(o.before) }
+	first := wall(of[0])
+	for _, n := range []int{-1, 1, 2, 3, 4} {
+		holds := true
+		for i, o := range of {
+			date, ok := nthWeekday(first.Year()+i, first.Month(), n, first.Weekday())
+			hour, minute, second := first.Clock()
+			day := time.Date(first.Year()+i, first.Month(), date, hour, minute, second, 0, time.UTC)
+			holds = holds && ok && wall(o).Equal(day) && o.before == of[0].before && o.after == of[0].after && o.name == of[0].name
+		}
+		if holds {
+			return fmt.Sprintf("FREQ=YEARLY;BYMONTH=%d;BYDAY=%d%s", first.Month(), n, strings.ToUpper(first.Weekday().String()[:2]))
+		}
+	}
+	return ""
+}
+
+func latest(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
 }
 
 // lookBack is how far before the first step the onset then in force is looked

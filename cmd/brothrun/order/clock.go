@@ -163,9 +163,12 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 			}
 		}
 	}
-	if calendar.Busy, err = requests[0].machine.busyTimes(clock.Busy, calendar.Location, runs); err != nil {
+	out, err := requests[0].machine.busyTimes(clock.Busy, calendar.Location, runs)
+	if err != nil {
 		return plans, nil, err
 	}
+	calendar.Busy, calendar.Canning = out.Bookings(), out.Taken(timeline.Canner)
+	calendar.Bookings = append(calendar.Bookings, out.Taken(timeline.FreezeDryer)...)
 
 	scheduled, err := timeline.ScheduleAll(runs, calendar)
 	if err != nil {
@@ -180,6 +183,13 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		return plans, calendar.Busy, err
 	}
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
+		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
+	}
+	for _, odd := range out.Oddities() {
+		note := remark.Note{Code: timeline.BusyOdd, Facts: []any{export.Printable(odd.Err.Error())}}
+		if odd.Widest {
+			note = note.In("widest")
+		}
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
 	for i, r := range requests {
@@ -314,7 +324,7 @@ func (m Machine) lacks(path string) bool {
 }
 
 // busyTimes reads the calendar files of --busy as far as the runs may reach.
-func (m Machine) busyTimes(paths []string, location *time.Location, runs []timeline.Run) ([]timeline.Booking, error) {
+func (m Machine) busyTimes(paths []string, location *time.Location, runs []timeline.Run) (*busy.Reader, error) {
 	from, until := timeline.Reach(runs)
 	var own []string
 	for _, run := range runs {
@@ -342,7 +352,7 @@ func (m Machine) busyTimes(paths []string, location *time.Location, runs []timel
 			return nil, err
 		}
 	}
-	return all.Bookings(), nil
+	return all, nil
 }
 
 // CheckClock judges the parts of the kitchen that concern the clock.

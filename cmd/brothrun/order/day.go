@@ -55,6 +55,9 @@ func (r *Request) followed(clock Clock) (Day, error) {
 	return day, nil
 }
 
+// Again is the day on another clock.
+func (d Day) Again(clock Clock) (Day, error) { return d.Request.followed(clock) }
+
 // with is the request of the same run and kitchen with other notes.
 func (r *Request) with(notes []runfile.Note) *Request {
 	other := *r

@@ -32,12 +32,25 @@ func (r *Request) runID() string {
 }
 
 // likeness is what a run without an ID of its own is known by when it is planned
-// again, its start moved or not: name, or else file name, and kind.
-func (r *Request) likeness() string {
+// again, its start moved or not: name, or else file name, and kind; and, so that it may
+// be called otherwise, the run file itself and kind.
+func (r *Request) likeness() []string {
 	if r.Run.ID != "" {
-		return ""
+		return nil
 	}
-	return cmp.Or(r.Run.Name, r.file()) + "\x00" + r.kinds()
+	known := []string{cmp.Or(r.Run.Name, r.file()) + "\x00" + r.kinds()}
+	if file := r.machine.whole(r.RunFile); file != "" {
+		known = append(known, "file\x00"+file+"\x00"+r.kinds())
+	}
+	return known
+}
+
+// RunIDs are what the calendar entries of requests are keyed by.
+func RunIDs(requests []*Request) (ids []string) {
+	for _, r := range requests {
+		ids = append(ids, r.runID())
+	}
+	return ids
 }
 
 // kinds is all that goes into the pot, whatever its order in the file.
@@ -70,13 +83,16 @@ func (r *Request) day() string {
 func Keep(requests []*Request, formers []*export.Former, now time.Time) {
 	alike := map[string]int{}
 	for _, r := range requests {
-		alike[r.likeness()]++
+		for _, likeness := range r.likeness() {
+			alike[likeness]++
+		}
 	}
 	for _, r := range requests {
 		day, _ := time.Parse(time.DateOnly, r.day())
 		for _, former := range formers {
-			if r.kept.RunID == "" && alike[r.likeness()] == 1 {
-				r.kept = former.Kept(r.runID(), r.likeness(), day, now)
+			known := slices.DeleteFunc(r.likeness(), func(likeness string) bool { return alike[likeness] > 1 })
+			if r.kept.RunID == "" && len(known) == len(r.likeness()) {
+				r.kept = former.Kept(r.runID(), known, day, now)
 			}
 		}
 	}
