@@ -101,7 +101,8 @@ func (f *Former) alike(likeness string, day, now time.Time) (kept Kept, found bo
 	var ends time.Time
 	for _, was := range f.events {
 		switch {
-		case was.Cancelled || was.AllDay || was.Category == checkCategory || !slices.Contains(strings.Fields(was.Alike), likeness):
+		case was.Cancelled || was.AllDay || was.Category == checkCategory,
+			!slices.Contains(strings.Fields(was.Alike), likeness):
 			continue
 		case kept.RunID != "" && kept.RunID != was.Run:
 			return Kept{}, true
@@ -123,7 +124,8 @@ func (f *Former) alike(likeness string, day, now time.Time) (kept Kept, found bo
 // dated reports whether the calendar held use-by dates of a run.
 func (f *Former) dated(run string) bool {
 	return f != nil && slices.ContainsFunc(f.events, func(was ical.Event) bool {
-		return was.Run == run && was.Category == useByCategory // called off or not: a refused plan in between has none
+		// Called off or not: a refused plan in between has none.
+		return was.Run == run && was.Category == useByCategory
 	})
 }
 
@@ -144,9 +146,9 @@ func (f *Former) Asked() Asked {
 var sequenceFrom = time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // settle gives events their sequences and adds, after them, the former events of
-// the same runs that are gone, and those of other runs where they are asked for. What is new or changed has the minutes since 2020 at
-// least, so that a sequence never falls, whatever became of the former calendar. f may
-// be nil.
+// the same runs that are gone, and those of other runs where they are asked for. What is
+// new or changed has the minutes since 2020 at least, so that a sequence never falls,
+// whatever became of the former calendar. f may be nil.
 func (f *Former) settle(events []ical.Event, plans []timeline.Plan, options Options) []ical.Event {
 	fresh := max(0, int(options.Now.Sub(sequenceFrom)/time.Minute))
 	planned := map[string]bool{}

@@ -316,3 +316,15 @@ func TestCalendarSavedByAnotherProgramMovesWhole(t *testing.T) {
 		}
 	}
 }
+
+// Sources: Directive 2000-84-EC (the last Sundays of March and October); tz database: Morocco
+// goes by the moon.
+func TestAZoneWithASteadyRuleIsThatRule(t *testing.T) {
+	rules := func(zone string) []string {
+		file := string(calendarOf(t, overChange(place(t, zone), time.Date(2027, 3, 28, 1, 0, 0, 0, time.UTC)), true))
+		return regexp.MustCompile(`RRULE:[^\r]*`).FindAllString(file, -1)
+	}
+	assert.ElementsMatch(t, []string{"RRULE:FREQ=YEARLY;BYMONTH=3;BYDAY=-1SU", "RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU"}, rules("Europe/Berlin"))
+	assert.Empty(t, rules("Africa/Casablanca"))
+	assert.Empty(t, rules("Asia/Tokyo"))
+}

@@ -275,7 +275,8 @@ func (r *runEvents) addSteps(noWaiting bool) error {
 			Title: cmp.Or(ical.OneLine(words.Brief(r.plan, step, form)), "Next step") + r.name,
 			Text:  describe(r.plan, step, form), Category: ical.OneLine(string(step.Kind)),
 			Busy:  step.Kind == timeline.HandsOn || step.Role == timeline.Load && slices.Contains(step.Needs, timeline.Cook),
-			Start: minute(step.Start), End: minute(step.End), Place: r.place, Reminder: reminder(step.Remind), Takes: r.takes(step),
+			Start: minute(step.Start), End: minute(step.End), Place: r.place,
+			Reminder: reminder(step.Remind), Takes: r.takes(step),
 		}
 		if !event.End.After(event.Start) {
 			event.End = event.Start.Add(time.Minute)

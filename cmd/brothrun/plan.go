@@ -177,18 +177,7 @@ func newPlan() *cobra.Command {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
-		for name, choice := range map[string]**bool{"phases": &out.asked.Phases, "no-waiting": &out.asked.NoWaiting} {
-			if cmd.Flags().Changed(name) {
-				given, err := cmd.Flags().GetBool(name)
-				if err != nil {
-					return err
-				}
-				*choice = &given
-			}
-		}
-		if cmd.Flags().Changed("remind") {
-			out.asked.Remind = &out.remind
-		}
+		out.ask(cmd)
 		if len(args) == 0 {
 			args = []string{""} // flags alone make a run
 		}
@@ -210,6 +199,19 @@ func newPlan() *cobra.Command {
 		return plan(cmd.OutOrStdout(), cmd.ErrOrStderr(), requests, out)
 	}
 	return cmd
+}
+
+// ask takes what is said of the calendar; what is not said is kept.
+func (o *outputFlags) ask(cmd *cobra.Command) {
+	if cmd.Flags().Changed("phases") {
+		o.asked.Phases = &o.phases
+	}
+	if cmd.Flags().Changed("no-waiting") {
+		o.asked.NoWaiting = &o.noWaiting
+	}
+	if cmd.Flags().Changed("remind") {
+		o.asked.Remind = &o.remind
+	}
 }
 
 // helpWidth is the columns help keeps within.

@@ -39,7 +39,8 @@ func Check(plan timeline.Plan, c timeline.Check, f Form) (title string, detail [
 			f.say("It counts 6 h from %v, and %v within the first 2. Was it that hot for longer than planned? Look 6 h "+
 				"after that. Broth that missed a limit of the chill is thrown away.", quantity.Fahrenheit(135), warm)}
 	case timeline.Bedtime:
-		detail = []string{f.say("Broth and fridge at %v or below? If the fridge is warmer: colder, or ice round the pot.", cold)}
+		detail = []string{f.say("Broth and fridge at %v or below? If the fridge is warmer: colder, or ice round the pot.",
+			cold)}
 		if !c.Limit.IsZero() {
 			detail = append(detail, f.say("The broth has until %v to get there. Not there yet? More ice now, or somebody "+
 				"is up then.", c.Limit))

@@ -63,7 +63,8 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 	r.taken = map[timeline.Resource][]timeline.Booking{}
 	r.in.Unknown = func(line int, name string) {
 		wrong := &Error{}
-		errors.As(r.in.Fail(line, "", "time zone %s is not known and the file does not describe it", ical.Quote(name)), &wrong)
+		err := r.in.Fail(line, "", "time zone %s is not known and the file does not describe it", ical.Quote(name))
+		errors.As(err, &wrong)
 		r.oddities = append(r.oddities, Oddity{Err: wrong, Widest: true})
 	}
 	r.in.Repeat = func(p ical.Property, start ical.Moment) ([]ical.Instance, error) {

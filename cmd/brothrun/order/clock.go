@@ -185,17 +185,23 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
+	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
+	for i, r := range requests {
+		r.remark(&scheduled[i], repeated[i], clock.Now)
+	}
+	return scheduled, calendar.Busy, nil
+}
+
+// oddities are what was odd in calendars of when somebody is out.
+func oddities(out *busy.Reader) (notes []remark.Note) {
 	for _, odd := range out.Oddities() {
 		note := remark.Note{Code: timeline.BusyOdd, Facts: []any{export.Printable(odd.Err.Error())}}
 		if odd.Widest {
 			note = note.In("widest")
 		}
-		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
+		notes = append(notes, note)
 	}
-	for i, r := range requests {
-		r.remark(&scheduled[i], repeated[i], clock.Now)
-	}
-	return scheduled, calendar.Busy, nil
+	return notes
 }
 
 // remark adds what is to be said of when a plan is: where its clock is from, that it
