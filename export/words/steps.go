@@ -148,15 +148,7 @@ func (t told) detail() []string {
 	case timeline.Load:
 		return t.load()
 	case timeline.Unload:
-		if unprocessed(t.step.Loads) {
-			return []string{"Its broth goes back into the pot and to a full boil, to be canned again within 2 h of the heat going " +
-				"off, in clean hot jars with new lids, for the full time; or into the fridge now. Nothing of it goes onto the shelf."}
-		}
-		return []string{
-			"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, " +
-				"out of the draught.",
-			"Do not tighten rings or press lids. Leave them 12 to 24 h.",
-		}
+		return t.unload()
 	case timeline.CleanUp:
 		if len(b.Loads) > 0 {
 			return []string{"Canner dry, gasket and vent pipe clean."}
@@ -331,6 +323,19 @@ func (t told) reheat() []string {
 }
 
 // loadNames names one or several loads that follow one another: "loads 2 to 4".
+func (t told) unload() []string {
+	if unprocessed(t.step.Loads) {
+		return []string{"Its broth goes back into the pot and to a full boil, to be canned again within 2 h of the " +
+			"heat going off, in clean hot jars with new lids, for the full time; or into the fridge now. Nothing of " +
+			"it goes onto the shelf."}
+	}
+	return []string{
+		"Only after the wait, lid away from your face. Lift jars straight up onto a towel, an inch apart, " +
+			"out of the draught.",
+		"Do not tighten rings or press lids. Leave them 12 to 24 h.",
+	}
+}
+
 // unprocessed reports whether a step is for one load, which was not processed.
 func unprocessed(loads []stock.Load) bool { return len(loads) == 1 && loads[0].Unprocessed }
 

@@ -397,7 +397,6 @@ func (k *kind) split(text, rest string) ([]part, error) {
 		return nil, err
 	}
 	written := rest
-
 	var parts []part
 	for len(parts) == 0 || rest != "" {
 		end := strings.IndexFunc(rest, func(r rune) bool { return !strings.ContainsRune("0123456789.,/ ", r) })

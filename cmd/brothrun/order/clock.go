@@ -153,17 +153,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		}
 		runs = append(runs, run)
 	}
-	for _, r := range requests {
-		for _, path := range r.BusyFiles() {
-			if path == r.CalendarFile() && r.machine.lacks(path) {
-				continue // nothing is in it yet
-			}
-			if !slices.Contains(clock.Busy, path) {
-				clock.Busy = append(slices.Clip(clock.Busy), path)
-			}
-		}
-	}
-	out, err := requests[0].machine.busyTimes(clock.Busy, calendar.Location, runs)
+	out, err := requests[0].machine.busyTimes(allBusy(requests, clock.Busy), calendar.Location, runs)
 	if err != nil {
 		return plans, nil, err
 	}
@@ -190,6 +180,21 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		r.remark(&scheduled[i], repeated[i], clock.Now)
 	}
 	return scheduled, calendar.Busy, nil
+}
+
+// allBusy are the calendar files of when somebody is out, those that the runs name
+// among them, but one that notes are still to write.
+func allBusy(requests []*Request, given []string) []string {
+	all := slices.Clip(given)
+	for _, r := range requests {
+		for _, path := range r.BusyFiles() {
+			if path == r.CalendarFile() && r.machine.lacks(path) || slices.Contains(all, path) {
+				continue
+			}
+			all = append(all, path)
+		}
+	}
+	return all
 }
 
 // oddities are what was odd in calendars of when somebody is out.
