@@ -354,8 +354,8 @@ func readJars(e *Entry, text string) error {
 			number, name, _ = strings.Cut(part, " ")
 		}
 		jars := JarCount{Jar: jarName(name)}
-		n, err := count(strings.TrimSpace(number))
-		if err != nil || jars.Jar == "" {
+		n, err := runfile.ParseCount(number)
+		if err != nil || n < 1 || jars.Jar == "" {
 			return fmt.Errorf("%q is no number of jars: must be from 1 to 1000 of a size", part)
 		}
 		jars.Count = n
@@ -374,18 +374,4 @@ func jarName(text string) string {
 		return "pint-and-half"
 	}
 	return name
-}
-
-func count(text string) (int, error) {
-	n := 0
-	for _, r := range text {
-		if r < '0' || r > '9' || n > 1000 {
-			return 0, fmt.Errorf("%q", text)
-		}
-		n = 10*n + int(r-'0')
-	}
-	if n < 1 || n > 1000 {
-		return 0, fmt.Errorf("%q", text)
-	}
-	return n, nil
 }
