@@ -207,9 +207,9 @@ func counter(w io.Writer, all int) func(int) {
 // years, 3 s of one processor. Own choice, no source.
 const mostRunsInFolder = 2000
 
-func tooManyRuns(folder string) error {
+func tooManyRuns(folder string, most int) error {
 	return fault.New("", "put the runs of each year into a folder of their own",
-		"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
+		"the folder %s has more than %d run files, the most that are answered for at once", folder, most)
 }
 
 // readRuns reads one run, or every run of a folder.
@@ -246,7 +246,7 @@ func readFolder(folder, kitchen string) ([]*order.Request, error) {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
-			return nil, tooManyRuns(folder)
+			return nil, tooManyRuns(folder, mostRunsInFolder)
 		}
 	}
 	if len(requests) == 0 {

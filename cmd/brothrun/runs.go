@@ -137,6 +137,10 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 	return cmd
 }
 
+// mostPastRuns is how many run files are read at once: a run a day for 27 years, for which
+// history takes 5 s of two processors. Own choice, no source.
+const mostPastRuns = 10_000
+
 // runFiles are the files that are named, and those in folders that are, each once, by
 // name. That a folder has too many, or is not there, is an error.
 func runFiles(paths []string) (files []string, err error) {
@@ -163,8 +167,8 @@ func runFiles(paths []string) (files []string, err error) {
 		for _, one := range within {
 			add(one)
 		}
-		if len(files) > mostRunsInFolder {
-			return nil, tooManyRuns(path)
+		if len(files) > mostPastRuns {
+			return nil, tooManyRuns(path, mostPastRuns)
 		}
 	}
 	return files, nil
@@ -190,6 +194,7 @@ type outcomeReader struct {
 	machine order.Machine
 	kitchen string // instead of each run's own
 	unnoted bool   // runs without a note too
+	past    bool   // only as far as other runs go by them
 	now     time.Time
 	anyRun  bool // there was one, though it may not be readable
 
@@ -249,7 +254,11 @@ func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, 
 	if err != nil {
 		return outcome, true, err
 	}
-	outcome, err = r.Outcome(o.now)
+	of := r.Outcome
+	if o.past {
+		of = r.Past
+	}
+	outcome, err = of(o.now)
 	return outcome, true, err
 }
 
@@ -289,7 +298,7 @@ func past(folder, except string) (runs []timeline.Outcome, unread int, err error
 	if err != nil {
 		return nil, 0, err
 	}
-	reader := outcomeReader{machine: machine(), now: now}
+	reader := outcomeReader{machine: machine(), past: true, now: now}
 	found, broken := reader.read(files, func(int) {})
 	return found, len(broken), nil
 }
