@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -81,12 +82,21 @@ func newNote() *cobra.Command {
 			return noteDown(cmd.OutOrStdout(), args[0], note, given, write)
 		},
 	}
+	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		if negative.MatchString(err.Error()) {
+			return fault.Of("", err, "-- before a value that is below zero: brothrun note RUN.toml reading -- -3C")
+		}
+		return cmd.Parent().FlagErrorFunc()(cmd, err)
+	})
 	given.register(cmd, "when it was, `TIME` such as 10:54 or \"2026-11-28 10:54\"; without it, now")
 	cmd.Flags().IntVar(&note.Load, "load", 0, "the canner load it is about, by its `NUMBER`")
 	cmd.Flags().StringVar(&note.Step, "step", "", "the `STEP` it is about, by its name in plan --json, such as simmer")
 	cmd.Flags().StringArrayVar(&write, "write", nil, "calendar `FILE` (.ics) to move, beside the run's own (repeatable)")
 	return cmd
 }
+
+// negative is the complaint of a value below zero that was taken for a flag.
+var negative = regexp.MustCompile(`shorthand flag: '[0-9.]'`)
 
 // put fits a word and what follows it into a note: a step for what is about one, else a
 // value. Empty arguments say nothing.

@@ -250,10 +250,14 @@ func readFolder(folder, kitchen string) ([]*order.Request, error) {
 		}
 	}
 	if len(requests) == 0 {
-		return nil, fault.New("", "name a folder with run files, or one run file",
-			"no run file (.toml) in the folder %s", folder)
+		return nil, noRuns(folder)
 	}
 	return requests, nil
+}
+
+func noRuns(where string) error {
+	return fault.New("", "name a folder with run files, or one run file; one to start from stands in README.md",
+		"no run file (.toml) in %s", where)
 }
 
 // isKitchenFile reports whether a file is a kitchen's and not a run's. What is

@@ -113,7 +113,7 @@ func newRuns(cmd *cobra.Command, all bool, show showRuns) *cobra.Command {
 		reader := outcomeReader{machine: machine(), kitchen: kitchen, unnoted: all, now: look.now}
 		found, unread := reader.read(files, progress(cmd.ErrOrStderr(), len(files)))
 		if !reader.anyRun {
-			return fmt.Errorf("%s: no run file (.toml) in it", strings.Join(args, ", "))
+			return noRuns(strings.Join(args, ", "))
 		}
 		if n := len(found); n > 0 {
 			look.units = found[n-1].Units

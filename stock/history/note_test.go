@@ -19,7 +19,7 @@ import (
 )
 
 // settled is a run as files give it.
-func settled(t *testing.T, change ...func(*runfile.Run)) settle.Setup {
+func settled(t testing.TB, change ...func(*runfile.Run)) settle.Setup {
 	t.Helper()
 	altitude, volume, bones, simmer, water := quantity.Length(0), 22*quantity.Quart, 9*quantity.Pound, 4*time.Hour, 14*quantity.Quart
 	run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Simmer: &simmer, Water: &water, Lid: "ajar", TopUp: "never"}
