@@ -71,7 +71,7 @@ const (
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins
 	OtherRunsDropped = "other-runs-dropped" // the file, a string; how many runs
-	BusyOdd          = "busy-odd"           // what is wrong with a calendar, a string [widest: taken as busy]
+	BusyOdd          = "busy-odd"           // what is wrong with a calendar, a string [widest: taken as busy] [more: how many]
 )
 
 func note(code string, facts ...any) remark.Note { return remark.Note{Code: code, Facts: facts} }

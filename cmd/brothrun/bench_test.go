@@ -86,7 +86,7 @@ func BenchmarkNote(b *testing.B) {
 
 // BenchmarkPast times what a plan does with ten thousand past runs: it reads them and
 // learns from them. The goal is a second, where no loads are noted; a run whose loads are
-// is planned for them.
+// is planned for them, half a millisecond.
 func BenchmarkPast(b *testing.B) {
 	folder := b.TempDir()
 	writeRun(b, folder, "kitchen.toml", "altitude = \"3200 ft\"\nzone = \"America/Denver\"\n[[pot]]\nname = \"big\"\nvolume = \"22 qt\"\n")

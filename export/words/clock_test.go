@@ -178,6 +178,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.RunMoved:                   {noon, noon},
 		timeline.OtherRunsDropped:           {"run.ics", 2},
 		timeline.BusyOdd:                    {"work.ics:3: this event has no DTSTART"},
+		timeline.BusyOdd + "/more":          {7},
 	} {
 		code, in, _ := strings.Cut(code, "/")
 		tried[code] = true

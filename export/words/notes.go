@@ -33,7 +33,8 @@ var notes = map[string]string{
 	timeline.RepeatedHour:        "The clock shows %s twice that night; the first is meant.",
 	timeline.RunMoved:            "The calendar had this run on %s, and its entries move with it to %s. If it is another run, write it to another file.",
 	timeline.BusyOdd:             "Left out of when you are out: %s.",
-	timeline.BusyOdd + "/widest": "Not known which clock is meant, so that you are taken to be out whenever it may be: %s.",
+	timeline.BusyOdd + "/widest": "You are taken to be out whenever this may be: %s.",
+	timeline.BusyOdd + "/more":   "%d more in the calendars of when you are out are left out or taken so.",
 	timeline.OtherRunsDropped:    "%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.",
 }
 

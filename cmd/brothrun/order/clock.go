@@ -170,6 +170,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		for i := range plans {
 			plans[i].Unfit = unfit
 		}
+		plans[0].Warnings = append(plans[0].Warnings, oddities(out)...)
 		return plans, calendar.Busy, err
 	}
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
@@ -197,9 +198,21 @@ func allBusy(requests []*Request, given []string) []string {
 	return all
 }
 
-// oddities are what was odd in calendars of when somebody is out.
+// oddest is how many oddities of calendars are told, and the rest counted; own choice.
+const oddest = 5
+
+// oddities are what was odd in calendars of when somebody is out, first what the plan goes
+// round for it.
 func oddities(out *busy.Reader) (notes []remark.Note) {
-	for _, odd := range out.Oddities() {
+	all := slices.Clone(out.Oddities())
+	slices.SortStableFunc(all, func(a, b busy.Oddity) int {
+		left := map[bool]int{false: 1}
+		return left[a.Widest] - left[b.Widest]
+	})
+	for i, odd := range all {
+		if i == oddest {
+			return append(notes, remark.Note{Code: timeline.BusyOdd, Facts: []any{len(all) - i}}.In("more"))
+		}
 		note := remark.Note{Code: timeline.BusyOdd, Facts: []any{export.Printable(odd.Err.Error())}}
 		if odd.Widest {
 			note = note.In("widest")
