@@ -77,8 +77,10 @@ func TestOpenPotsLoseWhatIsPublished(t *testing.T) {
 // pint jars and about half a pint. Filled to an inch under the rim a pint jar takes
 // 0.4168 l of cold broth (stock/jar), so that was 4.82 l ready to fill. The birds' weight
 // is not known: 7 to 14 lb of birds, 2 lb of onions and 2 to 3 h are as likely as one
-// another, and what was told has the error of what is printed. The roaster is taken as
-// 18 qt, its surface as 16 by 11 in.
+// another, and what was told has the error of what is printed: it is judged as the printed
+// recipes are. Without that error, as a cook who measures is told it, the band ends above:
+// by 2 % where nothing was topped up, by 6 % where nobody said; it may be off by no more. The
+// roaster is taken as 18 qt, its surface as 16 by 11 in.
 func TestTheRoasterOfBirds(t *testing.T) {
 	birds, err := For("chicken")
 	require.NoError(t, err)
@@ -104,5 +106,6 @@ func TestTheRoasterOfBirds(t *testing.T) {
 		t.Logf("topping up %.2f: %.2f to %.2f l, as reported %.2f to %.2f", topUp, bare.Low.Litres(), bare.High.Litres(), band.Low.Litres(), band.High.Litres())
 		assert.Less(t, band.Low, got)
 		assert.Less(t, got, band.High)
+		assert.Less(t, bare.Low.Litres(), 1.07*got.Litres())
 	}
 }
