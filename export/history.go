@@ -180,7 +180,11 @@ func historyCells(o timeline.Outcome, u quantity.System) []string {
 }
 
 func yearCells(y timeline.Year, u quantity.System) []string {
-	return []string{"all", plural(y.Runs, "run"), "", bulk(y.Water, u), bulk(y.Planned, u), bulk(y.Strained, u),
+	came := bulk(y.Strained, u)
+	if y.Measured > 0 && y.Measured < y.Runs {
+		came += "?"
+	}
+	return []string{"all", plural(y.Runs, "run"), "", bulk(y.Water, u), bulk(y.Planned, u), came,
 		strconv.Itoa(y.Sealed), strconv.Itoa(y.Lost), strconv.Itoa(y.Loads), "", "", grams(y.Powder, u)}
 }
 

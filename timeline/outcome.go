@@ -372,6 +372,7 @@ type Year struct {
 	Runs             int
 	Water, Planned   quantity.Volume
 	Strained, Frozen quantity.Volume
+	Measured         int // of Runs, those of which Strained was noted
 	Sealed, Lost     int
 	Loads            int // processed
 	Powder           quantity.Mass
@@ -397,6 +398,9 @@ func Years(outcomes []Outcome) (years []Year) {
 		y.Runs++
 		y.Water, y.Planned = y.Water+o.Water, y.Planned+o.Planned
 		y.Strained, y.Frozen = y.Strained+o.Strained, y.Frozen+o.Frozen
+		if o.Strained > 0 {
+			y.Measured++
+		}
 		if sealed, looked := o.Sealed(); looked {
 			y.Sealed += sealed
 		}

@@ -255,7 +255,7 @@ func TestYearsAreSumsOfWhatWasNoted(t *testing.T) {
 	assert.Equal(t, []string{"2025-11-01", "2026-02-01", "2026-06-01", "2026-11-28", ""}, order)
 	assert.Equal(t, []timeline.Year{
 		{Year: 2025, Runs: 1, Water: 14 * quantity.Quart, Sealed: 5, Lost: 2},
-		{Year: 2026, Runs: 2, Water: 28 * quantity.Quart, Strained: 22 * quantity.Quart, Sealed: 13, Lost: 1},
+		{Year: 2026, Runs: 2, Water: 28 * quantity.Quart, Strained: 22 * quantity.Quart, Measured: 2, Sealed: 13, Lost: 1},
 		{Year: 0, Runs: 1, Water: 14 * quantity.Quart, Sealed: 1},
 	}, timeline.Years(all))
 }
