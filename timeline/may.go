@@ -252,6 +252,9 @@ func (p Plan) Odd(planned stock.Batch, e record.Entry, now time.Time) (questions
 	switch e.What {
 	case record.Strained:
 		expected = planned.Yield.Strained
+		if e.HeatUnsaid {
+			questions = append(questions, note(HeatUnsaid))
+		}
 	case record.Ready:
 		expected = p.Batch.Yield.ReadyToFill
 	default:

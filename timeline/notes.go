@@ -66,6 +66,7 @@ const (
 	NotedAhead  = "noted-ahead"  // when
 	NotedBefore = "noted-before" // when, when the run begins
 	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
+	HeatUnsaid  = "heat-unsaid"  // hot or cold
 
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string

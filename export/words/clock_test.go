@@ -160,6 +160,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.TooManyJars + "/load":      {jars, 2, 7},
 		timeline.NotedAhead:                 {noon},
 		timeline.NotedBefore:                {noon, noon},
+		timeline.HeatUnsaid:                 nil,
 		timeline.VolumeOdd:                  {record.Strained, quantity.Gallon, volumes},
 		timeline.AwakeAssumed:               {timeline.DefaultAwake()},
 		timeline.ZoneAssumed:                {"UTC", "this machine's clock"},
