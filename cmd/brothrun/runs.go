@@ -218,7 +218,11 @@ func (o *outcomeReader) read(files []string, done func(int)) (found []timeline.O
 		all[i].outcome, all[i].isRun, all[i].err = o.one(files[i])
 		return nil
 	})
+	twice := copies{}
 	for i, one := range all {
+		if one.err == nil {
+			one.err = twice.of(files[i], one.outcome)
+		}
 		switch {
 		case one.err != nil:
 			unread = append(unread, export.Unread{File: files[i], Reason: named(files[i], one.err)})
@@ -229,6 +233,26 @@ func (o *outcomeReader) read(files []string, done func(int)) (found []timeline.O
 	}
 	timeline.Oldest(found)
 	return found, unread
+}
+
+// copies are the notes that were read, each by its id, what it is and when, and the file it
+// stands in.
+type copies map[string]string
+
+// of finds that a run is a copy of another, notes and all: what came of it counts once.
+func (c copies) of(file string, outcome timeline.Outcome) error {
+	for _, e := range outcome.Run.Entries {
+		if e.ID == "" {
+			continue
+		}
+		key := fmt.Sprint(e.ID, " ", e.What, " ", e.At.Unix())
+		if first, known := c[key]; known && first != file {
+			return fmt.Errorf("%s: its note %s also stands in %s: take it out of one of them; what came is counted once",
+				file, e.ID, first)
+		}
+		c[key] = file
+	}
+	return nil
 }
 
 // named is an error that names the file it is about.
