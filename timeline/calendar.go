@@ -227,6 +227,7 @@ func newHouse(calendar Calendar, from, until time.Time) *house {
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
 	h.reserved[thing{Resource: Canner}] = wholeMinutes(calendar.Canning)
+	h.reserved[thing{Resource: Attention}] = wholeMinutes(calendar.Canning)
 	return h.on(func(*Calendar) {})
 }
 

@@ -618,3 +618,35 @@ func TestAPotLeftAloneKeepsTwoFifthsOfItsWater(t *testing.T) {
 		assert.Equal(t, row.told, slices.Contains(codes(plan), "unattended-dry"), "%.1f qt, alone %t", float64(row.low), row.alone)
 	}
 }
+
+// What a run in another calendar does with the canner: the loads of this one keep out of it,
+// somebody who is beside it may still work, as within one calendar, and what follows the run
+// does not call them away.
+func TestTheCannerOfAnotherCalendar(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	place := func(canning ...timeline.Booking) timeline.Plan {
+		plan, err := alone(timeline.Run{Batch: batch(), ID: "harvest-supper",
+			When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, timeline.Calendar{Location: denver, Canning: canning})
+		require.NoError(t, err)
+		return plan
+	}
+	free := place()
+	around := func(s timeline.Step) timeline.Booking {
+		return timeline.Booking{From: s.Start.Add(-time.Minute), To: s.End.Add(30 * time.Minute), What: "Load 1"}
+	}
+	touches := func(s timeline.Step, b timeline.Booking) bool { return s.Start.Before(b.To) && b.From.Before(s.End) }
+
+	theirs := around(step(t, free, "load-1"))
+	plan := place(theirs)
+	for _, s := range plan.Steps {
+		if slices.Contains(s.Needs, timeline.Canner) {
+			assert.False(t, touches(s, theirs), s.ID)
+		}
+	}
+	skim := step(t, free, "skim")
+	assert.Equal(t, skim.Start, step(t, place(around(skim)), "skim").Start, "beside a load one may work")
+
+	check := step(t, free, "seal-check")
+	theirs = around(check)
+	assert.False(t, touches(step(t, place(theirs), "seal-check"), theirs))
+}
