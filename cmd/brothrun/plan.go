@@ -73,6 +73,9 @@ var planFlags = []planFlag{
 	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, jars-in-fridge, ... (see brothrun chill; default: the easiest that is safe)"},
 	{potGroup, "outdoors", "TEMPERATURE", "outside, for --chill outdoors, such as 25F"},
 	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge"},
+	{potGroup, "fridge", "TEMPERATURE", "of the fridge, such as 38F"},
+	{potGroup, "freezer", "TEMPERATURE", "of the freezer, such as 0F"},
+	{potGroup, "tap", "TEMPERATURE", "of the cold tap water, such as 59F"},
 
 	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)"},
 	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge"},

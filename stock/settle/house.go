@@ -54,7 +54,7 @@ func Kitchen(kitchen runfile.Kitchen, gauge string) (House, error) {
 	if kitchen.Units != "" {
 		units, err := quantity.ParseSystem(kitchen.Units)
 		if err != nil {
-			return h, fault.Of("units", err, "")
+			return h, fault.Of("units", err, "write us or metric")
 		}
 		h.Units = units
 	}
