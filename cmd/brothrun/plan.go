@@ -241,6 +241,11 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	if options.Now, err = stamp(); err != nil {
 		return err
 	}
+	for _, r := range requests {
+		if err := r.Date(options.Now); err != nil {
+			return err
+		}
+	}
 	if err := prepare(outs, out.force, inputs(requests, out.busy), order.RunIDs(requests)); err != nil {
 		return err
 	}

@@ -159,6 +159,9 @@ func (r *Request) Locate(err error) error {
 	}
 	for _, at := range []string{r.Run.At(input.Key), r.Kitchen.At(input.Key)} {
 		if at != "" {
+			if strings.HasPrefix(input.Reason, at+": ") {
+				return err // it is said already
+			}
 			// A key in a list, "jar[1]", is told by its line.
 			key, _, _ := strings.Cut(input.Key, "[")
 			return fault.Of(input.Key, fmt.Errorf("%s: %s: %w", at, key, err), "")

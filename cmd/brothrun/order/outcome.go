@@ -24,6 +24,9 @@ func (r *Request) outcome() (outcome timeline.Outcome, err error) {
 		return outcome, err
 	}
 	var when timeline.When
+	if err = r.Date(r.until); err != nil {
+		return outcome, err
+	}
 	if r.asked() != "" {
 		if when, _, err = r.when(r.place()); err != nil {
 			return outcome, err
