@@ -26,6 +26,7 @@ type form struct {
 // page is the content of a plan, the same whichever form shows it.
 type page struct {
 	title    string
+	asked    string // when it was asked for; may be empty
 	units    quantity.System
 	sections []section
 }
@@ -112,7 +113,7 @@ func pageOf(plan timeline.Plan, f form) page {
 			sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
 		}
 	}
-	return page{heading(b), b.Units, slices.DeleteFunc(sections, section.empty)}
+	return page{heading(b), words.Asked(plan), b.Units, slices.DeleteFunc(sections, section.empty)}
 }
 
 func (s section) empty() bool {
@@ -527,7 +528,7 @@ func stepSection(plan timeline.Plan, f form) section {
 	case len(plan.Steps) == 0:
 		return section{title: "Steps", text: notOnTheClock}
 	}
-	return section{title: "Steps, on the clock of " + clockOf(plan).String(), steps: stepRows(plan, f)}
+	return section{title: words.OnTheClock(plan, clockOf(plan), f.words), steps: stepRows(plan, f)}
 }
 
 func stepRows(plan timeline.Plan, f form) []stepRow {

@@ -180,6 +180,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 			return plans, nil, err
 		}
 		runs = append(runs, run)
+		plans[i].Location, plans[i].Asked = calendar.Location, run.When
 	}
 	out, err := requests[0].machine.busyTimes(allBusy(requests, clock.Busy), calendar.Location, runs)
 	if err != nil {
@@ -205,6 +206,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	}
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
 	for i, r := range requests {
+		scheduled[i].Asked = runs[i].When
 		r.remark(&scheduled[i], repeated[i], clock.Now)
 	}
 	return scheduled, calendar.Busy, nil
