@@ -442,8 +442,11 @@ func leftoverRow(b stock.Batch, f form) row {
 		label = "All of it"
 	}
 	remark := "to the " + string(l.Route)
-	if l.Splash {
+	switch {
+	case l.Splash:
 		remark = "a splash: use it up"
+	case l.Flat:
+		remark = "freeze it flat, to dry with a later batch"
 	}
 	if l.Route == "freeze-dry" {
 		remark = fmt.Sprintf("freeze-dry on %s, about %s of powder", words.Trays(l), l.Powder.Both(u))

@@ -282,6 +282,8 @@ type Leftover struct {
 	Volume quantity.Band[quantity.Volume]
 	Route  settle.Route
 	Splash bool // too little to be worth a step of its own
+	Flat   bool // frozen flat, to go into the dryer with a later batch
+	Asked  bool // the route is the cook's, and is kept to
 	// The rest is for the freeze-dry route only.
 	Trays     int                          // in the fullest batch
 	Batches   int                          // times the dryer is filled

@@ -67,6 +67,7 @@ const (
 	NotedBefore = "noted-before" // when, when the run begins
 	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
 
+	DryerTakenLong   = "dryer-taken-long"   // when it is free [never: int days in which it is not]
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins

@@ -186,6 +186,11 @@ func (h *house) plan(run Run, found finding) (Plan, error) {
 func (h *house) planOf(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: len(found.sessions)}
 	plan.Steps = h.steps(run, found)
+	if busy, free := h.dryerBusy(run, plan.Steps); busy {
+		run.Batch = run.Batch.DryerBusy()
+		plan.Batch = run.Batch
+		plan.Warnings = append(plan.Warnings, h.dryerTaken(free))
+	}
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err

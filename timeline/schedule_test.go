@@ -426,11 +426,42 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 	}
 }
 
+// asked is a leftover that the cook wants dried, however long it waits.
+func asked(b *stock.Batch) { b.Leftover.Asked = true }
+
+// A dryer that nobody asked for never stretches a run: the limit of a week is own choice,
+// counted from when the trays are frozen, Mon 30 Nov.
+func TestABusyDryerIsNotWaitedForUnasked(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	for _, row := range []struct {
+		until  string
+		change func(*stock.Batch)
+		dried  bool
+	}{
+		{"2026-12-06 12:00", func(*stock.Batch) {}, true},
+		{"2026-12-08 12:00", func(*stock.Batch) {}, false},
+		{"2026-12-08 12:00", asked, true},
+		{"2027-11-28 08:00", func(*stock.Batch) {}, false},
+	} {
+		plan := schedule(t, batch(row.change), weekend{Location: denver, Start: start,
+			Bookings: []timeline.Booking{{From: start, To: at(t, row.until, denver)}}})
+		rules(t, plan, timeline.DefaultAwake())
+		drying := slices.ContainsFunc(plan.Steps, func(s timeline.Step) bool { return s.Role == timeline.Dry })
+		assert.Equal(t, row.dried, drying, row.until)
+		assert.Equal(t, !row.dried, plan.Batch.Leftover.Flat, row.until)
+		told := slices.ContainsFunc(plan.Warnings, func(n remark.Note) bool { return n.Code == timeline.DryerTakenLong })
+		assert.Equal(t, !row.dried, told, row.until)
+		frozen := slices.ContainsFunc(plan.UseBy, func(u timeline.UseBy) bool { return u.What == stock.Frozen })
+		assert.Equal(t, !row.dried, frozen, row.until)
+	}
+}
+
 func TestAFullyBookedDryerIsUnfit(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	start := at(t, "2026-11-28 08:00", denver)
 	_, err := weekend{Location: denver, Start: start,
-		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}.place(batch())
+		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}.place(batch(asked))
 	var unfit *timeline.Unfit
 	require.ErrorAs(t, err, &unfit)
 	assert.Equal(t, timeline.DryerTaken, unfit.Kind)

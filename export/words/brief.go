@@ -60,7 +60,7 @@ func (t told) brief() string {
 	case timeline.DryLoad:
 		return "Frozen solid? Dry" + t.ofBatches(" batch %d of %d", " the trays")
 	case timeline.Dry:
-		return t.say("Freeze dryer%s: %s", t.ofBatches(" %d of %d", ""), DryerHours(b.Leftover))
+		return t.say("Freeze dryer%s: %s", t.ofBatches(" %[1]d", ""), t.firstLook("look %s on"))
 	case timeline.DryCheck:
 		return "Dry through? Pack" + t.ofBatches(" batch %d of %d", " it")
 	}

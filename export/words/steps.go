@@ -97,7 +97,7 @@ func (t told) title() string {
 	case timeline.DryLoad:
 		return "Frozen trays into the freeze dryer" + t.dryerBatch()
 	case timeline.Dry:
-		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), DryerHours(b.Leftover))
+		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), t.firstLook("look from %s on"))
 	case timeline.DryCheck:
 		return "Check the dried broth and pack it" + t.dryerBatch()
 	}
@@ -270,6 +270,9 @@ func (t told) leftoverTitle() string {
 	}
 	if left.Route == settle.FreezeDry {
 		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
+	}
+	if left.Flat {
+		return t.say("%s %s, cold, and freeze it flat", keep, left.Volume.Likely)
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
 }
@@ -518,6 +521,17 @@ func (t told) seals() []string {
 			loadNames(t.step.Loads[:seals.Late])))
 	}
 	return detail
+}
+
+// firstLook is from when the broth in the dryer may be dry and somebody is there to look;
+// the hours it may take where that is not on the clock.
+func (t told) firstLook(look string) string {
+	for _, step := range t.plan.Steps {
+		if step.Role == timeline.DryCheck && step.DryerBatch == t.step.DryerBatch {
+			return fmt.Sprintf(look, timeline.Clock(step.Start, clock))
+		}
+	}
+	return DryerHours(t.b.Leftover)
 }
 
 // preFreeze says what room in the freezer the broth takes, and until when: each

@@ -127,6 +127,7 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
+	FreezeFlat      = "freeze-flat"    // Volume of a tray, Length deep [busy: Length deep]
 	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
 )
 
