@@ -488,8 +488,12 @@ func came(plan timeline.Plan, f form) []row {
 	return rows
 }
 
-// balance is the yield by cause.
+// balance is the yield by cause, without what prints as nothing.
 func balance(b stock.Batch) []row {
+	return slices.DeleteFunc(causesOf(b), func(r row) bool { return strings.HasPrefix(r.value, "0 ") })
+}
+
+func causesOf(b stock.Batch) []row {
 	u, y := b.Units, b.Yield
 	water := "as given"
 	if y.WaterFits {
@@ -510,9 +514,13 @@ func balance(b stock.Batch) []row {
 	if y.IceMelted > 0 {
 		rows = append(rows, row{"+ melted ice", y.IceMelted.Both(u), "stirred in to chill it"})
 	}
+	skimmed := "skimmed off cold"
+	if b.NoFatCap {
+		skimmed = "too little for a cap"
+	}
 	return append(rows,
 		row{"= strained", y.Strained.Likely.Both(u), ""},
-		row{"- fat", y.Fat.Both(u), "skimmed off cold"},
+		row{"- fat", y.Fat.Both(u), skimmed},
 		row{"- lost", y.Lost.Both(u), "on cloths and pots, and in reheating"},
 		row{"= to fill", y.ReadyToFill.Likely.Both(u), ""})
 }
@@ -542,6 +550,9 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 	var rows []stepRow
 	day := ""
 	for _, step := range plan.Steps {
+		if step.Kind == timeline.Waiting && !step.End.After(step.Start) {
+			continue // by the notes nothing was waited for
+		}
 		start, end := step.Start.In(clockOf(plan)), step.End.In(clockOf(plan))
 		until := "15:04"
 		if end.YearDay() != start.YearDay() || end.Year() != start.Year() {

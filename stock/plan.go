@@ -137,6 +137,7 @@ func (p *planner) yield() error {
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
 		Least: e.Least, Rests: e.Rests, Causes: e.Causes,
 	}
+	b.NoFatCap = !slices.ContainsFunc(p.Pot.Bones, func(portion kettle.Portion) bool { return portion.Solids.Fat.Low > 0 })
 	p.sample = e.Sample
 	if p.Pot.Measured() {
 		return nil // what might have gone wrong with the pot did not

@@ -426,6 +426,26 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 	}
 }
 
+// Where there is no fat to firm, broth is packed once it is cold: 30 min after the
+// straining here, while somebody is still at the chill for 35; otherwise 8 h later.
+func TestBrothWithoutAFatCapIsPackedOnceItIsCold(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	w := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	capped := schedule(t, batch(refused), w)
+	plain := schedule(t, batch(refused, func(b *stock.Batch) { b.NoFatCap = true }), w)
+	assert.Equal(t, step(t, capped, "skim").End, step(t, capped, "leftover").Start)
+	for _, s := range plain.Steps {
+		assert.NotEqual(t, timeline.Skim, s.Role)
+		assert.True(t, s.End.After(s.Start), s.ID)
+	}
+	chill, pack := step(t, plain, "chill"), step(t, plain, "leftover")
+	assert.Equal(t, 30*time.Minute, pack.Start.Sub(chill.End))
+	assert.Equal(t, chill.End, step(t, plain, "fridge").Start)
+	assert.Equal(t, pack.Start, step(t, plain, "fridge").End)
+	canned := schedule(t, batch(func(b *stock.Batch) { b.NoFatCap = true }), w)
+	step(t, canned, "skim") // a rim has to be clean
+}
+
 // asked is a leftover that the cook wants dried, however long it waits.
 func asked(b *stock.Batch) { b.Leftover.Asked = true }
 
