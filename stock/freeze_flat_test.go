@@ -24,7 +24,9 @@ func TestLessThanATrayIsFrozenFlatUnlessAskedFor(t *testing.T) {
 		{"quart=13", "freezer", false, settle.Freezer},
 		{"quart=7", "", false, settle.FreezeDry},
 	} {
-		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Jars, r.Route, r.Simmer = row.jars, row.route, to(45*time.Minute) })
+		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Jars, r.Route, r.Simmer = row.jars, row.route, to(45*time.Minute)
+		})
 		closed(t, b)
 		l := b.Leftover
 		assert.Equal(t, row.flat, l.Volume.Likely < 1.09*quantity.Litre && row.route == "", "the row is what it says: %v", l.Volume)
@@ -50,7 +52,9 @@ func TestWhatMayGiveNoFatHasNoCap(t *testing.T) {
 	for kind, none := range map[string]bool{
 		"fish": true, "shellfish": true, "vegetable": true, "pork": false, "chicken-frames": false, "beef": false,
 	} {
-		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind, r.Bones, r.Vegetables = kind, to(4*quantity.Pound), nil })
+		b := plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Kind, r.Bones, r.Vegetables = kind, to(4*quantity.Pound), nil
+		})
 		assert.Equal(t, none, b.NoFatCap, kind)
 	}
 }

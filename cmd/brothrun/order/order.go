@@ -133,8 +133,11 @@ func Decode[T any](m Machine, path string, decode func(io.Reader, string) (T, er
 // is not there: that is bad input, and one that cannot be read is a failure.
 func Missing(err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
-		return fault.Of("", err, "check the name; a run file to start from stands in README.md, "+
-			"a kitchen file comes from brothrun kitchen")
+		hint := "check the name; a run file to start from stands in README.md, a kitchen file comes from brothrun kitchen"
+		if at := (*fs.PathError)(nil); errors.As(err, &at) && filepath.Ext(at.Path) != ".toml" {
+			hint += `; words that belong together stand in quotes: --start "Sat 8am"`
+		}
+		return fault.Of("", err, hint)
 	}
 	return err
 }
