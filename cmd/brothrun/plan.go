@@ -89,12 +89,12 @@ var planFlags = []planFlag{
 	{jarsGroup, "holds", "SIZES", "jars you counted in one layer, such as quart=7,pint=9"},
 	{jarsGroup, "racks", "COUNT", "racks you have: one carries each layer of jars"},
 
-	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00"`},
+	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00" or "Sat 8am"`},
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start"},
 	{clockGroup, "between", "TIME", "instead: the run falls between this time ..."},
 	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights"},
 	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours"},
-	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver"},
+	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver or Denver"},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00"},
 
 	{outputGroup, "units", "us|metric", "which units come first"},

@@ -4,6 +4,7 @@
 //
 //	request, err := order.Read(machine, "run.toml", "")   // the files
 //	err = request.Set("lid", "on")                        // what is said beside them, and wins
+//	err = request.Date(now)                               // "Sat 8am" is a date from then on
 //	err = order.Together(requests)                        // one kitchen, each run once
 //	order.Keep(requests, formers, now)                    // the runs of a calendar to be replaced
 //	batches, err := order.Batches(requests, extras)       // Setup and Batch of each
