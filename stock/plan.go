@@ -539,7 +539,8 @@ func (l *Leftover) freezeFlat(why remark.Note) {
 // DryerBusy is the batch with its leftover frozen flat until the dryer is free.
 func (b Batch) DryerBusy() Batch {
 	b.Leftover.freezeFlat(remark.Of(remark.FreezeFlat, b.Leftover.Depth).In("busy"))
-	b.Warnings = slices.DeleteFunc(slices.Clone(b.Warnings), func(n remark.Note) bool { return n.Code == remark.DryerBatches })
+	b.Warnings = slices.DeleteFunc(slices.Clone(b.Warnings),
+		func(n remark.Note) bool { return n.Code == remark.DryerBatches })
 	return b
 }
 

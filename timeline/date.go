@@ -214,7 +214,8 @@ func (w *writtenDate) on(now time.Time) (time.Time, error) {
 			"such as 2026-11-28 08:00, or Sat 8am, 28 Nov 6pm, tomorrow 8:00")
 	}
 	if w.next {
-		return now, errors.New("may be this week or the week after: write the weekday alone for the first to come, or its date")
+		return now, errors.New("may be this week or the week after: write the weekday alone for the first to come, " +
+			"or its date")
 	}
 	if !w.timeSaid {
 		return now, errors.New("say no time of day: write 08:00 or 8am with it")

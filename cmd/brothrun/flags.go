@@ -62,7 +62,7 @@ func (g *guarded) Set(text string) error {
 	case strings.HasPrefix(text, "--") && g.flags.Lookup(name) != nil:
 		return fault.New("", fmt.Sprintf("give --%s what it needs before the next flag", g.name),
 			"--%s is given nothing: %s follows it, which is a flag itself", g.name, text)
-	case g.given != nil && !several[g.name]:
+	case g.given != nil && !several[g.name] && (*g.given != text || g.Type() != yesOrNo):
 		return fault.New("", "give it once", "--%s is given twice, %q and %q", g.name, *g.given, text)
 	}
 	g.given = &text

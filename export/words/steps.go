@@ -271,7 +271,8 @@ func (t told) chillTarget() string {
 
 // stillCold is what broth is asked before anything is done with it.
 func (t told) stillCold() string {
-	return t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.", quantity.Fahrenheit(41))
+	return t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
+		quantity.Fahrenheit(41))
 }
 
 // useOr is what broth in the fridge is for.

@@ -285,7 +285,8 @@ func TestWhatIsPastALimitDoesNotLookLikeIt(t *testing.T) {
 		fahrenheit float64
 		want       string
 	}{
-		{42, "42 °F (6 °C)"}, {41.4, "41.4 °F (5.2 °C)"}, {41.01, "41.01 °F (5.01 °C)"}, {41.0004, "41.0004 °F (5.0002 °C)"},
+		{42, "42 °F (6 °C)"}, {41.4, "41.4 °F (5.2 °C)"}, {41.01, "41.01 °F (5.01 °C)"},
+		{41.0004, "41.0004 °F (5.0002 °C)"},
 		{41, "41 °F (5 °C)"}, {40, "40 °F (4 °C)"},
 	} {
 		past := quantity.Past{Temperature: quantity.Fahrenheit(row.fahrenheit), Limit: limit}
