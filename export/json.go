@@ -172,6 +172,7 @@ type (
 		Volume float64  `json:"volume_l"`
 		Band   bandData `json:"volume_band_l"`
 		Route  string   `json:"route"`
+		Flat   bool     `json:"frozen_flat,omitempty"` // to dry with a later batch
 		*dryingData
 		*dryingPlanData
 	}
@@ -254,7 +255,7 @@ func dataOf(plan timeline.Plan) planData {
 	}
 	if left := batch.Leftover; left.Route != "" {
 		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume),
-			Route: string(left.Route)}
+			Route: string(left.Route), Flat: left.Flat}
 		if left.Batches > 0 {
 			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),

@@ -49,6 +49,7 @@ type Batch struct {
 	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner
 	PotTakes       quantity.Volume              // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
+	NoFatCap       bool         // what is in the pot may give no fat to skim
 	Jars           []JarsToFill // what the likely estimate fills, in order of preference
 	Loads          []Load       // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
@@ -282,6 +283,8 @@ type Leftover struct {
 	Volume quantity.Band[quantity.Volume]
 	Route  settle.Route
 	Splash bool // too little to be worth a step of its own
+	Flat   bool // frozen flat, to go into the dryer with a later batch
+	Asked  bool // the route is the cook's, and is kept to
 	// The rest is for the freeze-dry route only.
 	Trays     int                          // in the fullest batch
 	Batches   int                          // times the dryer is filled

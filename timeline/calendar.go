@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 )
@@ -370,7 +371,8 @@ func ParseHeat(text string) (Resource, error) {
 	case Stove, Oven, OwnHeat:
 		return heat, nil
 	}
-	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat", text)
+	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat%s", text,
+		fault.DidYouMean(text, []Resource{Stove, Oven, OwnHeat}))
 }
 
 // UsualRemind asks for the lead that suits each step.

@@ -99,7 +99,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		if !cold && last.After(check.At) {
 			check.Limit = last.In(h.Location)
 		}
-		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim })
+		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim || s.Role == Pack })
 		if skim < 0 || check.At.Before(plan.Steps[skim].Start) {
 			add(check)
 		}

@@ -68,6 +68,7 @@ const (
 	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
 	HeatUnsaid  = "heat-unsaid"  // hot or cold
 
+	DryerTakenLong   = "dryer-taken-long"   // when it is free [never: int days in which it is not]
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins

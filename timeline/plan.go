@@ -19,6 +19,7 @@ type Plan struct {
 	Likeness []string // what a replanned run is known by, the surest first; none where the cook gave it an ID
 	Revision int      // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
+	Asked    When           // what was asked of the clock; zero: nothing, or nobody says
 	Steps    []Step         // in order of start
 	AsOf     time.Time      // of the last note; zero: nothing came
 	Record   []record.Entry // what came

@@ -248,7 +248,8 @@ func (c *course) inTheCanner(id string, e record.Entry) bool {
 func (c *course) warm(e record.Entry) {
 	const look = 15 * time.Minute
 	at, known := c.came["chill"]
-	skimmed := !c.came["skim"].began.IsZero() && c.noted["skim"] != noted{}
+	begun := func(id string) bool { return !c.came[id].began.IsZero() && c.noted[id] != noted{} }
+	skimmed := begun("skim") || begun("leftover")
 	if e.Temperature <= firstStage || !known || at.began.IsZero() || c.noted["chill"].ended || skimmed {
 		return
 	}
@@ -715,7 +716,7 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 // begun stands, however late.
 func (f finding) keptFor() (took time.Duration, tooLong bool) {
 	strained := f.course.came["strain"].ended
-	for _, id := range []string{"skim", "reheat"} {
+	for _, id := range []string{"skim", "leftover", "reheat"} {
 		if cold, ok := f.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
 			return cold.Sub(strained), true
 		}

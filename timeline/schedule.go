@@ -186,6 +186,11 @@ func (h *house) plan(run Run, found finding) (Plan, error) {
 func (h *house) planOf(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: len(found.sessions)}
 	plan.Steps = h.steps(run, found)
+	if busy, free := h.dryerBusy(run, plan.Steps); busy {
+		run.Batch = run.Batch.DryerBusy()
+		plan.Batch = run.Batch
+		plan.Warnings = append(plan.Warnings, h.dryerTaken(free))
+	}
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err
@@ -598,8 +603,12 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps[i].UseBy = by
 		}
 	}
-	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
-		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	opened, why := starts["skim"], UntilSkimmed
+	if opened.IsZero() {
+		opened, why = starts["leftover"], UntilPacked
+	}
+	if opened.After(ends["chill"]) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(ends["chill"], opened, by, why))
 	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
@@ -658,9 +667,12 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 }
 
 // coldAfter is how long after the chill the broth may be skimmed: cold, and the
-// fat set.
+// fat set; or packed, where there is none.
 func coldAfter(batch stock.Batch) time.Duration {
 	wait := fatSets
+	if batch.NoFatCap {
+		wait = 0
+	}
 	if !batch.Chill.To41F.Never {
 		// One that takes longer than the broth keeps has failed, and is warned of.
 		wait = min(max(wait, batch.Chill.To41F.After), fridgeHold)

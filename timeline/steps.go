@@ -108,10 +108,10 @@ func attended(c stock.Chill) quantity.Band[time.Duration] {
 }
 
 // fridgeStep is the night between the two days.
-func fridgeStep(from, until, by time.Time) Step {
+func fridgeStep(from, until, by time.Time, why Reason) Step {
 	return Step{
 		ID: "fridge", Role: InFridge, Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
-		Why:   because(UntilSkimmed),
+		Why:   because(why),
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 	}
 }
@@ -130,6 +130,12 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 func laterDays(b stock.Batch, sessions layout, joined bool) []task {
 	var tasks []task
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
+	if b.NoFatCap && len(b.Loads) == 0 {
+		add(leftoverStep(b, Pack, portioning), rule{after: "chill", least: coldAfter(b), most: forever, why: ColdThrough},
+			rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+		add(cleanUpStep(0), atOnce("leftover", NoReason))
+		return tasks
+	}
 	add(Step{
 		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
 	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm},

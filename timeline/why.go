@@ -64,7 +64,9 @@ const (
 	RawBones
 	ChillAtOnce
 	UntilSkimmed
+	UntilPacked
 	ColdAndFirm
+	ColdThrough
 	KeepsThreeDays
 	StaysCold
 	UntilWatched

@@ -89,15 +89,21 @@ func (f *follower) call(args ...string) printed {
 	return p
 }
 
-// again calls with more arguments, after those that write files are taken out.
+// again calls with more arguments, after those that write files, and flags that are given
+// anew, are taken out.
 func (f *follower) again(p printed, more ...string) printed {
-	var args []string
+	var anew, args []string
+	for _, arg := range more {
+		name, _, _ := strings.Cut(arg, "=")
+		anew = append(anew, name)
+	}
 	for i := 0; i < len(p.args); i++ {
-		if p.args[i] == "--write" || p.args[i] == "--format" {
+		name, _, _ := strings.Cut(p.args[i], "=")
+		if !strings.HasPrefix(name, "--") || !slices.Contains(append(anew, "--write", "--format"), name) {
+			args = append(args, p.args[i])
+		} else if name == p.args[i] && i+1 < len(p.args) && !strings.HasPrefix(p.args[i+1], "--") {
 			i++
-			continue
 		}
-		args = append(args, p.args[i])
 	}
 	return f.call(append(args, more...)...)
 }

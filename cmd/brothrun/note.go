@@ -10,7 +10,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/agnivade/levenshtein"
 	"github.com/spf13/cobra"
 
 	"brothrun/cmd/brothrun/order"
@@ -104,11 +103,8 @@ func put(note *runfile.Note, word string, rest []string) error {
 	note.What = strings.ToLower(strings.TrimSpace(word))
 	what := record.What(note.What)
 	if !what.Known() {
-		nearest := slices.MinFunc(record.Words(), func(a, b record.What) int {
-			return levenshtein.ComputeDistance(note.What, string(a)) - levenshtein.ComputeDistance(note.What, string(b))
-		})
 		return fault.New("", "brothrun note --help lists them",
-			"%q is nothing that can be noted; the nearest is %s", word, nearest)
+			"%q is nothing that can be noted; the nearest is %s", word, fault.Nearest(note.What, record.Words()))
 	}
 	rest = strings.Fields(strings.Join(rest, " "))
 	values := len(rest)

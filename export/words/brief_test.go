@@ -98,6 +98,8 @@ func TestWhatAPhoneShowsOfATitleIsEnough(t *testing.T) {
 				assert.Contains(t, title, fmt.Sprint(s.Loads[0].Number), full)
 			case s.Role == timeline.Simmer:
 				assert.Contains(t, title, quantity.FormatDuration(plan.Batch.Simmer), full)
+			case s.Role == timeline.Dry:
+				assert.Regexp(t, `look \w{3} \d\d:\d\d`, title, full)
 			case s.Role == timeline.Chill:
 				limits := []string{"70 °F by 2 h", "41 by 6 h"}
 				if f.Units == quantity.Metric {

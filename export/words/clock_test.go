@@ -174,6 +174,8 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.OneBurner:                  nil,
 		timeline.LateEvening:                {stock.Batch{}, timeline.Step{Role: timeline.Chill}, noon, timeline.DefaultAwake()},
 		timeline.LateSealCheck:              {[]stock.Load(nil), noon, noon, noon},
+		timeline.DryerTakenLong:             {noon},
+		timeline.DryerTakenLong + "/never":  {60},
 		timeline.Past:                       {noon},
 		timeline.RepeatedHour:               {"01:30"},
 		timeline.RunMoved:                   {noon, noon},

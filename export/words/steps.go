@@ -63,6 +63,9 @@ func (t told) title() string {
 		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
 			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
 	case timeline.InFridge:
+		if b.NoFatCap && b.Refused() {
+			return "Broth in the fridge"
+		}
 		return "Broth in the fridge, fat setting"
 	case timeline.Skim:
 		return "Skim the fat off the cold broth"
@@ -97,7 +100,7 @@ func (t told) title() string {
 	case timeline.DryLoad:
 		return "Frozen trays into the freeze dryer" + t.dryerBatch()
 	case timeline.Dry:
-		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), DryerHours(b.Leftover))
+		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), t.firstLook("look from %s on"))
 	case timeline.DryCheck:
 		return "Check the dried broth and pack it" + t.dryerBatch()
 	}
@@ -121,16 +124,19 @@ func (t told) detail() []string {
 	case timeline.Chill:
 		return append(t.warnings(remark.ChillNarrow), Advice(b.Chill, t.Form), t.chillTarget())
 	case timeline.InFridge:
+		look := "Check before bed"
+		if b.NoFatCap && b.Refused() {
+			look = "Check before you pack it"
+		}
 		return []string{
-			t.say("Loosely covered, on the coldest shelf. Check before bed: %v or below.", quantity.Fahrenheit(41)),
-			t.say("Use or can it by %s: 3 days from straining.", t.step.UseBy),
+			t.say("Loosely covered, on the coldest shelf. "+look+": %v or below.", quantity.Fahrenheit(41)),
+			t.say("%s it by %s: 3 days from straining.", t.useOr(), t.step.UseBy),
 		}
 	case timeline.Skim:
 		return []string{
 			t.say("Lift the fat cap off whole: about %v. Expect about %v skimmed.",
 				b.Yield.Fat, b.Yield.Strained.Likely-b.Yield.Fat),
-			t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
-				quantity.Fahrenheit(41)),
+			t.stillCold(),
 		}
 	case timeline.Leftover, timeline.Pack:
 		return t.leftover()
@@ -263,6 +269,20 @@ func (t told) chillTarget() string {
 		quantity.Fahrenheit(41), quantity.Ends(c.To41F.String(), "to", c.SlowTo41F.String()))
 }
 
+// stillCold is what broth is asked before anything is done with it.
+func (t told) stillCold() string {
+	return t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
+		quantity.Fahrenheit(41))
+}
+
+// useOr is what broth in the fridge is for.
+func (t told) useOr() string {
+	if t.b.Refused() {
+		return "Use or freeze"
+	}
+	return "Use or can"
+}
+
 func (t told) leftoverTitle() string {
 	left, keep := t.b.Leftover, "Keep back"
 	if t.step.Role == timeline.Pack {
@@ -270,6 +290,9 @@ func (t told) leftoverTitle() string {
 	}
 	if left.Route == settle.FreezeDry {
 		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
+	}
+	if left.Flat {
+		return t.say("%s %s, cold, and freeze it flat", keep, left.Volume.Likely)
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
 }
@@ -281,6 +304,9 @@ func (t told) leftover() []string {
 		// Cold broth, straining and reheating losses aside.
 		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.",
 			b.Yield.ReadyToFill.Likely-left.Volume.Likely))
+	}
+	if t.step.Role == timeline.Pack && b.NoFatCap {
+		detail = append(detail, t.stillCold())
 	}
 	detail = append(detail, LeftoverAdvice(left, t.Form))
 	if left.Batches > 1 {
@@ -518,6 +544,17 @@ func (t told) seals() []string {
 			loadNames(t.step.Loads[:seals.Late])))
 	}
 	return detail
+}
+
+// firstLook is from when the broth in the dryer may be dry and somebody is there to look;
+// the hours it may take where that is not on the clock.
+func (t told) firstLook(look string) string {
+	for _, step := range t.plan.Steps {
+		if step.Role == timeline.DryCheck && step.DryerBatch == t.step.DryerBatch {
+			return fmt.Sprintf(look, timeline.Clock(step.Start, clock))
+		}
+	}
+	return DryerHours(t.b.Leftover)
 }
 
 // preFreeze says what room in the freezer the broth takes, and until when: each

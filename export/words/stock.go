@@ -226,7 +226,9 @@ var ofStock = map[string]string{
 	remark.LeftoverSplash: "A splash: use it up, boiled first.",
 	remark.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
 		"Best within 2 to 3 months.",
-	remark.LeftoverFridge: "Covered, in the coldest part of the fridge. Boil it before you eat it.",
+	remark.FreezeFlat:           "Less than the %v that fill one tray of the freeze dryer: freeze it flat in a bag, %v thick as on the tray, and dry it with a later batch{ (--route freeze-dry dries it now)}. Best within 2 to 3 months.",
+	remark.FreezeFlat + "/busy": "The freeze dryer is taken: freeze it flat in bags, %v thick as on the tray, and dry it when the dryer is free. Best within 2 to 3 months.",
+	remark.LeftoverFridge:       "Covered, in the coldest part of the fridge. Boil it before you eat it.",
 	remark.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
 		"%v needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
 

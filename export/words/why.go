@@ -12,6 +12,8 @@ var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
 	timeline.UntilSkimmed:   "after the chill, until the skimming",
+	timeline.UntilPacked:    "after the chill, until it is packed",
+	timeline.ColdThrough:    "the broth has to be cold through",
 	timeline.ColdAndFirm:    "the broth has to be cold through and its fat firm",
 	timeline.KeepsThreeDays: "cold broth keeps 3 days",
 	timeline.StaysCold:      "what is not canned stays cold",

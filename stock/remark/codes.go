@@ -119,7 +119,7 @@ const (
 	// BrothKept is of broth that stood in the fridge for longer than it keeps before it
 	// was skimmed or reheated: time.Duration, the most.
 	BrothKept     = "broth-kept-too-long"
-	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
+	FridgeTooWarm = "fridge-too-warm" // Past, warmest [compared]; of a kitchen [kitchen]
 )
 
 // What to do with the leftover.
@@ -127,6 +127,7 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
+	FreezeFlat      = "freeze-flat"    // Volume of a tray, Length deep [busy: Length deep]
 	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
 )
 

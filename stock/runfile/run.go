@@ -8,6 +8,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -217,7 +218,7 @@ func readNoteWord(v value) (string, *problem) {
 	text, wrong := readText(v)
 	word := strings.ToLower(text)
 	if wrong == nil && !slices.Contains(noteWords, word) {
-		wrong = problemf("%q is nothing that can be noted; the nearest is %s", clip(text), nearest(word, noteWords))
+		wrong = problemf("%q is nothing that can be noted; the nearest is %s", clip(text), fault.Nearest(word, noteWords))
 		wrong.hint = "write one of: " + strings.Join(noteWords, ", ")
 	}
 	return word, wrong

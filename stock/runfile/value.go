@@ -14,6 +14,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -234,7 +235,8 @@ func oneOf(words ...string) func(value) (string, *problem) {
 		text, wrong := readText(v)
 		word := strings.ToLower(text)
 		if wrong == nil && !slices.Contains(words, word) {
-			wrong = problemf("%q is not known: must be %s", clip(text), strings.Join(words, " or "))
+			wrong = problemf("%q is not known: must be %s%s", clip(text), strings.Join(words, " or "),
+				fault.DidYouMean(word, words))
 		}
 		return word, wrong
 	}

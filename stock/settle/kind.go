@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/process"
 )
@@ -72,6 +73,22 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 		}
 	}
 	return kindFacts{}, false
+}
+
+// ParseKind reads a kind by its name or its words, "turkey frame" and "beef bones" among
+// them; upper case, blanks and the plural do not matter. One that is not known, and a word
+// that may be several, are a *fault.Fault, of no key, that names those.
+func ParseKind(text string) (Kind, error) {
+	if kind, ok := fault.One(text, Kinds()); ok {
+		return kind, nil
+	}
+	for _, facts := range kinds {
+		if fault.Singular(facts.words) == fault.Singular(text) {
+			return facts.kind, nil
+		}
+	}
+	return "", fault.New("", "write one of: "+kindList(), "kind %q is not known%s", text,
+		fault.DidYouMean(text, Kinds()))
 }
 
 // mixed joins the kinds of one pot: the words and names of all of them once, the

@@ -56,6 +56,7 @@ type Setup struct {
 	Mix        bool
 	SmallLoads bool
 	Route      Route
+	RouteAsked bool // the cook says so; otherwise it is what suits the kitchen
 
 	Warnings []remark.Note // where run and kitchen differ, and of a place below the sea
 }
@@ -121,10 +122,11 @@ func (s *Setup) settleKinds(run runfile.Run) error {
 		if len(run.Portions) > 0 {
 			key = fmt.Sprintf("bones[%d].kind", i)
 		}
-		facts, ok := Kind(spelling(portion.Kind)).facts()
-		if !ok {
-			return fault.New(key, "write one of: "+kindList(), "kind %q is not known", portion.Kind)
+		kind, err := ParseKind(portion.Kind)
+		if err != nil {
+			return fault.Of(key, err, "")
 		}
+		facts, _ := kind.facts()
 		solids, err := kettle.For(string(facts.kind))
 		if err != nil {
 			return fault.Of(key, err, "")
@@ -230,7 +232,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	in.Lid = kettle.LidAjar
 	if run.Lid != "" {
-		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
+		if in.Lid, err = kettle.ParseLid(run.Lid); err != nil {
 			return fault.Of("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
@@ -241,7 +243,8 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	topUp := spelling(run.TopUp)
 	if topUp != "" && topUp != "never" && topUp != "level" {
-		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
+		return fault.New("top_up", "write never or level", "top up %q is not known%s", run.TopUp,
+			fault.DidYouMean(run.TopUp, []string{"never", "level"}))
 	}
 	if in.TopUp = topUp == "level"; topUp == "" {
 		in.MayTopUp = kettle.ToppedUpUnsaid
@@ -294,16 +297,18 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 }
 
 func (s *Setup) settleRoute(run runfile.Run) error {
-	switch s.Route = Route(spelling(run.Route)); s.Route {
-	case FreezeDry, Freezer, Fridge:
-	case "":
+	if run.Route == "" {
 		if s.Route = Freezer; s.HasDryer {
 			s.Route = FreezeDry
 			return nil
 		}
 		s.assume(remark.Of(remark.RouteAssumed))
-	default:
-		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known", run.Route)
+		return nil
+	}
+	routes := []Route{FreezeDry, Freezer, Fridge}
+	if s.Route, s.RouteAsked = fault.One(run.Route, routes); !s.RouteAsked {
+		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known%s", run.Route,
+			fault.DidYouMean(run.Route, routes))
 	}
 	return nil
 }

@@ -37,6 +37,9 @@ func (r *Request) outcome(of reckoned) (outcome timeline.Outcome, err error) {
 		return outcome, err
 	}
 	var when timeline.When
+	if err = r.Date(r.until); err != nil {
+		return outcome, err
+	}
 	if r.asked() != "" {
 		if when, _, err = r.when(r.place()); err != nil {
 			return outcome, err

@@ -3,6 +3,8 @@ package order
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -31,7 +33,7 @@ var settings = map[string]func(r *Request, text string) error{
 
 	"altitude":      parsed(quantity.ParseAltitude, func(r *Request) **quantity.Length { return &r.Run.Altitude }),
 	"gauge":         text(func(r *Request) *string { return &r.Run.Gauge }),
-	"jars":          text(func(r *Request) *string { return &r.Run.Jars }),
+	"jars":          setJars,
 	"prefer":        text(func(r *Request) *string { return &r.Run.Prefer }),
 	"mix":           yes("mix", func(r *Request) *bool { return &r.Run.Mix }),
 	"small-loads":   yes("small-loads", func(r *Request) *bool { return &r.Run.SmallLoads }),
@@ -152,6 +154,26 @@ func setWater(r *Request, text string) error {
 	volume, err := quantity.ParseVolume(text)
 	r.Run.Water = &volume
 	return err
+}
+
+// setJars takes the counts of what is asked for in place of those on hand in the kitchen.
+// A text that cannot be read is for the plan to say.
+func setJars(r *Request, text string) error {
+	r.Run.Jars = text
+	wishes, _ := runfile.ParseJars(text)
+	r.Kitchen.Jars, r.Kitchen.OwnJars = maps.Clone(r.Kitchen.Jars), slices.Clone(r.Kitchen.OwnJars)
+	for _, wish := range wishes {
+		if wish.Limit < 0 {
+			continue
+		}
+		delete(r.Kitchen.Jars, wish.Jar)
+		for i, own := range r.Kitchen.OwnJars {
+			if runfile.JarName(own.Name) == wish.Jar {
+				r.Kitchen.OwnJars[i].OnHand = nil
+			}
+		}
+	}
+	return nil
 }
 
 func setHolds(r *Request, text string) (err error) {
