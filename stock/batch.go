@@ -37,6 +37,9 @@ type Batch struct {
 	Units      quantity.System // which unit the texts put first
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
+	Birds      int             // whole birds, where they were counted; else 0
+	// Meat is what is picked off the whole birds, cooked; nothing of all other kinds.
+	Meat quantity.Band[quantity.Mass]
 	Simmer     time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.

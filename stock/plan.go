@@ -122,7 +122,8 @@ func (p *planner) refuse(refusal remark.Note) {
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	b := &p.batch
-	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured)
+	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured,
+		remark.VegetablesCounted)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
 		return fault.Of("", err, "")
@@ -130,6 +131,7 @@ func (p *planner) yield() error {
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
+	b.Birds, b.Meat = p.Birds, p.Meat()
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
 	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{

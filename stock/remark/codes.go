@@ -22,9 +22,11 @@ const (
 	MouthAssumed    = "mouth"
 	PotWidthAssumed = "pot-width" // Length
 	RouteAssumed    = "route"
-	SimmerAssumed   = "simmer" // time.Duration, what is in the pot
+	SimmerAssumed   = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
 	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
-	TapAssumed      = "tap"    // Temperature [compared]; of a kitchen [found]
+	// VegetablesCounted: clauses [kind: int, name of one, Mass of all, Band[Mass] of one].
+	VegetablesCounted = "vegetables"
+	TapAssumed        = "tap" // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
