@@ -39,8 +39,8 @@ type Batch struct {
 	Weight     quantity.Mass   // of the bones
 	Birds      int             // whole birds, where they were counted; else 0
 	// Meat is what is picked off the whole birds, cooked; nothing of all other kinds.
-	Meat quantity.Band[quantity.Mass]
-	Simmer     time.Duration
+	Meat   quantity.Band[quantity.Mass]
+	Simmer time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.
 	NeedsWatching bool
@@ -82,6 +82,12 @@ type Batch struct {
 	// with ask.Layout.
 	Drawings []LayerDrawing
 }
+
+// Mixed reports whether there are several kinds in the pot.
+func (b Batch) Mixed() bool { return strings.Contains(string(b.Kind), "+") }
+
+// Picked reports whether there is meat to pick off whole birds.
+func (b Batch) Picked() bool { return b.Meat.Likely > 0 }
 
 // Refused reports whether canning was refused for safety.
 func (b Batch) Refused() bool {

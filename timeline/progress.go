@@ -473,16 +473,19 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 		found := false
 		for _, sessions := range c.layouts(before.sessions) {
 			for _, joined := range []bool{true, false} {
-				tasks := h.tasksOf(c.run, way{sessions, joined})
-				c.apply(tasks)
-				r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
-				for _, p := range []patience{careful, lenient} {
-					next, o, ok := h.restOf(c, r, sessions, before, strict, p)
-					switch {
-					case !ok && met.kind == NotHeld:
-						met = o
-					case ok && (!found || c.better(next, best, before, h.Location)):
-						best, found = next, true
+				for _, cold := range c.run.picks() {
+					tasks := h.tasksOf(c.run, way{sessions, joined, cold})
+					c.apply(tasks)
+					r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
+					for _, p := range []patience{careful, lenient} {
+						next, o, ok := h.restOf(c, r, sessions, before, strict, p)
+						switch {
+						case !ok && met.kind == NotHeld:
+							met = o
+						case ok && !cold && c.meatLate(next): // out of the fridge it is no more
+						case ok && (!found || c.better(next, best, before, h.Location)):
+							best, found = next, true
+						}
 					}
 				}
 				// Nothing is lost and it is laid out as it was: no other way is better.
@@ -498,6 +501,20 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 		}
 	}
 	return finding{}, met, false
+}
+
+// meatLate reports whether birds that are still to be picked would be out of the fridge for
+// too long.
+func (c *course) meatLate(f finding) bool {
+	pick, ok := f.starts("pick")
+	strain, _ := f.starts("strain")
+	if !ok || !c.came["pick"].began.IsZero() || c.came["pick"].skipped {
+		return false
+	}
+	i, j, _ := f.row.find("strain")
+	k, l, _ := f.row.find("pick")
+	out := strain.Add(f.row.blocks[i].tasks[j].Span.Likely)
+	return pick.Add(f.row.blocks[k].tasks[l].Span.Likely).After(out.Add(MeatOut))
 }
 
 // better compares two ways to go on: one that keeps what was asked for, then the

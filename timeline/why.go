@@ -63,6 +63,9 @@ const (
 	NoReason Reason = iota
 	RawBones
 	ChillAtOnce
+	MeatWithin2H
+	HandsFree
+	MeatKeeps
 	UntilSkimmed
 	ColdAndFirm
 	KeepsThreeDays

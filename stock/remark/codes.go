@@ -24,7 +24,7 @@ const (
 	RouteAssumed    = "route"
 	SimmerAssumed   = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
 	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
-	// VegetablesCounted: clauses [kind: int, name of one, Mass of all, Band[Mass] of one].
+	// VegetablesCounted: clauses [kind: int, name, Mass of all, Band[Mass] of one].
 	VegetablesCounted = "vegetables"
 	TapAssumed        = "tap" // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
@@ -53,8 +53,8 @@ const (
 	BoilsDry        = "boils-dry" // clause [clauses may, would]
 	ReducedHard     = "reduced-hard"
 	BurnerLimit     = "burner-limit"
-	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
-	ManyVegetables  = "many-vegetables"
+	SlowHeatUp      = "slow-heat-up"    // Band[time.Duration]
+	ManyVegetables  = "many-vegetables" // [counted: Mass, the most they may weigh]
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]

@@ -82,7 +82,7 @@ func (r *Run) keys() []key {
 		{"kitchen", `"kitchen.toml"`, set(&r.Kitchen, readText)},
 		{"kind", `"turkey-frames"`, set(&r.Kind, readText)},
 		{"bones", `"9 lb" or "4 kg"`, setBones(&r.Bones, &r.Birds)},
-		{"vegetables", `"2 lb" or "900 g"`, r.setVegetables},
+		{"vegetables", `"2 lb" or "4 onions"`, r.setVegetables},
 		{"water", `"fit" or "6 qt"`, r.setWater},
 		{"pot", `"big pot" or "22 qt"`, set(&r.Pot, readPot)},
 		{"pot_width", `"12 in" or "30 cm"`, give(&r.PotWidth, potWidth.read)},

@@ -123,8 +123,8 @@ func (facts kindFacts) checkBirds(key string, portion runfile.Portion) error {
 	if all := *portion.Weight; all >= of.least && all <= of.most {
 		hint = fmt.Sprintf("if that is the weight of each, write \"%d birds of %s\"", birds.Count, all.Format(quantity.US))
 	}
-	return fault.New(key, hint, "%d of %s in all is %s each, out of range: a %s weighs %s to %s", birds.Count,
-		portion.Weight.Both(quantity.US), each.Both(quantity.US), of.name, of.least.Both(quantity.US), of.most.Both(quantity.US))
+	return fault.New(key, hint, "a bird of %s is out of range (%s over %d): a %s weighs %s to %s", each.Both(quantity.US),
+		portion.Weight.Both(quantity.US), birds.Count, of.name, of.least.Both(quantity.US), of.most.Both(quantity.US))
 }
 
 // rounding is that of pounds kept as kilograms.

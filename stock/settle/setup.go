@@ -169,7 +169,11 @@ func (s *Setup) settleVegetables(run runfile.Run) error {
 		}
 		n := quantity.Mass(counted.Count)
 		all.Low, all.Likely, all.High = all.Low+n*each.Low, all.Likely+n*each.Likely, all.High+n*each.High
-		clauses = append(clauses, remark.Of(remark.VegetablesCounted, counted.Count, counted.Name, n*each.Likely, each).In("kind"))
+		name := counted.Name
+		if counted.Count > 1 {
+			name += "s"
+		}
+		clauses = append(clauses, remark.Of(remark.VegetablesCounted, counted.Count, name, n*each.Likely, each).In("kind"))
 	}
 	s.Pot.Vegetables, s.Vegetables = all.Likely, all.High
 	if len(clauses) > 0 {
