@@ -385,7 +385,7 @@ func (r *runEvents) addChecks(phases bool) error {
 // useByIDs are all IDs of use-by dates.
 func useByIDs() (ids []string) {
 	for _, what := range []string{stock.InTheFridge, stock.Canned, stock.Frozen, stock.Powder,
-		stock.MeatInTheFridge, timeline.GaugeCheck} {
+		stock.PickedMeat, timeline.GaugeCheck} {
 		ids = append(ids, "use-by-"+what)
 	}
 	return ids

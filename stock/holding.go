@@ -48,8 +48,8 @@ const (
 	Frozen      = "frozen"
 	Canned      = "canned"
 	Powder      = "powder"
-	// MeatInTheFridge is what is picked off whole birds.
-	MeatInTheFridge = "meat in the fridge"
+	// PickedMeat is what is picked off whole birds.
+	PickedMeat = "picked meat"
 )
 
 // holdings is the table; each takes the short end of what is published.
@@ -61,7 +61,7 @@ var holdings = []Holding{
 	{Form: Canned, Least: Keeps{Years: 1},
 		Source: "University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
 	{Form: Powder, Least: Keeps{Years: 1}, Source: "common practice, no source"},
-	{Form: MeatInTheFridge, Least: Keeps{Days: 3},
+	{Form: PickedMeat, Least: Keeps{Days: 3},
 		Source: "USDA time limits for leftovers, cooked poultry 3 to 4 days; from memory"},
 }
 

@@ -169,6 +169,9 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 	if e.BurnerLimited {
 		p.warn(remark.Of(remark.BurnerLimit))
 	}
+	if p.batch.Picked() && p.batch.Simmer < p.batch.ShortestSimmer {
+		p.warn(remark.Of(remark.BirdsNotDone, p.batch.Simmer, p.What, p.batch.ShortestSimmer))
+	}
 	if e.HeatUp.High > slowHeatUp {
 		p.warn(remark.Of(remark.SlowHeatUp, e.HeatUp))
 	}

@@ -539,7 +539,7 @@ func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) 
 				met = o
 				continue
 			}
-			next := h.finding(t.row, at, sessions)
+			next := h.finding(t.row, h.pickSoon(t.row, at, t.patience), sessions)
 			if !found || dayNumber(next.at.starts[0], h.Location) > dayNumber(best.at.starts[0], h.Location) {
 				best, found = next, true
 			}
@@ -549,6 +549,27 @@ func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) 
 		}
 	}
 	return finding{}, met, false
+}
+
+// pickSoon moves the picking of cold birds from where a deadline would have it, right before
+// the skimming, to as soon after the chill as there are hands.
+func (h *house) pickSoon(r row, at placing, p patience) placing {
+	i, _, ok := r.find("pick")
+	if !ok || i == 0 {
+		return at
+	}
+	var soonest time.Time
+	var why obstacle
+	for _, b := range r.bounds {
+		free := at.starts[b.from].Add(b.gap)
+		if b.to == i && !b.isLongest && free.After(soonest) {
+			soonest, why = free, obstacle{kind: Ruled, bound: b, at: at.starts[b.from]}
+		}
+	}
+	if start, fits := next(h.asks(&r.blocks[i], p), soonest, at.starts[i], &why); fits && start.Before(at.starts[i]) {
+		at.starts[i], at.why[i] = start, why
+	}
+	return at
 }
 
 // within finds the place between from and until that takes the fewest nights and

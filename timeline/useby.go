@@ -32,7 +32,7 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		{stock.Powder, "dry-check-1"},
 	}
 	if batch.Picked() {
-		away = slices.Insert(away, 1, struct{ form, step string }{stock.MeatInTheFridge, "strain"})
+		away = slices.Insert(away, 1, struct{ form, step string }{stock.PickedMeat, "strain"})
 	}
 	if batch.Leftover.Route == settle.Freezer {
 		away = append(away, struct{ form, step string }{stock.Frozen, "leftover"})
@@ -57,7 +57,7 @@ func fridgeDate(strained time.Time, location *time.Location) time.Time {
 
 // meatDate is the last day of picked meat in the fridge.
 func meatDate(strained time.Time, location *time.Location) time.Time {
-	holding, _ := stock.HoldingOf(stock.MeatInTheFridge)
+	holding, _ := stock.HoldingOf(stock.PickedMeat)
 	return lastDay(strained.In(location), holding.Least)
 }
 

@@ -37,7 +37,7 @@ func In(b stock.Batch) string {
 		return fmt.Sprintf("%s of %s", b.Weight.Format(b.Units), b.What)
 	}
 	if b.Birds == 1 {
-		return fmt.Sprintf("1 %s, %s", strings.TrimSuffix(b.What, "s"), b.Weight.Both(b.Units))
+		return fmt.Sprintf("1 %s, %s,", strings.TrimSuffix(b.What, "s"), b.Weight.Both(b.Units))
 	}
 	return fmt.Sprintf("%d %s, %s in all,", b.Birds, b.What, b.Weight.Both(b.Units))
 }

@@ -239,7 +239,7 @@ func (t told) birdsOut() []string {
 	}
 	then := t.say("They may be out until %s, 2 h, and are picked by then.", t.meatBy())
 	if t.plan.Steps[i].Cold {
-		then = t.say("Into the fridge with them as soon as they stop steaming, by %s at the latest, 2 h: they are picked cold.",
+		then = t.say("Into the fridge with them as soon as they stop steaming, by %s at the latest, 2 h: they are picked out of it.",
 			t.meatBy())
 	}
 	return []string{
@@ -251,15 +251,16 @@ func (t told) birdsOut() []string {
 // pick is the meat of whole birds, and where it goes.
 func (t told) pick() []string {
 	meat := t.b.Meat
-	by := t.say("Into the fridge by %s, 2 h after the straining, no more than %v deep.", t.meatBy(), 2*quantity.Inch)
+	by := t.say("Into the fridge by %s, 2 h after the straining, no more than %v deep. What was out for longer is thrown away.",
+		t.meatBy(), 2*quantity.Inch)
 	if t.step.Cold {
-		by = t.say("A tray at a time out of the fridge, where the birds were by %s, 2 h after the straining, and back at once.",
-			t.meatBy())
+		by = t.say("Were the birds in the fridge by %s, 2 h after the straining? If not, throw the meat away. A tray at a time "+
+			"comes out, and its meat goes back at once.", t.meatBy())
 	}
 	return []string{
-		t.say("Expect about %v of meat, %s; no data between a cup a pound and all that is no bone.", meat.Likely,
+		by,
+		t.say("Expect about %v of meat, %s: a wide guess.", meat.Likely,
 			quantity.Ends(meat.Low.Format(t.Units), "to", meat.High.Format(t.Units))),
-		by + " What was out for longer is thrown away.",
 		t.say("Eat it by %s, 3 days, or freeze it now: best within 2 to 6 months.", t.step.UseBy),
 	}
 }

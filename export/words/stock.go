@@ -100,6 +100,7 @@ var ofStock = map[string]string{
 	remark.BurnerLimit:         "The burner, not the pot, limits what boils off.",
 	remark.SlowHeatUp: "It may take %v to a simmer, and raw meat should not be over 4 h in the warm. " +
 		"Heat part of the water apart, use a stronger burner, or take two pots.",
+	remark.BirdsNotDone:                "%v may be too short to cook %s through, for which %v at least are usual (common practice, no source): simmer on until " + cookedThrough + ".",
 	remark.ManyVegetables:              "The vegetables weigh more than a third of the bones: the tested stock is one of bones. Take fewer, or freeze it.",
 	remark.ManyVegetables + "/counted": "The vegetables may weigh %v, more than a third of the bones: the tested stock is one of bones. Weigh them, take fewer, or freeze it.",
 	process.LongSimmer + "/whole": "%v is longer than the %v the directions describe, which are for bones with most of the meat off and not for %s. " +
@@ -333,10 +334,10 @@ func Keeps(h stock.Holding, f Form) string {
 		return f.say("about %s in a freezer at %v, from memory of storage trials; 2 to 3 months at 0 °F (-18 °C)", h.Least, *h.Freezer)
 	}
 	return f.Order(map[string]string{
-		stock.InTheFridge:     "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
-		stock.Frozen:          "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
-		stock.Canned:          "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
-		stock.MeatInTheFridge: "cooked poultry 3 to 4 days at 40 °F (4 °C) or below, from straining; frozen, best within 2 to 6 months",
-		stock.Powder:          "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
+		stock.InTheFridge: "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
+		stock.Frozen:      "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
+		stock.Canned:      "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
+		stock.PickedMeat:  "cooked poultry 3 to 4 days at 40 °F (4 °C) or below, from straining; frozen, best within 2 to 6 months",
+		stock.Powder:      "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
 	}[h.Form])
 }

@@ -54,6 +54,7 @@ const (
 	ReducedHard     = "reduced-hard"
 	BurnerLimit     = "burner-limit"
 	SlowHeatUp      = "slow-heat-up"    // Band[time.Duration]
+	BirdsNotDone    = "birds-not-done"  // time.Duration, what is in the pot, the usual least
 	ManyVegetables  = "many-vegetables" // [counted: Mass, the most they may weigh]
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]

@@ -119,12 +119,14 @@ func (facts kindFacts) checkBirds(key string, portion runfile.Portion) error {
 	if each >= of.least*(1-rounding) && each <= of.most*(1+rounding) {
 		return nil
 	}
-	hint := "write the weight of all of them, \"2 birds, 9 lb\", or of each, \"2 birds of 4.5 lb\""
-	if all := *portion.Weight; all >= of.least && all <= of.most {
-		hint = fmt.Sprintf("if that is the weight of each, write \"%d birds of %s\"", birds.Count, all.Format(quantity.US))
-	}
-	return fault.New(key, hint, "a bird of %s is out of range (%s over %d): a %s weighs %s to %s", each.Both(quantity.US),
+	slip := fault.New(key, "write the weight of all of them, \"2 birds, 9 lb\", or of each, \"2 birds of 4.5 lb\"",
+		"a bird of %s is out of range (%s over %d): a %s weighs %s to %s", each.Both(quantity.US),
 		portion.Weight.Both(quantity.US), birds.Count, of.name, of.least.Both(quantity.US), of.most.Both(quantity.US))
+	if all := *portion.Weight; all >= of.least && all <= of.most {
+		return fault.New(key, fmt.Sprintf("if each weighs that, write \"%d birds of %s\"", birds.Count,
+			all.Format(quantity.US)), "%s", slip.Reason)
+	}
+	return slip
 }
 
 // rounding is that of pounds kept as kilograms.
