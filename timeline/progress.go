@@ -503,18 +503,35 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 	return finding{}, met, false
 }
 
+// strained is when the straining ends.
+func (f finding) strained() time.Time {
+	i, j, _ := f.row.find("strain")
+	start, _ := f.starts("strain")
+	return start.Add(f.row.blocks[i].tasks[j].Span.Likely)
+}
+
+// picking is the picking of a row; ok is false where it has none.
+func (f finding) picking() (t task, ok bool) {
+	i, j, ok := f.row.find("pick")
+	if ok {
+		t = f.row.blocks[i].tasks[j]
+	}
+	return t, ok
+}
+
 // meatLate reports whether birds that are still to be picked would be out of the fridge for
 // too long.
 func (c *course) meatLate(f finding) bool {
-	pick, ok := f.starts("pick")
-	strain, _ := f.starts("strain")
-	if !ok || !c.came["pick"].began.IsZero() || c.came["pick"].skipped {
-		return false
-	}
-	i, j, _ := f.row.find("strain")
-	k, l, _ := f.row.find("pick")
-	out := strain.Add(f.row.blocks[i].tasks[j].Span.Likely)
-	return pick.Add(f.row.blocks[k].tasks[l].Span.Likely).After(out.Add(MeatOut))
+	t, ok := f.picking()
+	start, _ := f.starts("pick")
+	return ok && t.state() == ToCome && start.Add(t.Span.Likely).After(f.strained().Add(MeatOut))
+}
+
+// coldNow reports whether birds that were to be picked warm are to go into the fridge first.
+func (c *course) coldNow(f finding) bool {
+	t, ok := f.picking()
+	before, _ := c.base.picking()
+	return ok && t.Cold && !before.Cold && t.state() == ToCome
 }
 
 // better compares two ways to go on: one that keeps what was asked for, then the
@@ -686,6 +703,9 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 			later := found.sessions.of(c.run.Batch.Loads, n+2)
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
+	}
+	if c.coldNow(found) {
+		notes = append(notes, note(MeatWaits, h.local(found.strained().Add(MeatOut))))
 	}
 	switch chilling := Chilled(c.run.Record, c.asOf); chilling.Stands {
 	case ReheatNow:

@@ -237,7 +237,7 @@ func (t told) birdsOut() []string {
 	if i < 0 {
 		return nil
 	}
-	then := t.say("They may be out until %s, 2 h, and are picked by then.", t.meatBy())
+	then := t.say("They may be out until %s, 2 h: picked by then, or into the fridge first.", t.meatBy())
 	if t.plan.Steps[i].Cold {
 		then = t.say("Into the fridge with them as soon as they stop steaming, by %s at the latest, 2 h: they are picked out of it.",
 			t.meatBy())
@@ -251,8 +251,8 @@ func (t told) birdsOut() []string {
 // pick is the meat of whole birds, and where it goes.
 func (t told) pick() []string {
 	meat := t.b.Meat
-	by := t.say("Into the fridge by %s, 2 h after the straining, no more than %v deep. What was out for longer is thrown away.",
-		t.meatBy(), 2*quantity.Inch)
+	by := t.say("Into the fridge by %s, 2 h after the straining, picked or not, no more than %v deep. What was out for longer is "+
+		"thrown away.", t.meatBy(), 2*quantity.Inch)
 	if t.step.Cold {
 		by = t.say("Were the birds in the fridge by %s, 2 h after the straining? If not, throw the meat away. A tray at a time "+
 			"comes out, and its meat goes back at once.", t.meatBy())

@@ -136,7 +136,7 @@ var bones = map[string]Solids{
 		Water:   quantity.Spread(0.10, 0.146, 0.18),  // 0.73 × 0.20, chicken's share
 		Fat:     quantity.Spread(0.008, 0.016, 0.03), // 0.73 × 5.6 % fat × 40 % rendered
 		Held:    heldUnmeasured,
-		Meat:    quantity.Spread(0.26, 0.37, 0.53),
+		Meat:    quantity.Spread(0.26, 0.37, 0.52),
 		Source:  "USDA SR28 5165 fat 5.6 %; meat and skin 73 %, trade yield charts; shares given off as for chicken; bulk: common practice, no source",
 	},
 	"beef": {

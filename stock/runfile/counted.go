@@ -52,18 +52,17 @@ func ParseBones(text string) (all quantity.Mass, birds Birds, err error) {
 	case err != nil || count < 1 || count > mostCounted:
 		return 0, birds, wrong(fmt.Sprintf("is no count of birds: a whole number from 1 to %d", mostCounted))
 	}
-	weight, each := strings.TrimSpace(found[3]), false
-	weight, of := strings.CutPrefix(weight, "of ")
+	weight, of := strings.CutPrefix(strings.TrimSuffix(strings.TrimSpace(found[3]), ","), "of ")
 	weight, apiece := strings.CutSuffix(weight, " each")
 	weight, together := strings.CutSuffix(weight, " in all")
-	each = of || apiece
+	each := of || apiece
 	switch {
 	case weight == "":
 		return 0, birds, wrong("does not say what they weigh")
 	case each && together:
 		return 0, birds, wrong("says both, the weight of each and of all")
 	}
-	mass, err := quantity.ParseMass(strings.TrimSuffix(weight, ","))
+	mass, err := quantity.ParseMass(weight)
 	if err != nil {
 		return 0, birds, err
 	}
