@@ -275,8 +275,8 @@ func answer(b stock.Batch, f form) []row {
 	}
 	rows = append(rows, leftoverRow(b, f))
 	if b.Picked() {
-		rows = append(rows, row{"Meat", b.Meat.Likely.Both(u), quantity.Ends(b.Meat.Low.Format(u), "to", b.Meat.High.Format(u)) +
-			" picked; 3 days in the fridge, or freeze it"})
+		ends := quantity.Ends(b.Meat.Low.Format(u), "to", b.Meat.High.Format(u))
+		rows = append(rows, row{"Meat", b.Meat.Likely.Both(u), ends + " picked; 3 days in the fridge, or freeze it"})
 	}
 	return rows
 }
