@@ -1,9 +1,7 @@
 package kettle
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -51,18 +49,11 @@ func TestGivenOffFollowsTheStewedBalances(t *testing.T) {
 	}
 }
 
-// published reads testdata/published/whole_birds.csv: what, low and high.
-func published(t *testing.T) map[string][2]float64 {
+// wholeBirds is testdata/published/whole_birds.csv: low and high by what they are of.
+func wholeBirds(t *testing.T) map[string][2]float64 {
 	t.Helper()
-	file, err := os.Open("../../testdata/published/whole_birds.csv")
-	require.NoError(t, err)
-	defer file.Close()
-	reader := csv.NewReader(file)
-	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	require.NoError(t, err)
 	all := map[string][2]float64{}
-	for _, row := range rows[1:] {
+	for _, row := range published(t, "whole_birds.csv")[1:] {
 		low, err := strconv.ParseFloat(row[1], 64)
 		require.NoError(t, err)
 		high, err := strconv.ParseFloat(row[2], 64)
@@ -75,7 +66,7 @@ func published(t *testing.T) map[string][2]float64 {
 // The band of the picked meat reaches from what fills cups to all that is no bone; both
 // ends are worked out from printed figures of two digits.
 func TestPickedMeatLiesBetweenWhatIsPublished(t *testing.T) {
-	rows := published(t)
+	rows := wholeBirds(t)
 	cup, stewed := rows["a cup of chopped cooked chicken"][0], rows["meat and skin of a whole broiler after stewing"]
 	for kind, edible := range map[string][2]float64{
 		"whole-chicken": rows["whole chicken: meat and skin of the raw weight"],
@@ -98,7 +89,7 @@ func TestPickedMeatLiesBetweenWhatIsPublished(t *testing.T) {
 // A count leaves the weight open: from a medium one to half as much again as a large one,
 // which takes in what is sold as medium (8 oz at most, 227 g).
 func TestACountOfVegetablesTakesInWhatIsPublished(t *testing.T) {
-	rows := published(t)
+	rows := wholeBirds(t)
 	for name, each := range eachVegetable {
 		row := rows[name]
 		assert.InDelta(t, row[0], each.Low.Grams(), 0.5, name)
