@@ -91,11 +91,17 @@ func TestWholeBirds(t *testing.T) {
 	short, err := whole(func(r *runfile.Run) { r.Simmer = to(30 * time.Minute) })
 	require.NoError(t, err)
 	assert.Contains(t, text(t, short.Warnings, "birds-not-done"), "30m0s; whole chickens; 1h0m0s")
-	changes, err := whatif.Levers(settledRun(t, func(r *runfile.Run) { r.Kind = "whole-chicken" }))
+	changes, err := whatif.Levers(settledRun(t, func(r *runfile.Run) {
+		r.Kind, r.Birds = "whole-chicken", runfile.Birds{Count: 2, Bird: "bird"}
+	}))
 	require.NoError(t, err)
+	offered := map[string]string{}
 	for _, lever := range changes {
-		assert.NotEqual(t, "simmer-less", lever.Code, "no bird is offered half done")
+		offered[lever.Code] = lever.What
 	}
+	assert.NotContains(t, offered, "simmer-less", "no bird is offered half done")
+	assert.Equal(t, "3 birds, richer", offered["bones-more"])
+	assert.Equal(t, "1 bird, thinner", offered["bones-less"])
 
 	mixed, err := whole(func(r *runfile.Run) {
 		r.Kind, r.Bones, r.Birds = "", nil, runfile.Birds{}

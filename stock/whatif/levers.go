@@ -163,7 +163,19 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 	return append(all, fuller)
 }
 
+// bonesChanges are a fifth more or less, or a bird where they are counted.
 func bonesChanges(base stock.Batch) []change {
+	if n := base.Birds; n > 0 && !base.Mixed() {
+		birds := func(code string, n int, taste string) change {
+			return change{code: code, what: stock.CountJars(n, "bird") + taste,
+				apply: func(s *settle.Setup) { *s = s.TimesBones(float64(n) / float64(base.Birds)) }}
+		}
+		all := []change{birds("bones-more", n+1, ", richer")}
+		if n > 1 {
+			all = append(all, birds("bones-less", n-1, ", thinner"))
+		}
+		return all
+	}
 	what := "bones"
 	if base.Kind == "vegetable" {
 		what = base.What
