@@ -191,6 +191,7 @@ var assumedWords = []struct{ code, words string }{
 	{"lid", "the lid"},
 	{"lid-measured", "the boil-off you measured"},
 	{"simmer", "how long it simmers"},
+	{"vegetables", "what the vegetables weigh"},
 	{"route", "where the rest goes"},
 	{"freeze-dryer", "the freeze dryer's trays"},
 	{"mouth", "the jars' mouths"},
@@ -273,7 +274,12 @@ func answer(b stock.Batch, f form) []row {
 	if b.Chill.Ice > 0 {
 		rows = append(rows, ice)
 	}
-	return append(rows, leftoverRow(b, f))
+	rows = append(rows, leftoverRow(b, f))
+	if b.Picked() {
+		ends := quantity.Ends(b.Meat.Low.Format(u), "to", b.Meat.High.Format(u))
+		rows = append(rows, row{"Meat", b.Meat.Likely.Both(u), ends + " picked; 3 days in the fridge, or freeze it"})
+	}
+	return rows
 }
 
 // between is the band of a volume in the first system of units.

@@ -37,7 +37,10 @@ type Batch struct {
 	Units      quantity.System // which unit the texts put first
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
-	Simmer     time.Duration
+	Birds      int             // whole birds, where they were counted; else 0
+	// Meat is what is picked off the whole birds, cooked; nothing of all other kinds.
+	Meat   quantity.Band[quantity.Mass]
+	Simmer time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.
 	NeedsWatching bool
@@ -80,6 +83,12 @@ type Batch struct {
 	// with ask.Layout.
 	Drawings []LayerDrawing
 }
+
+// Mixed reports whether there are several kinds in the pot.
+func (b Batch) Mixed() bool { return strings.Contains(string(b.Kind), "+") }
+
+// Picked reports whether there is meat to pick off whole birds.
+func (b Batch) Picked() bool { return b.Meat.Likely > 0 }
 
 // Refused reports whether canning was refused for safety.
 func (b Batch) Refused() bool {

@@ -122,7 +122,8 @@ func (p *planner) refuse(refusal remark.Note) {
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	b := &p.batch
-	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured)
+	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured,
+		remark.VegetablesCounted)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
 		return fault.Of("", err, "")
@@ -130,6 +131,7 @@ func (p *planner) yield() error {
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
+	b.Birds, b.Meat = p.Birds, p.Meat()
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
 	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{
@@ -167,6 +169,9 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 	}
 	if e.BurnerLimited {
 		p.warn(remark.Of(remark.BurnerLimit))
+	}
+	if p.batch.Picked() && p.batch.Simmer < p.batch.ShortestSimmer {
+		p.warn(remark.Of(remark.BirdsNotDone, p.batch.Simmer, p.What, p.batch.ShortestSimmer))
 	}
 	if e.HeatUp.High > slowHeatUp {
 		p.warn(remark.Of(remark.SlowHeatUp, e.HeatUp))

@@ -81,6 +81,9 @@ const (
 	// end of the 3 to 4 days of the USDA chart for broth at 40 °F or below. No
 	// canning-specific limit was found.
 	fridgeHold = 3 * 24 * time.Hour
+
+	// meatHold is the same of cooked poultry: 3 to 4 days by the same chart (from memory).
+	meatHold = 3 * 24 * time.Hour
 	// fatSets is the least time between fridge and skimming, so that the fat is
 	// a firm cap; common practice, no source, 6 to 12 h.
 	fatSets = 8 * time.Hour

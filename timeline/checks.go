@@ -160,7 +160,7 @@ func (p Plan) Phases() (checks []Check) {
 
 // StepIDs are all IDs that steps and checks of any run can have.
 func StepIDs() []string {
-	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "fridge", "skim", "leftover", "pre-freeze",
+	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "pick", "fridge", "skim", "leftover", "pre-freeze",
 		"day-before", "limit-70", "limit-41", "bedtime"}
 	for load := 1; load <= stock.MostLoads; load++ {
 		ids = append(ids, fmt.Sprintf("fill-%d", load), fmt.Sprintf("load-%d", load), fmt.Sprintf("unload-%d", load),

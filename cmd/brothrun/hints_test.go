@@ -139,7 +139,7 @@ var values = map[string]string{
 	"simmer": "45m", "gauge": "weighted", "canner-width": "12.25in", "canner-height": "11.5in", "racks": "1",
 	"awake": "06:30-22:00", "zone": "America/Denver", "jars": "quart=2",
 	"finish-by": "2026-11-30 20:00", "runs-per-year": "6", "rack-price": "25", "fuel-price": "0.2", "hour-value": "5",
-	"small-loads": "true", "unattended": "true",
+	"small-loads": "true", "unattended": "true", "vegetables": "1lb",
 }
 
 // ways turns a hint into arguments, a set for each way to follow it.
@@ -313,13 +313,17 @@ func (f *follower) followSpelling(p printed, hint string) {
 	}
 }
 
-// listed are the ways a hint lists: "a, b or c", "... such as a or b", "one of: a, b".
+// listed are the ways a hint lists: "a, b or c", "... such as a or b", "one of: a, b", or
+// those in quotes, where there are any but of a file's key.
 func listed(hint string) []string {
 	if _, after, found := strings.Cut(hint, "one of: "); found {
 		return strings.Split(after, ", ")
 	}
 	if strings.HasPrefix(hint, "--") {
 		return nil
+	}
+	if quoted := regexp.MustCompile(`"[^"]*"`).FindAllString(hint, -1); quoted != nil && !strings.Contains(hint, " = ") {
+		return quoted
 	}
 	if _, after, found := strings.Cut(hint, "such as "); found {
 		hint = after

@@ -61,9 +61,9 @@ func fill(r *order.Request, cmd *cobra.Command, flags []planFlag) error {
 }
 
 var planFlags = []planFlag{
-	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)"},
-	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg"},
-	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb"},
+	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, whole-chicken, ... (pieces are raw, frames picked)"},
+	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg; whole birds \"2 birds, 9 lb\" (in all) or \"2 birds of 4.5 lb\""},
+	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb or \"4 onions, 6 carrots\""},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},

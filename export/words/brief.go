@@ -34,6 +34,12 @@ func (t told) brief() string {
 		if ends {
 			return "No safe chill: read first, then strain"
 		}
+		return t.ifPicked("%s? ", safePoultry) + chillReady(b.Chill) + "? Strain the broth"
+	case timeline.Pick:
+		if step.Cold {
+			return t.say("Pick the meat: about %s", b.Meat.Likely)
+		}
+		return t.say("Pick the meat by %s: %s", t.meatBy(), b.Meat.Likely)
 	case timeline.Chill:
 		cold, _, _ := strings.Cut(quantity.Fahrenheit(41).Format(t.Units), " ")
 		return t.say("Chill: %s by 2 h, %s by 6 h (%s)", quantity.Fahrenheit(70), cold, b.Chill.Words())

@@ -125,6 +125,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.GoesOn + "/":               {some, noon, up, noon},
 		timeline.RestUnfit:                  {&timeline.Unfit{Kind: timeline.Blocked, Why: up}, []timeline.WayOut{{Kind: timeline.Elsewhen}}, noon},
 		timeline.CoolAgain:                  {[]stock.Load{load}, noon},
+		timeline.MeatWaits:                  {noon},
 		timeline.ReheatBroth:                {noon, noon},
 		timeline.ChillUnproven:              {noon, noon},
 		timeline.NotStrained:                nil,

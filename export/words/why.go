@@ -11,6 +11,9 @@ import (
 var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
+	timeline.MeatWithin2H:   "cooked meat is not out of the fridge for more than 2 h",
+	timeline.HandsFree:      "once the broth needs no hands; the meat waits cold",
+	timeline.MeatKeeps:      "cooked meat keeps 3 days cold",
 	timeline.UntilSkimmed:   "after the chill, until the skimming",
 	timeline.UntilPacked:    "after the chill, until it is packed",
 	timeline.ColdThrough:    "the broth has to be cold through",
@@ -37,6 +40,7 @@ var parts = map[timeline.Role]string{
 	timeline.Simmer:    "the simmer",
 	timeline.Strain:    "straining",
 	timeline.Chill:     "the chill",
+	timeline.Pick:      "picking the meat",
 	timeline.Skim:      "skimming",
 	timeline.Leftover:  "keeping back the leftover",
 	timeline.Pack:      "packing",

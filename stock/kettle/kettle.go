@@ -68,6 +68,9 @@ type Input struct {
 
 	Bones      []Portion
 	Vegetables quantity.Mass
+	// Counted is what the vegetables may weigh, over Vegetables, where some were counted;
+	// zero where all were weighed.
+	Counted quantity.Band[float64]
 
 	Fit   bool            // fill to the line, and work the water out
 	Water quantity.Volume // when not Fit
@@ -457,7 +460,7 @@ func (in Input) portions(yield func(Portion) bool) {
 		}
 	}
 	if in.Vegetables != 0 {
-		yield(Portion{Solids: vegetables, Mass: in.Vegetables})
+		yield(Portion{Solids: vegetables.times(in.Counted), Mass: in.Vegetables})
 	}
 }
 

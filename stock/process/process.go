@@ -228,7 +228,7 @@ const (
 	JarTooLarge      = "jar-too-large"     // Size [measured: quantity.Volume to the rim, the largest]
 	AltitudeWeighted = "altitude-weighted" // Gauge, quantity.Length, where the table ends
 	AltitudeDial     = "altitude-dial"     // the same [weighted-can: the other gauge's table reaches there]
-	MostlyVegetables = "mostly-vegetables"
+	MostlyVegetables = "mostly-vegetables" // [counted: Mass, the most they may weigh]
 )
 
 func (r *Refusal) Error() string { return "refused: " + r.Code }

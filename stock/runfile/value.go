@@ -142,7 +142,10 @@ func (a allowed[Q]) holds(q Q) bool {
 func (a allowed[Q]) String() string { return "must be from " + a.words }
 
 // read reads a quantity with its unit.
-func (a allowed[Q]) read(v value) (Q, *problem) {
+func (a allowed[Q]) read(v value) (Q, *problem) { return a.readBy(a.parse, v) }
+
+// readBy is read of what may say more than the quantity.
+func (a allowed[Q]) readBy(parse func(string) (Q, error), v value) (Q, *problem) {
 	var unreadable *quantity.ParseError
 	if v.isNumber() {
 		wrong := v.withoutUnit("")
@@ -155,7 +158,7 @@ func (a allowed[Q]) read(v value) (Q, *problem) {
 	if wrong != nil {
 		return 0, wrong
 	}
-	q, err := a.parse(text)
+	q, err := parse(text)
 	switch {
 	case errors.As(err, &unreadable):
 		// The key knows better than the parser which unit was meant.

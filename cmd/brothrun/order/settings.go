@@ -19,8 +19,8 @@ import (
 // when the run is planned.
 var settings = map[string]func(r *Request, text string) error{
 	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
-	"bones":      oneKind(parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Bones })),
-	"vegetables": parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Vegetables }),
+	"bones":      oneKind(setBones),
+	"vegetables": setVegetables,
 	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
@@ -145,6 +145,18 @@ func parseLength(text string) (quantity.Length, error) {
 		return length, fault.Of("", err, fmt.Sprintf("write %sin or %scm", unreadable.Number, unreadable.Number))
 	}
 	return length, err
+}
+
+func setBones(r *Request, text string) error {
+	weight, birds, err := runfile.ParseBones(text)
+	r.Run.Bones, r.Run.Birds = &weight, birds
+	return err
+}
+
+func setVegetables(r *Request, text string) error {
+	weighed, counted, err := runfile.ParseVegetables(text)
+	r.Run.Vegetables, r.Run.Counted = &weighed, counted
+	return err
 }
 
 func setWater(r *Request, text string) error {
