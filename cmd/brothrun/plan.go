@@ -64,6 +64,7 @@ var planFlags = []planFlag{
 	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)"},
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg"},
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb"},
+	{potGroup, "thaw", "fridge|cold-water|pot|none", "the bones are frozen, and how they thaw: pot is not at all, for frames and bones only"},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},

@@ -74,6 +74,12 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 	return kindFacts{}, false
 }
 
+// lean is the kinds that may go into the pot frozen: picked frames and bare bones, which are
+// through as soon as the water is warm. In a whole bird or a block of raw meat the middle is
+// ice while the outside is warm for hours. Own choice, on the safe side: the published
+// guidance allows any piece to be cooked from frozen, half as long again.
+var lean = []Kind{"chicken-frames", "turkey-frames", "beef", "pork", "fish", "shellfish", "vegetable"}
+
 // mixed joins the kinds of one pot: the words and names of all of them once, the
 // stock they count as together, and the stricter simmer. Vegetables beside bones
 // are no stock of their own, whichever key they are given by: how many are too many

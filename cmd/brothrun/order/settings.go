@@ -19,6 +19,7 @@ var settings = map[string]func(r *Request, text string) error{
 	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
 	"bones":      oneKind(parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Bones })),
 	"vegetables": parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Vegetables }),
+	"thaw":       text(func(r *Request) *string { return &r.Run.Thaw }),
 	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
