@@ -22,6 +22,7 @@ import (
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // Batch is everything one run gives, without a clock: how much broth, which
@@ -37,6 +38,9 @@ type Batch struct {
 	Units      quantity.System // which unit the texts put first
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
+	Solids     []Solid         // what goes in, kind by kind, the vegetables last
+	Thaw       Thaw
+	Fuel       Fuel
 	Simmer     time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.
@@ -97,6 +101,28 @@ func (b Batch) EndsAtStraining() bool {
 // Spoilt reports whether what came has made the broth unsafe for good.
 func (b Batch) Spoilt() bool {
 	return len(remark.Noted(b.Refusals, remark.BrothSpoilt, remark.BrothKept)) > 0
+}
+
+// Solid is one thing that goes into the pot.
+type Solid struct {
+	What      string // "turkey frames"
+	Weight    quantity.Mass
+	Vegetable bool
+}
+
+// Thaw is how what goes into the pot thaws.
+type Thaw struct {
+	Method  thaw.Method
+	Package quantity.Mass                // the heaviest, by which Takes is
+	Takes   quantity.Band[time.Duration] // nothing where it does not thaw before the pot
+}
+
+// Fuel is what the heat of a run takes in; that of a load stands in Load.
+type Fuel struct {
+	Pot    quantity.Band[quantity.Energy] // until it is strained
+	Reheat quantity.Band[quantity.Energy] // of what is canned, once
+	// PotOnPropane and CannerOnPropane tell what is fired from a tank.
+	PotOnPropane, CannerOnPropane bool
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.

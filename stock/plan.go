@@ -130,6 +130,9 @@ func (p *planner) yield() error {
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
+	if err := p.bring(e); err != nil {
+		return fault.Of("", err, "")
+	}
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
 	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{
@@ -308,6 +311,8 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 		return err
 	}
 	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
+	b.Fuel.Reheat = kettle.ReheatFuel(p.filled(), p.Hob)
+	b.Fuel.CannerOnPropane = p.Hob == propane || p.Firing.Place.Outdoors && p.flame()
 	if err := p.reheatPots(); err != nil {
 		return err
 	}

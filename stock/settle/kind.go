@@ -74,6 +74,12 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 	return kindFacts{}, false
 }
 
+// Words are what a kind is called, and whether it is vegetables.
+func (k Kind) Words() (words string, vegetable bool) {
+	facts, _ := k.facts()
+	return facts.words, facts.stock == process.Vegetable
+}
+
 // lean is the kinds that may go into the pot frozen: picked frames and bare bones, which are
 // through as soon as the water is warm. In a whole bird or a block of raw meat the middle is
 // ice while the outside is warm for hours. Own choice, on the safe side: the published
