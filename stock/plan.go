@@ -96,6 +96,7 @@ func (p *planner) can() (Batch, error) {
 		return Batch{}, err
 	}
 	p.warmFreezer()
+	p.rooms()
 	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
 		p.warn(remark.Of(remark.DryerBatches, n))
@@ -504,7 +505,7 @@ func (p *planner) leftover() error {
 	switch p.Route {
 	case settle.Freezer:
 		room := remark.Of(remark.LeftoverFreezer, quantity.Inch/2, quantity.Inch)
-		b.Leftover.Advice = append([]remark.Note{room}, muchToFreeze(b.Leftover.Volume.Likely)...)
+		b.Leftover.Advice = append([]remark.Note{room}, p.muchToFreeze(b.Leftover.Volume.Likely)...)
 	case settle.Fridge:
 		b.Leftover.Advice = []remark.Note{remark.Of(remark.LeftoverFridge)}
 	}
@@ -520,7 +521,7 @@ func (p *planner) leftover() error {
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
 	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
 	b.Leftover.Drying = drying
-	b.Leftover.Advice = muchToFreeze(b.Leftover.Volume.Likely)
+	b.Leftover.Advice = p.muchToFreeze(b.Leftover.Volume.Likely)
 	return nil
 }
 

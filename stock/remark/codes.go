@@ -65,6 +65,9 @@ const (
 	// FreezerWarm: Temperature, published, Keeps [trays: no Keeps]; of a kitchen [kitchen: no
 	// Keeps]
 	FreezerWarm = "freezer-warm"
+	// FridgeRoom and FreezerRoom are of broth that finds no room there.
+	FridgeRoom  = "fridge-room"  // Volume it takes, Volume there is [together: of several runs]
+	FreezerRoom = "freezer-room" // the same
 )
 
 // What may go wrong with jars, loads and the canner.
@@ -127,7 +130,9 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
-	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
+	// MuchToFreeze: Mass a day for a cubic foot, Mass, cubic feet and litres float64 [size: cubic
+	// feet and litres float64 of the freezer, int days, Mass]
+	MuchToFreeze = "much-to-freeze"
 )
 
 // What every plan says.
