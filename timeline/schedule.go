@@ -465,7 +465,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 }
 
 // onTheFirstDay reports whether a step belongs to the row that begins a run.
-func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Chill }
+func (r Role) onTheFirstDay() bool { return Thaw <= r && r <= Chill }
 
 // holds reports whether the longest attended stretch of every block has room in
 // one day's hours.

@@ -10,6 +10,7 @@ import (
 // reasons are the reasons why one step follows another as it does.
 var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
+	timeline.ThawedCooks:    "what thawed in water is cooked at once",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
 	timeline.UntilSkimmed:   "after the chill, until the skimming",
 	timeline.ColdAndFirm:    "the broth has to be cold through and its fat firm",
@@ -30,6 +31,7 @@ var reasons = map[timeline.Reason]string{
 
 // parts are what steps are called within a sentence.
 var parts = map[timeline.Role]string{
+	timeline.Thaw:      "thawing",
 	timeline.Prepare:   "getting ready",
 	timeline.HeatUp:    "heating up",
 	timeline.Simmer:    "the simmer",
