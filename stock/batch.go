@@ -232,6 +232,14 @@ func (l Load) Contents() string {
 	return strings.Join(names, ", ")
 }
 
+// Holds is the cold broth that the jars of the load take, by what one of each size does.
+func (l Load) Holds(fills map[string]quantity.Volume) (broth quantity.Volume) {
+	for name, n := range l.counts() {
+		broth += quantity.Volume(n) * fills[name]
+	}
+	return broth
+}
+
 // JarsOf writes the jars of some of its loads as ParseJars reads them, in the order
 // of preference: "quart=7,pint=9". A run that asks for these fills no others.
 func (b Batch) JarsOf(loads []Load) string { return runfile.JarsText(b.WishesOf(loads)...) }

@@ -175,6 +175,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
+	scheduled[0].Warnings = append(scheduled[0].Warnings, timeline.RoomNotes(requests[0].Setup.House, scheduled)...)
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
 	for i, r := range requests {
 		r.remark(&scheduled[i], repeated[i], clock.Now)
