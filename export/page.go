@@ -40,6 +40,7 @@ type section struct {
 	notes  []string
 	steps  []stepRow
 	text   string
+	boxes  bool // its rows are ticked off
 }
 
 // alarm is how loud a section is.

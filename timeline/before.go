@@ -6,6 +6,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/process"
+	"brothrun/stock/remark"
 	"brothrun/stock/thaw"
 )
 
@@ -82,4 +83,13 @@ func (p Plan) Ahead(at time.Time) (checks []Check) {
 		}
 	}
 	return checks
+}
+
+// ThawsLate warns of what goes into the fridge to thaw and should be there by now.
+func (p Plan) ThawsLate(now time.Time) []remark.Note {
+	c, ok := p.check(IntoFridge)
+	if !ok || len(p.Record) > 0 || !c.At.Before(now) || !now.Before(c.Limit) {
+		return nil
+	}
+	return []remark.Note{note(ThawLate, c.At, c.Limit)}
 }

@@ -136,7 +136,7 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
+	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
 		newShelf())
 	return root
 }

@@ -174,6 +174,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.LateEvening:                {stock.Batch{}, timeline.Step{Role: timeline.Chill}, noon, timeline.DefaultAwake()},
 		timeline.LateSealCheck:              {[]stock.Load(nil), noon, noon, noon},
 		timeline.Past:                       {noon},
+		timeline.ThawLate:                   {noon, noon},
 		timeline.RepeatedHour:               {"01:30"},
 		timeline.RunMoved:                   {noon, noon},
 		timeline.OtherRunsDropped:           {"run.ics", 2},

@@ -222,6 +222,7 @@ func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) 
 	if len(plan.Record) == 0 && plan.Begins().Before(now) {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
+	plan.Warnings = append(plan.Warnings, plan.ThawsLate(now)...)
 	for _, text := range repeated {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 	}
@@ -252,6 +253,11 @@ func (e *Unfit) Hints() (hints []string) {
 		hints = append(hints, words.WayOut(e.Unfit, way, typed))
 	}
 	return hints
+}
+
+// Timed reports whether every request says when it begins or is done.
+func Timed(requests []*Request) bool {
+	return !slices.ContainsFunc(requests, func(r *Request) bool { return r.asked() == "" })
 }
 
 // clockless finds flags that mean nothing without a time, and hours that would be
