@@ -3,6 +3,7 @@ package export
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"brothrun/export/text"
 	"brothrun/export/words"
@@ -24,6 +25,7 @@ func readyPage(r timeline.Ready, f form) page {
 		{title: "Buy, or have there", rows: bought(r, f.words), boxes: true},
 		{title: "Wash", rows: washed(r), boxes: true},
 		{title: "Clear and look", rows: cleared(r, f.words), boxes: true},
+		{rows: heated(r, f.words)},
 	}
 	if r.Plans[0].Begins().IsZero() {
 		sections = append(sections, section{text: words.ReadyUndated})
@@ -34,7 +36,7 @@ func readyPage(r timeline.Ready, f form) page {
 			kept = append(kept, s)
 		}
 	}
-	return page{words.ReadyTitle(r.Plans, f.words), u, kept}
+	return page{words.ReadyTitle(r, f.words), u, kept}
 }
 
 // firstOf is what of a plan has to be known before anything is bought: room that is not
@@ -114,14 +116,22 @@ func cleared(r timeline.Ready, f words.Form) (rows []row) {
 		}
 		rows = append(rows, row{"freezer", r.Freezer.Needs.Both(f.Units), about})
 	}
-	for _, from := range r.Dryer {
-		rows = append(rows, row{"freeze dryer", "", words.ReadySays(words.ReadyDryer, f, timeline.Clock(from, "Mon 2 Jan 15:04"))})
+	if len(r.Dryer) > 0 {
+		var from []string
+		for _, at := range r.Dryer {
+			from = append(from, timeline.Clock(at, "Mon 2 Jan 15:04"))
+		}
+		rows = append(rows, row{"freeze dryer", "free", words.ReadySays(words.ReadyDryer, f, strings.Join(from, " and from "))})
 	}
 	if !r.GaugeBy.IsZero() {
-		rows = append(rows, row{"dial gauge", "", words.ReadySays(words.ReadyGauge, f, r.GaugeBy)})
+		rows = append(rows, row{"dial gauge", "checked", words.ReadySays(words.ReadyGauge, f, r.GaugeBy)})
 	}
-	return append(rows, row{"heat", kilowattHours(r.Fuel.Likely), words.ReadySays(words.ReadyFuel, f,
-		kilowattHours(r.Fuel.Low), kilowattHours(r.Fuel.High))})
+	return rows
+}
+
+func heated(r timeline.Ready, f words.Form) []row {
+	return []row{{"Heat", kilowattHours(r.Fuel.Likely), words.ReadySays(words.ReadyFuel, f,
+		fmt.Sprintf("%.0f", r.Fuel.Low.KilowattHours()), kilowattHours(r.Fuel.High))}}
 }
 
 func kilowattHours(e quantity.Energy) string { return fmt.Sprintf("%.0f kWh", e.KilowattHours()) }

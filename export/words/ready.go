@@ -48,7 +48,7 @@ func (f Form) thawing(part timeline.PartOf) string {
 	case thaw.Pot:
 		return join(by(part, f), "stay frozen until the pot")
 	case thaw.Unsaid:
-		return join(by(part, f), f.say("frozen? Up to %v in the fridge{ (--thaw fridge)}", unsaid(part)))
+		return join(by(part, f), f.say("if frozen up to %v earlier, to thaw{ (--thaw)}", unsaid(part)))
 	}
 	return ""
 }
@@ -97,7 +97,7 @@ func CountedWords(c stock.Counted, missing string) string {
 
 // Roomy says when a fridge or freezer is at its fullest, and what is free.
 func Roomy(r timeline.Room, key string, f Form) string {
-	when, free := "all at once", f.say("how much is free? room under ["+key+"] in the kitchen file")
+	when, free := "all at once", f.say("how much is free? (room of ["+key+"], kitchen file)")
 	if !r.From.IsZero() {
 		when = f.say("at the fullest, %s", timeline.Clock(r.From, day+" 15:04"))
 	}
@@ -121,12 +121,32 @@ func Tank(energy quantity.Band[quantity.Energy], f Form) (amount, about string) 
 	return f.say("%v", gas.High), f.say("likely %s (%s); weigh the tank", gas.Likely, volume)
 }
 
-// ReadyTitle names the runs of a card.
-func ReadyTitle(plans []timeline.Plan, f Form) string {
-	if len(plans) > 1 {
-		return f.say("Ready for %d runs", len(plans))
+// ReadyTitle says what of a card is too little.
+func ReadyTitle(r timeline.Ready, f Form) string {
+	title, lacks := "Ready for the run", []string{}
+	if len(r.Plans) > 1 {
+		title = f.say("Ready for %d runs", len(r.Plans))
 	}
-	return "Ready for one run"
+	if r.Fridge.Short() {
+		lacks = append(lacks, f.say("%s of fridge", r.Fridge.Needs-*r.Fridge.Has))
+	}
+	if r.Freezer.Short() {
+		lacks = append(lacks, f.say("%s of freezer", r.Freezer.Needs-*r.Freezer.Has))
+	}
+	for _, jars := range r.Jars {
+		if short := jars.Short(); short > 0 {
+			lacks = append(lacks, stock.CountJars(short, jars.Name))
+		}
+	}
+	for _, lids := range r.Lids {
+		if short := lids.Short(); short > 0 {
+			lacks = append(lacks, f.say("%d "+lids.Name+" lids", short))
+		}
+	}
+	if len(lacks) == 0 {
+		return title + ": nothing that was counted is short"
+	}
+	return title + "? Short by " + strings.Join(lacks, ", ")
 }
 
 // ReadyRun is a run of a card: what it is, and when its pot is lit.
@@ -144,10 +164,10 @@ func ReadyRun(plan timeline.Plan) (name, when string) {
 // What else a card says.
 const (
 	ReadyUndated   = "Without a time to begin or to finish by it has no dates, and the rooms hold all that every run has there."
-	ReadyDryer     = "free from %s on"
-	ReadyGauge     = "checked this year, by %s"
+	ReadyDryer     = "from %s on"
+	ReadyGauge     = "this year, by %s"
 	ReadyAbsorbers = "300 cc, one in each jar of powder"
-	ReadyFuel      = "%s to %s, 8 times in 10"
+	ReadyFuel      = "%s to %s, 8 times in 10; pots and canner"
 )
 
 // ReadySays writes one of the sentences of a card.
