@@ -18,9 +18,9 @@ import (
 )
 
 const readyLong = `One card of what has to be there before a run, or the runs of a weekend: what to
-buy, to wash, to borrow and to clear, summed, against what the kitchen file says is
-there. What is too little comes first. With a time to begin or to finish by each
-thing says by when.
+buy, to wash, to borrow and to clear, summed, against what the kitchen file says
+is there. What is too little comes first. With a time to begin or to finish by
+each thing says by when.
 
 Takes the flags and files of plan.`
 

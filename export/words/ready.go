@@ -1,6 +1,7 @@
 package words
 
 import (
+	"slices"
 	"strings"
 
 	"brothrun/stock"
@@ -72,16 +73,18 @@ func join(parts ...string) string {
 			all = append(all, part)
 		}
 	}
-	return strings.Join(all, ", ")
+	return strings.Join(all, "; ")
 }
 
 // Iced says until when ice is bought, and where it stands.
 func Iced(b timeline.Bring, f Form) string {
-	b.Parts = append([]timeline.PartOf(nil), b.Parts...)
+	b.Parts = slices.Clone(b.Parts)
+	var most quantity.Mass // for one chill
 	for i := range b.Parts {
 		b.Parts[i].Thaw.Method = thaw.None
+		most = max(most, b.Parts[i].Weight)
 	}
-	return join(Brought(b, f), f.say("it takes %s of a cooler", stock.IceRoom(b.Weight)))
+	return join(Brought(b, f), f.say("%s take %s of a cooler", most, stock.IceRoom(most)))
 }
 
 // CountedWords says how many there are of something, and how many are missing.

@@ -126,9 +126,9 @@ var ofStock = map[string]string{
 	remark.FridgeRoom + "/together": "The runs together have up to %v in the fridge at once, and by the kitchen file %v are free: make room " +
 		"before the first pot is lit, or plan them further apart. Broth that cannot stand at 41 °F (5 °C) is not safe.",
 	remark.FreezerRoom: "What is left over takes up to %v of the freezer, and by the kitchen file %v are free: make room, or choose another " +
-		"route{ (--route)}.",
+		"route{ (--route fridge)}.",
 	remark.FreezerRoom + "/together": "The runs together have up to %v in the freezer at once, and by the kitchen file %v are free: make room, " +
-		"or choose another route{ (--route)}.",
+		"or choose another route{ (--route fridge)}.",
 	remark.FreezerWarm + "/kitchen": "The freezer is at %v: frozen broth keeps shorter in it than at %v.",
 
 	// Jars and loads.

@@ -260,12 +260,12 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 
 // settleThaw reads whether the bones are frozen, and what becomes of that.
 func (s *Setup) settleThaw(run runfile.Run) (err error) {
-	const ways = "write fridge or cold-water, pot for frames and bones that go in frozen, or none where nothing is frozen"
 	if strings.TrimSpace(run.Thaw) == "" {
 		return nil
 	}
 	if s.Thaw, err = thaw.Parse(run.Thaw); err != nil {
-		return fault.Of("thaw", err, ways)
+		return fault.Of("thaw", err, "write fridge or cold-water, pot for frames and bones that go in frozen, or none where "+
+			"nothing is frozen")
 	}
 	if s.Thaw != thaw.Pot {
 		return nil
