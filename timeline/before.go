@@ -26,9 +26,6 @@ func (h *house) weekBefore(b stock.Batch, plan Plan, begins time.Time) (checks [
 	}
 	starts := func(role Role) time.Time {
 		if i := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == role }); i >= 0 {
-			if planned := plan.Steps[i].Planned.From; !planned.IsZero() {
-				return planned.In(h.Location)
-			}
 			return plan.Steps[i].Start
 		}
 		return time.Time{}

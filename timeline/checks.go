@@ -74,11 +74,14 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		_, l.Quiet = h.asleep.first(l.At, l.At.Add(time.Second))
 		checks = append(checks, l)
 	}
-	planned := run.Batch
-	if len(run.Record) > 0 {
-		planned = run.Planned // what came does not change what was asked
+	planned, before := run.Batch, plan
+	if len(run.Record) > 0 { // what came does not change what was asked
+		planned = run.Planned
+		if run.before != nil {
+			before = *run.before
+		}
 	}
-	for _, c := range h.weekBefore(planned, plan, begins) {
+	for _, c := range h.weekBefore(planned, before, begins) {
 		if c.AllDay {
 			checks = append(checks, c)
 		} else {

@@ -108,7 +108,10 @@ func TestWhatIsAheadIsToldUntilTheRunBegins(t *testing.T) {
 func TestNotesLeaveTheWeekBeforeAsItWas(t *testing.T) {
 	before := placedWith(t)
 	simmered := step(t, before, "simmer").Start.Add(3 * time.Hour)
-	late := placedWith(t, record.Entry{ID: "x", At: simmered, What: record.Began, Step: "simmer"})
+	denver := zone(t, "America/Denver")
+	late, err := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}.follow(batch(), batch(refused),
+		record.Entry{ID: "x", At: simmered, What: record.Began, Step: "simmer"})
+	require.NoError(t, err)
 	require.NotEqual(t, step(t, before, "strain").Start, step(t, late, "strain").Start)
 	assert.Equal(t, asked(before), asked(late))
 	for i, c := range before.Checks {
