@@ -167,6 +167,10 @@ func (p *planner) muchToFreeze(broth quantity.Volume) []remark.Note {
 	if days < 2 {
 		return nil
 	}
-	return []remark.Note{remark.Of(remark.MuchToFreeze, float64(*p.FreezerSize/quantity.CubicFoot), p.FreezerSize.Litres(),
-		days, thermo.ColdBroth.Times(broth)).In("size")}
+	note := remark.Of(remark.MuchToFreeze, float64(*p.FreezerSize/quantity.CubicFoot), p.FreezerSize.Litres(), days,
+		thermo.ColdBroth.Times(broth)).In("size")
+	if fridge, _ := HoldingOf(InTheFridge); days > fridge.Least.Days {
+		note.Case = "size-long" // it does not wait so long in the fridge
+	}
+	return []remark.Note{note}
 }

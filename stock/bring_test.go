@@ -70,7 +70,10 @@ func TestAFreezerFreezesSoMuchADay(t *testing.T) {
 	}
 	small := remark.Noted(fish(3*quantity.CubicFoot).Leftover.Advice, remark.MuchToFreeze)
 	require.Len(t, small, 1)
-	assert.Equal(t, "size", small[0].Case)
+	assert.Equal(t, "size-long", small[0].Case, "28 lb takes 5 days, and broth keeps 3")
+	medium := remark.Noted(fish(7*quantity.CubicFoot).Leftover.Advice, remark.MuchToFreeze)
+	require.Len(t, medium, 1)
+	assert.Equal(t, "size", medium[0].Case, "2 days")
 	assert.Empty(t, remark.Noted(fish(20*quantity.CubicFoot).Leftover.Advice, remark.MuchToFreeze), "40 lb a day at the least")
 }
 

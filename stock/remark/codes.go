@@ -131,7 +131,7 @@ const (
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
 	// MuchToFreeze: Mass a day for a cubic foot, Mass, cubic feet and litres float64 [size: cubic
-	// feet and litres float64 of the freezer, int days, Mass]
+	// feet and litres float64 of the freezer, int days, Mass; size-long: the same]
 	MuchToFreeze = "much-to-freeze"
 )
 
