@@ -49,7 +49,7 @@ func (f Form) thawing(part timeline.PartOf) string {
 	case thaw.Pot:
 		return join(by(part, f), "stay frozen until the pot")
 	case thaw.Unsaid:
-		return join(by(part, f), f.say("if frozen up to %v earlier, to thaw{ (--thaw)}", unsaid(part)))
+		return join(by(part, f), f.say("if frozen up to %v earlier, to thaw{ (--thaw fridge)}", unsaid(part)))
 	}
 	return ""
 }

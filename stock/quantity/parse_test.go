@@ -55,8 +55,8 @@ func TestParseReadsWhatACookTypes(t *testing.T) {
 		{volume, "8 fl. oz.", float64(8 * quantity.FluidOunce)},
 		{volume, "8floz", float64(8 * quantity.FluidOunce)},
 		{volume, "8 fluid ounces", float64(8 * quantity.FluidOunce)},
-		{volume, "7 cu ft", 7 * 2.831685e-2}, // [SP811] B.8
-		{volume, "7 cubic feet", 7 * 2.831685e-2},
+		{volume, "7 cu ft", 7 * 0.3048 * 0.3048 * 0.3048}, // a foot is 0.3048 m exactly [SP811 B.8]
+		{volume, "7 cubic feet", 7 * 0.3048 * 0.3048 * 0.3048},
 		{volume, "1.5 l", float64(1.5 * quantity.Litre)},
 		{volume, "1.5L", float64(1.5 * quantity.Litre)},
 		{volume, ".5 l", float64(0.5 * quantity.Litre)},
