@@ -179,27 +179,34 @@ func newPlan() *cobra.Command {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
 		out.ask(cmd)
-		if len(args) == 0 {
-			args = []string{""} // flags alone make a run
-		}
-		var requests []*order.Request
-		for _, path := range args {
-			r, err := order.Read(machine(), path, out.kitchen)
-			if err != nil {
-				return err
-			}
-			if err := fill(r, cmd, planFlags); err != nil {
-				return err
-			}
-			r.NoHistory = out.noHistory
-			requests = append(requests, r)
-		}
-		if err := order.Together(requests); err != nil {
+		requests, err := requestsOf(cmd, args, out.kitchen)
+		if err != nil {
 			return err
+		}
+		for _, r := range requests {
+			r.NoHistory = out.noHistory
 		}
 		return plan(cmd.OutOrStdout(), cmd.ErrOrStderr(), requests, out)
 	}
 	return cmd
+}
+
+// requestsOf are the runs of one kitchen that args name, with the flags of planFlags.
+func requestsOf(cmd *cobra.Command, args []string, kitchen string) (requests []*order.Request, err error) {
+	if len(args) == 0 {
+		args = []string{""} // flags alone make a run
+	}
+	for _, path := range args {
+		r, err := order.Read(machine(), path, kitchen)
+		if err != nil {
+			return nil, err
+		}
+		if err := fill(r, cmd, planFlags); err != nil {
+			return nil, err
+		}
+		requests = append(requests, r)
+	}
+	return requests, order.Together(requests)
 }
 
 // ask takes what is said of the calendar; what is not said is kept.

@@ -66,21 +66,8 @@ func newReady() *cobra.Command {
 		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
-		if len(args) == 0 {
-			args = []string{""} // flags alone make a run
-		}
-		var requests []*order.Request
-		for _, path := range args {
-			r, err := order.Read(machine(), path, out.kitchen)
-			if err != nil {
-				return err
-			}
-			if err := fill(r, cmd, planFlags); err != nil {
-				return err
-			}
-			requests = append(requests, r)
-		}
-		if err := order.Together(requests); err != nil {
+		requests, err := requestsOf(cmd, args, out.kitchen)
+		if err != nil {
 			return err
 		}
 		return ready(cmd.OutOrStdout(), requests, out)
