@@ -106,7 +106,8 @@ func pageOf(plan timeline.Plan, f form) page {
 	if f.short {
 		sections = append(sections, section{rows: slices.Concat(useByShort(plan), inOneLine(b, f))})
 	} else {
-		sections = append(sections, section{title: "Before", rows: checkRows(plan, f, true)}, section{title: "When to look", rows: checkRows(plan, f, false)},
+		sections = append(sections, section{title: "Before", rows: checkRows(plan, f, true)},
+			section{title: "When to look", rows: checkRows(plan, f, false)},
 			section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
 		if !f.brief {

@@ -20,7 +20,7 @@ func readyPage(r timeline.Ready, f form) page {
 	f.words = words.Form{Units: u, Flags: !f.paper}
 	sections := []section{
 		{rows: readyRuns(r)},
-		{title: "Refused", alarm: danger, notes: f.ofRuns(r, func(p timeline.Plan) []remark.Note { return p.Batch.Refusals })},
+		{title: "Refused", alarm: danger, notes: f.ofRuns(r, refusalsOf)},
 		{title: "First", alarm: warning, notes: f.ofRuns(r, firstOf)},
 		{title: "Buy, or have there", rows: bought(r, f.words), boxes: true},
 		{title: "Wash", rows: washed(r), boxes: true},
@@ -38,6 +38,8 @@ func readyPage(r timeline.Ready, f form) page {
 	}
 	return page{words.ReadyTitle(r, f.words), u, kept}
 }
+
+func refusalsOf(p timeline.Plan) []remark.Note { return p.Batch.Refusals }
 
 // firstOf is what of a plan has to be known before anything is bought: room that is not
 // there, and thawing that comes too late.
@@ -100,7 +102,8 @@ func washed(r timeline.Ready) (rows []row) {
 		by = "; by " + timeline.Clock(r.JarsBy, "Mon 2 Jan 15:04")
 	}
 	for _, jars := range r.Jars {
-		rows = append(rows, row{"jars", stock.CountJars(jars.Wanted, jars.Name), words.CountedWords(jars, "to buy or borrow") + by})
+		rows = append(rows, row{"jars", stock.CountJars(jars.Wanted, jars.Name),
+			words.CountedWords(jars, "to buy or borrow") + by})
 	}
 	return rows
 }
@@ -121,7 +124,8 @@ func cleared(r timeline.Ready, f words.Form) (rows []row) {
 		for _, at := range r.Dryer {
 			from = append(from, timeline.Clock(at, "Mon 2 Jan 15:04"))
 		}
-		rows = append(rows, row{"freeze dryer", "free", words.ReadySays(words.ReadyDryer, f, strings.Join(from, " and from "))})
+		free := words.ReadySays(words.ReadyDryer, f, strings.Join(from, " and from "))
+		rows = append(rows, row{"freeze dryer", "free", free})
 	}
 	if !r.GaugeBy.IsZero() {
 		rows = append(rows, row{"dial gauge", "checked", words.ReadySays(words.ReadyGauge, f, r.GaugeBy)})

@@ -53,7 +53,8 @@ func newReady() *cobra.Command {
 		flag.register(groups[flag.group])
 	}
 	groups[jarsGroup].StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
-	groups[clockGroup].StringArrayVar(&out.busy, "busy", nil, "calendar `FILE` (.ics) of when you are out or taken (repeatable)")
+	groups[clockGroup].StringArrayVar(&out.busy, "busy", nil,
+		"calendar `FILE` (.ics) of when you are out or taken (repeatable)")
 	output := groups[outputGroup]
 	output.BoolVar(&out.json, "json", false, "print the card as JSON instead")
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .md or .json (repeatable)")

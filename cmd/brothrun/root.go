@@ -136,8 +136,8 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
-		newShelf())
+	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(),
+		newHistory(), newShelf())
 	return root
 }
 

@@ -74,14 +74,14 @@ func dayBefore(b stock.Batch, f Form) (title string, detail []string) {
 	switch b.Thaw.Method {
 	case thaw.Unsaid:
 		// USDA, safe thawing: a day in the fridge for each 4 to 5 lb.
-		detail = []string{f.say("What goes into the pot tomorrow, is it still frozen? Into the fridge with it: a large piece "+
-			"takes a day for each %v.", 4.5*quantity.Pound)}
+		detail = []string{f.say("What goes into the pot tomorrow, is it still frozen? Into the fridge with it: a large "+
+			"piece takes a day for each %v.", 4.5*quantity.Pound)}
 	case thaw.None:
 		bones = "Bones there?"
 	case thaw.Fridge:
 		bones = "Bones soft?"
-		detail = []string{"Hard in the middle tomorrow? The rest in cold water, 30 min a pound, changed every 30 min, and at " +
-			"once into the pot. " + neverCounter}
+		detail = []string{"Hard in the middle tomorrow? The rest in cold water, 30 min a pound, changed every 30 min, " +
+			"and at once into the pot. " + neverCounter}
 	case thaw.ColdWater:
 		bones = "Bones stay frozen?"
 		detail = []string{f.say("They thaw tomorrow in cold water, %v of it, and not before.", b.Thaw.Takes.Likely)}

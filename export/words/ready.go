@@ -166,7 +166,8 @@ func ReadyRun(plan timeline.Plan) (name, when string) {
 
 // What else a card says.
 const (
-	ReadyUndated   = "Without a time to begin or to finish by it has no dates, and the rooms hold all that every run has there."
+	ReadyUndated = "Without a time to begin or to finish by it has no dates, and fridge and freezer hold all that " +
+		"every run has there."
 	ReadyDryer     = "from %s on"
 	ReadyGauge     = "this year, by %s"
 	ReadyAbsorbers = "300 cc, one in each jar of powder"

@@ -112,23 +112,11 @@ func (t told) detail() []string {
 	b := t.b
 	switch t.step.Role {
 	case timeline.Thaw:
-		return []string{
-			t.say("In a bag that does not leak, all of it under cold tap water, changed every %v: %v for the heaviest "+
-				"package.", thaw.WaterChange, b.Thaw.Takes.Likely),
-			"Then at once into the pot; it is not kept, nor frozen again raw. " + neverCounter,
-		}
+		return t.thaw()
 	case timeline.Prepare:
 		return t.prepare()
 	case timeline.HeatUp:
-		detail := []string{
-			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-			"The simmer counts from the first bubbles.",
-		}
-		if b.Thaw.Method == thaw.Pot {
-			detail = append(detail, "The bones go in frozen: pull the block apart as it loosens. The simmer counts only once no ice "+
-				"is left in the middle.")
-		}
-		return detail
+		return t.heatUp()
 	case timeline.Simmer:
 		return t.simmer()
 	case timeline.Strain:
@@ -201,6 +189,27 @@ func (t told) warnings(code string) (texts []string) {
 		}
 	}
 	return texts
+}
+
+// thaw is how it thaws in cold water [USDA, safe thawing].
+func (t told) thaw() []string {
+	return []string{
+		t.say("In a bag that does not leak, all of it under cold tap water, changed every %v: %v for the heaviest package.",
+			thaw.WaterChange, t.b.Thaw.Takes.Likely),
+		"Then at once into the pot; it is not kept, nor frozen again raw. " + neverCounter,
+	}
+}
+
+func (t told) heatUp() []string {
+	detail := []string{
+		"High heat until the first bubbles rise, then turn it down; skim off the foam.",
+		"The simmer counts from the first bubbles.",
+	}
+	if t.b.Thaw.Method == thaw.Pot {
+		detail = append(detail, "The bones go in frozen: pull the block apart as it loosens. The simmer counts only once "+
+			"no ice is left in the middle.")
+	}
+	return detail
 }
 
 func (t told) prepare() []string {
