@@ -211,6 +211,15 @@ func TestReadySumsTheRunsOfAWeekend(t *testing.T) {
 	assert.Equal(t, step(t, one, "jars").Start, ready.JarsBy)
 	assert.Len(t, ready.Dryer, 2)
 
+	frozen := schedule(t, batch(func(b *stock.Batch) { b.Leftover.Volume.High = quantity.Quart }),
+		weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	_, freezer := timeline.Rooms(settle.House{}, []timeline.Plan{frozen})
+	assert.Equal(t, frozen.Batch.FreezerNeeds(), freezer.Needs)
+	assert.Equal(t, step(t, frozen, "leftover").End, freezer.From)
+	_, freezer = timeline.Rooms(settle.House{}, []timeline.Plan{frozen, schedule(t, frozen.Batch,
+		weekend{Location: denver, Start: at(t, "2026-12-05 08:00", denver)})})
+	assert.Equal(t, frozen.Batch.FreezerNeeds(), freezer.Needs, "the trays of the first are dry by then")
+
 	undated := timeline.ReadyFor(settle.House{}, []timeline.Plan{{Batch: one.Batch}, {Batch: two.Batch}})
 	assert.InDelta(t, 13, undated.Solids[0].Weight.Pounds(), 1e-9)
 	assert.Zero(t, undated.Solids[0].Parts[0].By)
