@@ -119,10 +119,11 @@ type Thaw struct {
 
 // Fuel is what the heat of a run takes in; that of a load stands in Load.
 type Fuel struct {
-	Pot    quantity.Band[quantity.Energy] // until it is strained
-	Reheat quantity.Band[quantity.Energy] // of what is canned, once
-	// PotOnPropane and CannerOnPropane tell what is fired from a tank.
-	PotOnPropane, CannerOnPropane bool
+	Pot     quantity.Band[quantity.Energy] // until it is strained
+	PotTank quantity.Band[quantity.Energy] // of that out of a tank of propane
+	Reheat  quantity.Band[quantity.Energy] // of what is canned, once
+	// ReheatOnPropane and CannerOnPropane tell what else is fired from a tank.
+	ReheatOnPropane, CannerOnPropane bool
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"math"
+	"slices"
 
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
@@ -14,22 +15,41 @@ import (
 // bring is what has to be there before the pot is lit: what goes in, how it thaws, and the
 // fuel. The heaviest portion is taken to be one package.
 func (p *planner) bring(e kettle.Estimate) (err error) {
-	b := &p.batch
-	b.Thaw.Method = p.Thaw
+	pot := Batch{Thaw: Thaw{Method: p.Thaw}}
 	for _, portion := range p.Pot.Bones {
 		what, vegetable := settle.Kind(portion.Kind).Words()
-		b.Solids = append(b.Solids, Solid{What: what, Weight: portion.Mass, Vegetable: vegetable})
+		pot.Solids = append(pot.Solids, Solid{What: what, Weight: portion.Mass, Vegetable: vegetable})
 		if !vegetable {
-			b.Thaw.Package = max(b.Thaw.Package, portion.Mass)
+			pot.Thaw.Package = max(pot.Thaw.Package, portion.Mass)
 		}
 	}
 	if p.Pot.Vegetables > 0 {
-		b.Solids = append(b.Solids, Solid{What: vegetables, Weight: p.Pot.Vegetables, Vegetable: true})
+		pot.Solids = append(pot.Solids, Solid{What: vegetables, Weight: p.Pot.Vegetables, Vegetable: true})
 	}
-	b.Thaw.Takes = thaw.Takes(p.Thaw, b.Thaw.Package)
-	b.Fuel.PotOnPropane = p.Hob == propane
-	b.Fuel.Pot, err = kettle.Fuel(p.Pot, e)
-	return err
+	in := p.Pot
+	in.Hob = p.PotHob
+	if pot.Fuel.Pot, err = kettle.Fuel(in, e); err != nil {
+		return err
+	}
+	if p.PotHob == propane {
+		pot.Fuel.PotTank = pot.Fuel.Pot
+	}
+	p.batch.brings(pot)
+	return nil
+}
+
+// brings adds what a pot has to be there for it: kinds that are there already grow.
+func (b *Batch) brings(pot Batch) {
+	for _, s := range pot.Solids {
+		i := slices.IndexFunc(b.Solids, func(other Solid) bool { return other.What == s.What })
+		if i < 0 {
+			i, b.Solids = len(b.Solids), append(b.Solids, Solid{What: s.What, Vegetable: s.Vegetable})
+		}
+		b.Solids[i].Weight += s.Weight
+	}
+	b.Thaw.Method, b.Thaw.Package = pot.Thaw.Method, max(b.Thaw.Package, pot.Thaw.Package)
+	b.Thaw.Takes = thaw.Takes(b.Thaw.Method, b.Thaw.Package)
+	b.Fuel.Pot, b.Fuel.PotTank = b.Fuel.Pot.Plus(pot.Fuel.Pot), b.Fuel.PotTank.Plus(pot.Fuel.PotTank)
 }
 
 // vegetables are those beside the bones.
@@ -98,8 +118,9 @@ func (b Batch) FuelOfLoads() (all quantity.Band[quantity.Energy]) {
 
 // FuelOfTank is what of the run is fired from a tank of propane.
 func (b Batch) FuelOfTank() (all quantity.Band[quantity.Energy]) {
-	if b.Fuel.PotOnPropane {
-		all = all.Plus(b.Fuel.Pot).Plus(b.Fuel.Reheat)
+	all = b.Fuel.PotTank
+	if b.Fuel.ReheatOnPropane {
+		all = all.Plus(b.Fuel.Reheat)
 	}
 	if b.Fuel.CannerOnPropane {
 		all = all.Plus(b.FuelOfLoads())

@@ -147,6 +147,11 @@ func TestFuelIsNoLessThanTheWaterAsksFor(t *testing.T) {
 	assert.Zero(t, b.FuelOfTank(), "no tank is named")
 	gas := plan(t, func(k *runfile.Kitchen, r *runfile.Run) { k.Hob, r.Simmer = "propane", to(45*time.Minute) })
 	assert.Equal(t, gas.Fuel.Pot.Plus(gas.Fuel.Reheat).Plus(gas.FuelOfLoads()), gas.FuelOfTank())
+	roaster := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
+		k.Hob, k.Pots[0].Heat, r.Simmer = "propane", "own", to(45*time.Minute)
+	})
+	assert.Zero(t, roaster.Fuel.PotTank, "it is plugged in")
+	assert.Equal(t, roaster.Fuel.Reheat.Plus(roaster.FuelOfLoads()), roaster.FuelOfTank())
 	outside := plan(t, func(k *runfile.Kitchen, r *runfile.Run) {
 		k.Canner.Outdoors, r.Simmer = "08:00-19:00", to(45*time.Minute)
 	})

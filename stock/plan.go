@@ -313,6 +313,7 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 	}
 	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
 	b.Fuel.Reheat = kettle.ReheatFuel(p.filled(), p.Hob)
+	b.Fuel.ReheatOnPropane = p.Hob == propane
 	b.Fuel.CannerOnPropane = p.Hob == propane || p.Firing.Place.Outdoors && p.flame()
 	if err := p.reheatPots(); err != nil {
 		return err

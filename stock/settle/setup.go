@@ -48,6 +48,7 @@ type Setup struct {
 	Bare         quantity.Mass // of the bones alone
 	Vegetables   quantity.Mass // beside the bones, and among them
 	SimmersAlone bool          // the cook says the simmer may go on unattended
+	PotHob       string        // what the pot stands on, though nobody rated it; as House.Hob
 	Thaw         thaw.Method   // how the bones thaw, where they are frozen
 
 	Chill chill.Method // empty: the easiest that is safe
@@ -251,6 +252,9 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	if in.Burner = s.Burner; in.Burner > 0 {
 		in.Hob = s.Hob
+	}
+	if s.PotHob = s.Hob; spelling(pot.Heat) == "own" {
+		s.PotHob = "electric" // it is plugged in
 	}
 	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
 		s.SimmersAlone = *run.Unattended
