@@ -141,7 +141,7 @@ func heated(r timeline.Ready, f words.Form) []row {
 func kilowattHours(e quantity.Energy) string { return fmt.Sprintf("%.0f kWh", e.KilowattHours()) }
 
 // readyTable is what, how much, and when or where.
-var readyTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 21}, {Width: 17}}}
+var readyTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 21}, {Width: 18}}}
 
 // box is in front of what is ticked off.
 const box = "[ ] "

@@ -45,8 +45,8 @@ func ThawNow(b stock.Batch, f Form) []string {
 	return []string{
 		f.say("Wrapped, on a tray on the lowest shelf, so that nothing drips on other food, at %v or below.",
 			quantity.Fahrenheit(40)),
-		f.say("%v as one package takes %v: a day for each 4 to 5 lb. In several smaller ones it is soft sooner; thawed it "+
-			"keeps 1 to 2 days before it is cooked.", b.Thaw.Package, b.Thaw.Takes),
+		f.say("%v as one package takes %v: a day for each 4 to 5 lb (1.8 to 2.3 kg). In several smaller ones it is soft "+
+			"sooner; thawed it keeps 1 to 2 days before it is cooked.", b.Thaw.Package, b.Thaw.Takes),
 	}
 }
 
@@ -80,8 +80,8 @@ func dayBefore(b stock.Batch, f Form) (title string, detail []string) {
 		bones = "Bones there?"
 	case thaw.Fridge:
 		bones = "Bones soft?"
-		detail = []string{"Hard in the middle tomorrow? The rest in cold water, 30 min a pound, changed every 30 min, " +
-			"and at once into the pot. " + neverCounter}
+		detail = []string{"Hard in the middle tomorrow? The rest in cold water, 30 min for each 1 lb (0.5 kg), changed every " +
+			"30 min, and at once into the pot. " + neverCounter}
 	case thaw.ColdWater:
 		bones = "Bones stay frozen?"
 		detail = []string{f.say("They thaw tomorrow in cold water, %v of it, and not before.", b.Thaw.Takes.Likely)}

@@ -235,8 +235,8 @@ var ofStock = map[string]string{
 	remark.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
 		"Best within 2 to 3 months.",
 	remark.LeftoverFridge:              "Covered, in the coldest part of the fridge. Boil it before you eat it.",
-	remark.MuchToFreeze + "/size-long": "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot a day, and broth waits 3 in the fridge: part of it into another freezer, or by another route.",
-	remark.MuchToFreeze + "/size":      "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot a day: freeze it in turns, with the rest cold in the fridge and no longer than 3 days.",
+	remark.MuchToFreeze + "/size-long": "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot (32 g a litre) a day, and broth waits 3 in the fridge: part of it into another freezer, or by another route.",
+	remark.MuchToFreeze + "/size":      "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot (32 g a litre) a day: freeze it in turns, with the rest cold in the fridge and no longer than 3 days.",
 	remark.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
 		"%v needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
 
