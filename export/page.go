@@ -41,6 +41,7 @@ type section struct {
 	notes  []string
 	steps  []stepRow
 	text   string
+	boxes  bool // its rows are ticked off
 }
 
 // alarm is how loud a section is.
@@ -82,7 +83,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	b := plan.Batch
 	f.words = words.Form{Units: b.Units, Flags: !f.paper}
 	sections := []section{
-		{rows: append(neededRows(plan), answer(b, f)...)},
+		{rows: slices.Concat(neededRows(plan), thawRows(plan, f), answer(b, f))},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
@@ -106,7 +107,8 @@ func pageOf(plan timeline.Plan, f form) page {
 	if f.short {
 		sections = append(sections, section{rows: slices.Concat(useByShort(plan), inOneLine(b, f))})
 	} else {
-		sections = append(sections, section{title: "When to look", rows: checkRows(plan, f)},
+		sections = append(sections, section{title: "Before", rows: checkRows(plan, f, true)},
+			section{title: "When to look", rows: checkRows(plan, f, false)},
 			section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
 		if !f.brief {
@@ -581,13 +583,43 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 	return rows
 }
 
-// checkRows are the checks of a plan.
-func checkRows(plan timeline.Plan, f form) (rows []row) {
+// checkRows are the checks of a plan, those before it begins or the others.
+func checkRows(plan timeline.Plan, f form, before bool) (rows []row) {
 	for _, c := range plan.Checks {
+		if c.Before() != before {
+			continue
+		}
 		title, _ := words.Check(plan, c, f.words)
-		rows = append(rows, row{timeline.Clock(c.At, "Mon 15:04"), title, ""})
+		at := timeline.Clock(c.At, "Mon 15:04")
+		if before {
+			at = c.At.Format("Mon 2 Jan")
+			if !c.AllDay {
+				title = timeline.Clock(c.At, "15:04") + " " + title
+			}
+		}
+		rows = append(rows, row{at, title, ""})
 	}
 	return rows
+}
+
+// whenBefore is the day of a check before a run, and its hour where it has one.
+func whenBefore(c timeline.Check) string {
+	if c.AllDay {
+		return c.At.Format("Mon 2 Jan")
+	}
+	return timeline.Clock(c.At, "Mon 2 Jan 15:04")
+}
+
+// thawRows is when what thaws in the fridge has to go there: the one thing before a run that
+// no later day makes good.
+func thawRows(plan timeline.Plan, f form) []row {
+	for _, c := range plan.Checks {
+		if c.Asks == timeline.IntoFridge && len(plan.Record) == 0 {
+			return []row{{"Thaw", "from " + timeline.Clock(c.At, "Mon 2 Jan 15:04"),
+				words.AsOne(plan.Batch, f.words)}}
+		}
+	}
+	return nil
 }
 
 // loadTable is the canner loads as they are loaded.

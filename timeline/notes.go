@@ -9,6 +9,7 @@ const (
 	ZoneAssumed  = "zone"  // its name and where it is from, strings
 
 	GaugeCheckDue      = "gauge-check-due"      // noon of the last check, number of the load
+	ThawLate           = "thaw-late"            // when it should have begun, when the pot is lit
 	GaugeCheckFuture   = "gauge-check-future"   // noon of the check
 	Slack              = "slack"                // when the kitchen is wiped down, how long before the deadline
 	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why

@@ -47,7 +47,8 @@ type Role int
 
 // The roles of steps, in about the order in which they come.
 const (
-	Prepare Role = iota + 1
+	Thaw Role = iota + 1 // in cold water, on the day
+	Prepare
 	HeatUp
 	Simmer
 	Strain

@@ -661,6 +661,9 @@ func (c *course) layouts(before layout) []layout {
 	for n := range done {
 		left -= int(done[n])
 	}
+	if left < 0 {
+		return nil // fewer loads are asked for than were begun
+	}
 	if begun = min(begun, left); !over {
 		all = append(all, done+evenly(left, 1))
 		begun = max(begun, 1)

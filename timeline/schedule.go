@@ -13,6 +13,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // longestName is the most of an appointment's name that is told, in characters.
@@ -366,12 +367,14 @@ type variant struct {
 	loads      int
 	outdoors   bool
 	recorded   bool
+	thaw       thaw.Method
 }
 
 // rowOf joins the steps of a run into blocks. Rows are kept: what would help is
 // found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
-	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{}), len(run.Record) > 0}
+	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{}),
+		len(run.Record) > 0, run.Batch.Thaw.Method}
 	r, known := h.rows[v]
 	if !known {
 		r = h.newRow(run, w)
@@ -481,7 +484,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 }
 
 // onTheFirstDay reports whether a step belongs to the row that begins a run.
-func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Pick }
+func (r Role) onTheFirstDay() bool { return Thaw <= r && r <= Pick }
 
 // holds reports whether the longest attended stretch of every block has room in
 // one day's hours.

@@ -125,6 +125,7 @@ const (
 	Elsewhen                             // other days, or a smaller pot
 	FreeTheDryer                         // for Takes
 	LeftoverFrozen                       // by another route
+	ThawBefore                           // in the fridge, so that it is done: Takes at most
 )
 
 // WayOut is a way to make a run fit, enough by itself.
@@ -154,6 +155,7 @@ func (e *Unfit) WaysOut(simmered Simmered) []WayOut {
 	ways = append(ways, h.unattended(run)...)
 	ways = append(ways, h.aLongerDay(run)...)
 	ways = append(ways, h.beingHome(run)...)
+	ways = append(ways, h.thawedBefore(run)...)
 	ways = append(ways, h.lessSimmer(run, simmered)...)
 	ways = append(ways, h.otherCannerHours(run)...)
 	ways = append(ways, h.fewerLoads(run)...)

@@ -62,6 +62,7 @@ type Reason int
 const (
 	NoReason Reason = iota
 	RawBones
+	ThawedCooks
 	ChillAtOnce
 	MeatWithin2H
 	HandsFree

@@ -64,6 +64,7 @@ var planFlags = []planFlag{
 	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, whole-chicken, ... (pieces are raw, frames picked)"},
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg; whole birds \"2 birds, 9 lb\" (in all) or \"2 birds of 4.5 lb\""},
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb or \"4 onions, 6 carrots\""},
+	{potGroup, "thaw", "fridge|cold-water|pot|none", "the bones are frozen, and how they thaw: pot is not at all, for frames and bones only"},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},
@@ -181,27 +182,34 @@ func newPlan() *cobra.Command {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
 		out.ask(cmd)
-		if len(args) == 0 {
-			args = []string{""} // flags alone make a run
-		}
-		var requests []*order.Request
-		for _, path := range args {
-			r, err := order.Read(machine(), path, out.kitchen)
-			if err != nil {
-				return err
-			}
-			if err := fill(r, cmd, planFlags); err != nil {
-				return err
-			}
-			r.NoHistory = out.noHistory
-			requests = append(requests, r)
-		}
-		if err := order.Together(requests); err != nil {
+		requests, err := requestsOf(cmd, args, out.kitchen)
+		if err != nil {
 			return err
+		}
+		for _, r := range requests {
+			r.NoHistory = out.noHistory
 		}
 		return plan(cmd.OutOrStdout(), cmd.ErrOrStderr(), requests, out)
 	}
 	return cmd
+}
+
+// requestsOf are the runs of one kitchen that args name, with the flags of planFlags.
+func requestsOf(cmd *cobra.Command, args []string, kitchen string) (requests []*order.Request, err error) {
+	if len(args) == 0 {
+		args = []string{""} // flags alone make a run
+	}
+	for _, path := range args {
+		r, err := order.Read(machine(), path, kitchen)
+		if err != nil {
+			return nil, err
+		}
+		if err := fill(r, cmd, planFlags); err != nil {
+			return nil, err
+		}
+		requests = append(requests, r)
+	}
+	return requests, order.Together(requests)
 }
 
 // ask takes what is said of the calendar; what is not said is kept.

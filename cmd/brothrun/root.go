@@ -135,8 +135,8 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
-		newShelf())
+	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(),
+		newHistory(), newShelf())
 	for _, cmd := range root.Commands() {
 		guard(cmd.Flags())
 	}

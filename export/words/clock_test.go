@@ -178,6 +178,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.DryerTakenLong:             {noon},
 		timeline.DryerTakenLong + "/never":  {60},
 		timeline.Past:                       {noon},
+		timeline.ThawLate:                   {noon, noon},
 		timeline.RepeatedHour:               {"01:30"},
 		timeline.RunMoved:                   {noon, noon},
 		timeline.OtherRunsDropped:           {"run.ics", 2},

@@ -18,6 +18,7 @@ var notes = map[string]string{
 	timeline.ZoneAssumed:  "The clock is that of %s, from %s{ (--zone)}.",
 
 	timeline.GaugeCheckDue:      "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
+	timeline.ThawLate:           "What thaws in the fridge should be there since %s, to be soft when the pot is lit at %s. Is it? If not: begin later, or in cold water on the day{ (--thaw cold-water)}. Never on the counter.",
 	timeline.GaugeCheckFuture:   "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
 	timeline.Slack:              "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
 	timeline.EarlierDay:         "The run ends on %s, not by %s: %s.",
@@ -94,7 +95,7 @@ func Note(note remark.Note, f Form) string {
 		dated(dayAndClock)
 	case process.JarTooLarge, process.AltitudeWeighted, process.AltitudeDial:
 		facts = atTheLimit(note)
-	case timeline.Past:
+	case timeline.Past, timeline.ThawLate:
 		dated("Mon 2 Jan 2006 15:04")
 	case timeline.RunMoved:
 		dated("Mon 2 Jan 2006")

@@ -186,16 +186,17 @@ func TestWhatDoesNotFitIsSaid(t *testing.T) {
 	assert.Regexp(t, "^the first day,.* takes 26 h 35 min", words.Unfit(long, flags))
 	assert.Contains(t, words.Unfit(waits, flags), "the broth would wait longer than 3 days before the reheat")
 	for want, way := range map[string]timeline.WayOut{
-		"start by Sat 15:25":            {Kind: timeline.StartBy, At: at(t, "2026-11-28 15:25")},
-		"start at Sun 06:30 or later":   {Kind: timeline.StartFrom, At: at(t, "2026-11-29 06:30")},
-		"start at Sun 6 Dec":            {Kind: timeline.StartFrom, At: at(t, "2026-12-06 06:30")},
-		"shorten the simmer to 2 h":     {Kind: timeline.ShorterSimmer, Takes: 2 * time.Hour},
-		"(--awake 06:30-23:35)":         {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
-		"be up until 23:35 (--awake":    {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
-		"(--route freezer)":             {Kind: timeline.LeftoverFrozen},
-		"(--unattended)":                {Kind: timeline.LeaveAlone},
-		"can 2 loads and freeze":        {Kind: timeline.FewerLoads, Loads: 2, Jars: "quart=14"},
-		"can 1 load and freeze the res": {Kind: timeline.FewerLoads, Loads: 1, Jars: "quart=7"},
+		"start by Sat 15:25":                         {Kind: timeline.StartBy, At: at(t, "2026-11-28 15:25")},
+		"start at Sun 06:30 or later":                {Kind: timeline.StartFrom, At: at(t, "2026-11-29 06:30")},
+		"start at Sun 6 Dec":                         {Kind: timeline.StartFrom, At: at(t, "2026-12-06 06:30")},
+		"shorten the simmer to 2 h":                  {Kind: timeline.ShorterSimmer, Takes: 2 * time.Hour},
+		"(--awake 06:30-23:35)":                      {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
+		"be up until 23:35 (--awake":                 {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
+		"in the fridge, 48 h before (--thaw fridge)": {Kind: timeline.ThawBefore, Takes: 48 * time.Hour},
+		"(--route freezer)":                          {Kind: timeline.LeftoverFrozen},
+		"(--unattended)":                             {Kind: timeline.LeaveAlone},
+		"can 2 loads and freeze":                     {Kind: timeline.FewerLoads, Loads: 2, Jars: "quart=14"},
+		"can 1 load and freeze the res":              {Kind: timeline.FewerLoads, Loads: 1, Jars: "quart=7"},
 		"be at home Sat 09:00 to Sat 10:00": {Kind: timeline.BeAtHome, Span: timeline.Booking{
 			From: at(t, "2026-11-28 09:00"), To: at(t, "2026-11-28 10:00")}},
 	} {

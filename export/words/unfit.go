@@ -35,7 +35,7 @@ func unfit(e *timeline.Unfit, f Form) string {
 	at := func(t time.Time) string { return nearby(e.Asked, t) }
 	switch e.Kind {
 	case timeline.DayTooShort:
-		what := "the first day, from preparing to the end of the attended chill,"
+		what := "the first day, from its first step to the end of the attended chill,"
 		if e.From.Role != 0 {
 			what = f.say("what follows without a pause, from %s to %s,", part(e.From), part(e.To))
 		}
@@ -108,6 +108,8 @@ func WayOut(e *timeline.Unfit, way timeline.WayOut, f Form) string {
 		return f.say("can %s and freeze the rest%s", loads, f.flag(" (--jars %s)", way.Jars))
 	case timeline.FreeTheDryer:
 		return f.say("free the dryer for %v", way.Takes)
+	case timeline.ThawBefore:
+		return f.say("thaw it in the fridge, %v before{ (--thaw fridge)}", way.Takes)
 	case timeline.LeftoverFrozen:
 		return f.flags("send the leftover to the freezer{ (--route freezer)}")
 	}

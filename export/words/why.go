@@ -10,6 +10,7 @@ import (
 // reasons are the reasons why one step follows another as it does.
 var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
+	timeline.ThawedCooks:    "what thawed in water is cooked at once",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
 	timeline.MeatWithin2H:   "cooked meat is not out of the fridge for more than 2 h",
 	timeline.HandsFree:      "once the broth needs no hands; the meat waits cold",
@@ -35,6 +36,7 @@ var reasons = map[timeline.Reason]string{
 
 // parts are what steps are called within a sentence.
 var parts = map[timeline.Role]string{
+	timeline.Thaw:      "thawing",
 	timeline.Prepare:   "getting ready",
 	timeline.HeatUp:    "heating up",
 	timeline.Simmer:    "the simmer",

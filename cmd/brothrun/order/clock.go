@@ -205,6 +205,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
+	scheduled[0].Warnings = append(scheduled[0].Warnings, timeline.RoomNotes(requests[0].Setup.House, scheduled)...)
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
 	for i, r := range requests {
 		scheduled[i].Asked = runs[i].When
@@ -264,6 +265,7 @@ func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) 
 	if len(plan.Record) == 0 && plan.Begins().Before(now) {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
+	plan.Warnings = append(plan.Warnings, plan.ThawsLate(now)...)
 	for _, text := range repeated {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 	}
@@ -294,6 +296,11 @@ func (e *Unfit) Hints() (hints []string) {
 		hints = append(hints, words.WayOut(e.Unfit, way, typed))
 	}
 	return hints
+}
+
+// Timed reports whether every request says when it begins or is done.
+func Timed(requests []*Request) bool {
+	return !slices.ContainsFunc(requests, func(r *Request) bool { return r.asked() == "" })
 }
 
 // clockless finds flags that mean nothing without a time, and hours that would be

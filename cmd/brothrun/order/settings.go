@@ -21,6 +21,7 @@ var settings = map[string]func(r *Request, text string) error{
 	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
 	"bones":      oneKind(setBones),
 	"vegetables": setVegetables,
+	"thaw":       text(func(r *Request) *string { return &r.Run.Thaw }),
 	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
