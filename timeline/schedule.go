@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -259,7 +260,10 @@ func (h *house) take(run Run, found finding) {
 	inPot := use{found.row.pot, 1}
 	pot := own[inPot]
 	own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
-	for taken, spans := range own {
+	// In one order, so that the same runs always give the same house.
+	byPlace := func(a, b use) int { return cmp.Compare(a.places, b.places) }
+	for _, taken := range slices.SortedFunc(maps.Keys(own), byPlace) {
+		spans := own[taken]
 		if taken.Resource != Outdoors {
 			h.reserve(taken.thing, spans...)
 		}
