@@ -215,6 +215,7 @@ type house struct {
 	Calendar
 	from, until        time.Time // what is known of
 	asleep, away, shut spans     // shut: the canner may not run
+	uncivil            spans     // nobody is asked where that costs nothing; none where it is no matter
 	reserved           map[thing][]Booking
 	taken              map[use]spans   // worked out from reserved when it is asked for
 	rows               map[variant]row // shared by all tries
@@ -318,7 +319,14 @@ func (h *house) apart() *house {
 func (h *house) on(change func(*Calendar)) *house {
 	other := *h
 	change(&other.Calendar)
-	other.asleep = closed(other.Awake, h.from, h.until, h.Location)
+	other.asleep, other.uncivil = closed(other.Awake, h.from, h.until, h.Location), nil
+	if hours, narrower := other.Awake.civil(); narrower {
+		other.uncivil = slices.Clone(other.asleep)
+		for i := range other.uncivil { // an hour off where the clock changes beside the night is no matter
+			s := &other.uncivil[i]
+			s.From, s.To = s.From.Add(hours.Until-other.Awake.Until), s.To.Add(hours.From-other.Awake.From)
+		}
+	}
 	other.shut = nil
 	if other.CannerHours != (Hours{}) {
 		other.shut = closed(other.CannerHours, h.from, h.until, h.Location)

@@ -9,8 +9,10 @@ import (
 type patience int
 
 const (
+	// civil keeps to the civil hours too, as long as steps take what is likely.
+	civil patience = iota
 	// careful keeps them even if every step runs long.
-	careful patience = iota
+	careful
 	// lenient keeps them as long as steps take what is likely: a long evening is
 	// a warning, not a reason to lose a day.
 	lenient
@@ -65,10 +67,13 @@ func (h *house) asks(b *block, p patience) []ask {
 		}
 		if t.Kind != Waiting {
 			up := at + t.Span.Likely
-			if p == careful {
+			if p != lenient {
 				up = long
 			}
 			add(Asleep, use{}, h.asleep, up)
+			if p == civil {
+				add(OddHours, use{}, h.uncivil, at+t.Span.Likely)
+			}
 			// Being late for an appointment hurts, whatever the patience.
 			add(Away, use{}, h.away, long)
 			if len(h.away) >= manyBusy {

@@ -267,6 +267,8 @@ type finding struct {
 	sessions layout
 	likely   time.Time // when the kitchen is wiped down
 	long     time.Time // if every step runs long
+	// lateSeals is how many loads' seals nobody can check in time, of a run from a start.
+	lateSeals int
 
 	// Of a run with a record:
 	course *course
@@ -304,27 +306,44 @@ type way struct {
 	joined   bool
 }
 
-// try is a way with the row it gives, and how strictly the day's hours are kept.
-type try struct {
-	row      row
-	patience patience
-}
-
-// tries lists how the loads may be canned in so many sessions. A later one is
-// taken only where it ends on an earlier day or, before a deadline, starts on a
-// later one.
-func (h *house) tries(run Run, sessions layout) iter.Seq[try] {
-	return func(yield func(try) bool) {
+// rowsOf lists how the loads may be canned in so many sessions, as far as a day holds it.
+func (h *house) rowsOf(run Run, sessions layout) iter.Seq[row] {
+	return func(yield func(row) bool) {
 		for _, joined := range []bool{true, false} {
-			r := h.rowOf(run, way{sessions, joined})
-			if !h.holds(r) {
-				continue
-			}
-			if !yield(try{r, careful}) || !yield(try{r, lenient}) {
+			if r := h.rowOf(run, way{sessions, joined}); h.holds(r) && !yield(r) {
 				return
 			}
 		}
 	}
+}
+
+// gentlest is the place of the best rank there is, the least, that keeps the hours of the
+// day most strictly; none is better than best.
+func (h *house) gentlest(
+	place func(patience) (finding, obstacle, bool), rank func(finding) int, best int,
+) (finding, obstacle, bool) {
+	strictest := civil
+	if len(h.uncivil) == 0 {
+		strictest = careful
+	}
+	found, _, ok := place(strictest)
+	if ok && rank(found) <= best {
+		return found, obstacle{}, true
+	}
+	// What keeps less strict hours is never on a worse day.
+	other, met, any := place(lenient)
+	switch {
+	case !any:
+		return finding{}, met, false
+	case ok && rank(found) <= rank(other):
+		return found, obstacle{}, true
+	}
+	if strictest == civil {
+		if found, _, ok = place(careful); ok && rank(found) <= rank(other) {
+			return found, obstacle{}, true
+		}
+	}
+	return other, obstacle{}, true
 }
 
 // find places one run by what the cook asked for.
@@ -383,69 +402,86 @@ func (h *house) tasksOf(run Run, w way) []task {
 
 // fromStart finds the earliest places for a run that begins at start, or, unless
 // fixed, not before it, and that is done by until even if it runs long; a zero
-// until sets no end.
+// until sets no end. A start that is given is kept to the fewest occasions of canning.
 func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time) (finding, obstacle, bool) {
-	limit := start.Add(searchDays * day)
 	var met obstacle
+	// First the day on which it ends, then how many seals nobody can check in time.
+	const days = 2 * stock.MostLoads
+	rank := func(f finding) int { return days*dayNumber(f.likely, h.Location) + f.lateSeals }
+	var best finding
+	found := false
+	first := start
+	if !fixed { // whichever way it is canned, the first day is the same
+		row := h.rowOf(run, way{evenly(len(run.Batch.Loads), 1), true})
+		if t, ok := next(h.asks(&row.blocks[0], lenient), start, start.Add(searchDays*day), new(obstacle)); ok {
+			first = t
+		}
+	}
 	for n := 1; n <= run.mostSessions(); n++ {
 		sessions := evenly(len(run.Batch.Loads), n)
-		var best finding
-		found := false
-		for t := range h.tries(run, sessions) {
-			r := t.row
-			from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
-			for i := range from.starts {
-				from.starts[i] = start
+		for r := range h.rowsOf(run, sessions) {
+			soonest := days * dayNumber(r.soonest(first), h.Location)
+			if found && rank(best) <= soonest {
+				return best, obstacle{}, true // no other way is better
 			}
-			from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
-			at, o, ok := from, obstacle{}, true
-			blocks := 0
-			if fixed {
-				// The evening of a day the cook chose may run long.
-				blocks = 1
-				if a, span := clash(h.asks(&r.blocks[0], lenient), start); a != nil {
-					o, ok = a.met(span), false
-				}
-			}
-			if ok {
-				at, o, ok = h.forward(r, from, blocks, limit, t.patience)
-			}
+			next, o, ok := h.gentlest(func(p patience) (finding, obstacle, bool) {
+				return h.forwardFrom(run, r, sessions, start, fixed, until, p)
+			}, rank, soonest)
 			if !ok {
-				if met.kind != Deadline {
+				if met.kind != Deadline || o.kind == Deadline && o.at.Before(met.at) {
 					met = o
 				}
 				continue
 			}
-			next := h.finding(r, at, sessions)
-			if !until.IsZero() && next.long.After(until) {
-				if met.kind != Deadline || next.long.Before(met.at) {
-					met = obstacle{kind: Deadline, at: next.long}
-				}
-				continue
-			}
-			if fixed {
-				// In a span the earliest end was asked for; from a start, a day like the
-				// first is, but where only an earlier one leaves time for the seals.
-				morning := h.finding(r, h.inTheMorning(r, at, blocks, limit, t.patience), sessions)
-				if h.lateSeals(run, morning) == 0 || h.lateSeals(run, next) > 0 {
-					next = morning
-				}
-			}
-			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
+			if !found || rank(next) < rank(best) {
 				best, found = next, true
 			}
-			if dayNumber(best.likely, h.Location) <= dayNumber(r.soonest(start), h.Location) {
-				break // no other way ends on an earlier day
-			}
 		}
-		if found {
-			return best, obstacle{}, true
-		}
-		if fixed && met.of().Role.onTheFirstDay() {
-			break // more sessions do not move the first day
+		if fixed && (found || met.of().Role.onTheFirstDay()) {
+			break // the fewest occasions there are; more of them do not move the first day
 		}
 	}
-	return finding{}, met, false
+	return best, met, found
+}
+
+// forwardFrom is fromStart for one row, with one patience.
+func (h *house) forwardFrom(
+	run Run, r row, sessions layout, start time.Time, fixed bool, until time.Time, p patience,
+) (finding, obstacle, bool) {
+	limit := start.Add(searchDays * day)
+	from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
+	for i := range from.starts {
+		from.starts[i] = start
+	}
+	from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
+	blocks := 0
+	if fixed {
+		// The evening of a day the cook chose may run long.
+		blocks = 1
+		if a, span := clash(h.asks(&r.blocks[0], lenient), start); a != nil {
+			return finding{}, a.met(span), false
+		}
+	}
+	at, o, ok := h.forward(r, from, blocks, limit, p)
+	if !ok {
+		return finding{}, o, false
+	}
+	next := h.finding(r, at, sessions)
+	if !until.IsZero() && next.long.After(until) {
+		return finding{}, obstacle{kind: Deadline, at: next.long}, false
+	}
+	if fixed {
+		// In a span the earliest end was asked for; from a start, a day like the
+		// first is, but where only an earlier one leaves time for the seals.
+		morning := h.finding(r, h.inTheMorning(r, at, blocks, limit, p), sessions)
+		if morning.lateSeals = h.lateSeals(run, morning); morning.lateSeals > 0 {
+			next.lateSeals = h.lateSeals(run, next)
+		}
+		if morning.lateSeals == 0 || next.lateSeals > 0 {
+			next = morning
+		}
+	}
+	return next, obstacle{}, true
 }
 
 // lateSeals counts the loads of a finding whose seals nobody can check in time.
@@ -514,54 +550,67 @@ func midnight(t time.Time) time.Time {
 	return DayStart(year, month, d, t.Location())
 }
 
-// backFrom finds the latest places for a run that is done by finishBy.
+// backFrom finds the latest places for a run that is done by finishBy: on the latest day
+// it can begin, on however many occasions it is canned, the fewest first.
 func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) {
 	limit := finishBy.Add(-searchDays * day)
+	var best finding
 	var met obstacle
+	found := false
+	early := func(f finding) int { return -dayNumber(f.at.starts[0], h.Location) }
 	for n := 1; n <= run.mostSessions(); n++ {
 		sessions := evenly(len(run.Batch.Loads), n)
-		var best finding
-		found := false
-		for t := range h.tries(run, sessions) {
-			at, o, ok := h.backward(t.row, finishBy, limit, t.patience)
+		for r := range h.rowsOf(run, sessions) {
+			latest := -dayNumber(r.latest(finishBy), h.Location)
+			if found && early(best) <= latest {
+				return best, obstacle{}, true // no other way begins on a later day
+			}
+			next, o, ok := h.gentlest(func(p patience) (finding, obstacle, bool) {
+				at, o, ok := h.backward(r, finishBy, limit, p)
+				if !ok {
+					return finding{}, o, false
+				}
+				return h.finding(r, at, sessions), obstacle{}, true
+			}, early, latest)
 			if !ok {
 				met = o
 				continue
 			}
-			next := h.finding(t.row, at, sessions)
-			if !found || dayNumber(next.at.starts[0], h.Location) > dayNumber(best.at.starts[0], h.Location) {
+			if !found || early(next) < early(best) {
 				best, found = next, true
 			}
 		}
-		if found {
-			return best, obstacle{}, true
-		}
 	}
-	return finding{}, met, false
+	return best, met, found
 }
 
 // within finds the place between from and until that takes the fewest nights and
 // then ends first.
 func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool) {
 	var best finding
-	var met obstacle
 	found := false
-	for start := from; start.Before(until); {
-		next, o, ok := h.fromStart(run, start, false, until)
-		if !ok {
-			if met.kind == NotHeld {
-				met = o
-			}
-			break // a later start ends later still
-		}
+	met := h.starting(run, from, until, func(next finding) {
 		if !found || next.nights(h.Location) < best.nights(h.Location) {
 			// Later starts end later, so the first of a length is the best of it.
 			best, found = next, true
 		}
+	})
+	return best, met, found
+}
+
+// starting calls each with the place that a run has from every day on which it can begin
+// between from and until, and tells what the first met that has none.
+func (h *house) starting(run Run, from, until time.Time, each func(finding)) (met obstacle) {
+	for start := from; start.Before(until); {
+		next, o, ok := h.fromStart(run, start, false, until)
+		if !ok {
+			return o // a later start ends later still
+		}
+		each(next)
 		year, month, d := next.at.starts[0].In(h.Location).Date()
 		start = DayStart(year, month, d+1, h.Location)
 	}
-	return best, met, found
+	return obstacle{}
 }
 
 // steps writes a finding as steps on the clock, the fridge's part included.
