@@ -29,6 +29,8 @@ type Calendar struct {
 	// Remind is how long before a step of a kind its reminder comes; a kind that is
 	// not in it has the lead that suits the step.
 	Remind map[Kind]time.Duration
+	// ChooseFrom is before when nobody chooses to begin: now, say. Zero: any time will do.
+	ChooseFrom time.Time
 }
 
 // Booking is a span in which someone or something is taken.
@@ -44,6 +46,7 @@ type Run struct {
 	ID       string // keys the calendar entries
 	Revision int    // counts the run file's notes
 	When     When
+	Choose   int    // which of its places it takes, from 1; 0 the best. Of a run by itself, without a start
 	Pot      string // which pot of the kitchen it takes; two runs with one name take turns
 	// Heat is what the pot simmers on: Stove, Oven, or OwnHeat for a roaster that
 	// is plugged in. Empty is Stove.

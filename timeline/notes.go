@@ -11,7 +11,7 @@ const (
 	GaugeCheckDue      = "gauge-check-due"      // noon of the last check, number of the load
 	GaugeCheckFuture   = "gauge-check-future"   // noon of the check
 	Slack              = "slack"                // when the kitchen is wiped down, how long before the deadline
-	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why
+	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why [later: a deadline that lets it begin later]
 	SeveralCanningDays = "several-canning-days" // when each session begins: []time.Time
 	UnattendedTopUp    = "unattended-top-up"
 	UnattendedDry      = "unattended-dry" // water put in, the least broth strained

@@ -130,7 +130,7 @@ func (h *house) asPlanned(runs []Run) []Run {
 		return runs
 	}
 	full, finds, missed := h.fit(planned)
-	if missed != nil {
+	if slices.ContainsFunc(missed, func(m *miss) bool { return m != nil }) {
 		return runs
 	}
 	all := slices.Clone(runs)

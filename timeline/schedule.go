@@ -24,7 +24,8 @@ const MostRuns = 20
 // ScheduleAll puts the steps of runs on one calendar, 1 to MostRuns, each with an ID of
 // its own: they share the cook's hands, the stove, the canner, the pots of one name and
 // the freeze dryer. Runs are placed in the order given, each around those before it; one
-// that finds no place is tried first of all. Plans come in the order of runs.
+// that finds no place is tried first of all. Where there is no room for all, those that
+// find none in the order given are left out. Plans come in the order of runs.
 //
 // The first row, from preparing to
 // the end of the attended chill, has no break, since chilling starts as soon as
@@ -36,8 +37,12 @@ const MostRuns = 20
 // From a start every step comes as early as it can; back from a deadline as late;
 // in a span the start is chosen that takes the fewest nights and then ends
 // first. Long spans count towards a deadline and before an appointment, where
-// running late hurts; in the evening they only make a warning. An *Unfit error
-// says why there is no place, and by its WaysOut what would make one, and by how much.
+// running late hurts; in the evening they only make a warning. Where it costs neither a
+// day nor a night nor a seal, nobody is asked for anything outside the civil hours.
+//
+// The error joins an *Unfit for each run that is left out, whose plan has it and no steps:
+// it says why there is no place, and by its WaysOut what would make one, and by how much.
+// No plan has steps where the error is another, a *NoSuchChoice among them.
 func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if len(runs) < 1 || len(runs) > MostRuns {
 		return nil, fmt.Errorf("%d runs: must be from 1 to %d", len(runs), MostRuns)
@@ -68,32 +73,47 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	runs = empty.asPlanned(runs)
 
 	h, finds, missed := empty.fit(runs)
-	if missed != nil {
-		return nil, missed.house.unfit(missed.run, missed.met, len(runs) > 1)
-	}
-	plans := make([]Plan, len(runs))
-	// What follows a run can wait, so it goes round all of them.
-	for i := range runs {
+	var choices []Choice
+	if len(runs) == 1 && missed[0] == nil {
 		var err error
-		if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
+		if finds[0], choices, err = empty.choose(runs[0], finds[0]); err != nil {
 			return nil, err
 		}
-		plans[i].Checks = h.checks(runs[i], plans[i])
+		h = empty.apart()
+		h.take(runs[0], finds[0])
+	}
+	plans := make([]Plan, len(runs))
+	var unfits []error
+	// What follows a run can wait, so it goes round all of them.
+	for i, run := range runs {
+		var err error
+		if m := missed[i]; m != nil {
+			err = h.unfit(run, m.met, len(runs) > 1)
+		} else {
+			plans[i], err = h.plan(run, finds[i])
+		}
+		var unfit *Unfit
+		if errors.As(err, &unfit) {
+			plans[i] = Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Unfit: unfit}
+			unfits = append(unfits, unfit)
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		plans[i].Choices = choices
+		plans[i].Checks = h.checks(run, plans[i])
 		plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), awake...)
 	}
-	return plans, nil
+	return plans, errors.Join(unfits...)
 }
 
-// miss is a run that found no place in a house, and what it met.
-type miss struct {
-	house *house
-	run   Run
-	met   obstacle
-}
+// miss is what a run met that found no place.
+type miss struct{ met obstacle }
 
-// fit finds a place for each of runs. One that finds none goes to the front; when
-// it has been there already, the first to have failed is told.
-func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
+// fit finds a place for each of runs or, where there is none for all, for those that
+// find one together, the first given first; each of the others is a miss.
+func (empty *house) fit(runs []Run) (*house, []finding, []*miss) {
 	order := make([]int, len(runs))
 	for i := range order {
 		order[i] = i
@@ -101,30 +121,51 @@ func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
 	slices.SortStableFunc(order, func(a, b int) int { // what has begun does not give way
 		return cmp.Compare(min(1, len(runs[b].Record)), min(1, len(runs[a].Record)))
 	})
-	var first *miss
+	missed := make([]*miss, len(runs))
+	if h, finds, ok := empty.together(runs, order); ok {
+		return h, finds, missed
+	}
+	h, finds := empty.apart(), make([]finding, len(runs))
+	var kept []int
+	for _, i := range order {
+		if next, found, ok := empty.together(runs, append(kept, i)); ok {
+			h, finds, kept = next, found, append(kept, i)
+		}
+	}
+	for i := range runs {
+		if !slices.Contains(kept, i) { // why, and what would help, goes by all that have a place
+			_, met, _ := h.find(runs[i])
+			missed[i] = &miss{met}
+		}
+	}
+	return h, finds, missed
+}
+
+// together finds a place for all of some runs, each around those before it in order. One
+// that finds none goes to the front, but for once.
+func (empty *house) together(runs []Run, order []int) (*house, []finding, bool) {
+	order = slices.Clone(order)
 	moved := map[int]bool{}
 	for {
 		h, finds := empty.apart(), make([]finding, len(runs))
-		failed := -1
-		for n, i := range order {
-			found, met, ok := h.find(runs[i])
-			if !ok {
-				if first == nil {
-					first = &miss{h, runs[i], met}
-				}
-				failed = n
-				break
+		failed := slices.IndexFunc(order, func(i int) bool {
+			found, _, ok := h.find(runs[i])
+			if by := runs[i].When.FinishBy; ok && found.course == nil && h.isEarly(found, by) {
+				found.later = h.aDayLater(runs[i], found, by)
 			}
-			finds[i] = found
-			h.take(runs[i], found)
-		}
-		if failed < 0 {
-			return h, finds, nil
+			if ok {
+				finds[i] = found
+				h.take(runs[i], found)
+			}
+			return !ok
+		})
+		switch {
+		case failed < 0:
+			return h, finds, true
+		case failed == 0 || moved[order[failed]]:
+			return nil, nil, false
 		}
 		i := order[failed]
-		if failed == 0 || moved[i] {
-			return nil, nil, first
-		}
 		moved[i] = true
 		order = append([]int{i}, slices.Delete(order, failed, failed+1)...)
 	}
@@ -269,6 +310,9 @@ type finding struct {
 	long     time.Time // if every step runs long
 	// lateSeals is how many loads' seals nobody can check in time, of a run from a start.
 	lateSeals int
+	// later is a deadline with which it would begin on a later day, where one that it has
+	// made it end on an earlier one.
+	later time.Time
 
 	// Of a run with a record:
 	course *course
@@ -672,7 +716,7 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 	var notes []remark.Note
 	warn := func(code string, facts ...any) { notes = append(notes, note(code, facts...)) }
 	if !run.When.FinishBy.IsZero() {
-		notes = append(notes, h.slackNote(found, run.When.FinishBy))
+		notes = append(notes, h.slackNote(run, found))
 	}
 	if len(found.sessions) > 1 {
 		var begin []time.Time
@@ -717,16 +761,25 @@ func coldAfter(batch stock.Batch) time.Duration {
 	return wait
 }
 
+// isEarly tells whether a finding is done on an earlier day than it has to be.
+func (h *house) isEarly(found finding, finishBy time.Time) bool {
+	_, evening := h.Awake.around(found.likely.In(h.Location))
+	return !finishBy.IsZero() && dayNumber(found.likely, h.Location) != dayNumber(finishBy, h.Location) &&
+		finishBy.After(evening)
+}
+
 // slackNote says how much time to a deadline is kept for steps that run long, or
 // what made the run end on an earlier day.
-func (h *house) slackNote(found finding, finishBy time.Time) remark.Note {
-	done := found.likely.In(h.Location)
-	_, evening := h.Awake.around(done)
-	held := found.at.why[len(found.at.why)-1]
-	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != Deadline {
-		return note(EarlierDay, done, finishBy.In(h.Location), h.met(held))
+func (h *house) slackNote(run Run, found finding) remark.Note {
+	done, finishBy := found.likely.In(h.Location), run.When.FinishBy
+	switch last := found.at.why[len(found.at.why)-1]; {
+	case !h.isEarly(found, finishBy) || last.kind == Chosen:
+		return note(Slack, done, finishBy.Sub(done))
+	case !found.later.IsZero():
+		return note(EarlierDay, done, finishBy.In(h.Location), found.later.In(h.Location)).In("later")
+	default:
+		return note(EarlierDay, done, finishBy.In(h.Location), h.met(last))
 	}
-	return note(Slack, done, finishBy.Sub(done))
 }
 
 func latestOf(times ...time.Time) time.Time {
