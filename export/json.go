@@ -69,6 +69,8 @@ type (
 		Chill     *chillData         `json:"chill,omitempty"`
 		Leftover  *leftoverData      `json:"leftover,omitempty"`
 		Levers    []leverData        `json:"levers,omitzero"`
+		Choices   []choiceData       `json:"choices,omitempty"`
+		Unfit     string             `json:"unfit,omitempty"` // why there are no steps
 		Steps     []stepData         `json:"steps"`
 		UseBy     []useByData        `json:"use_by,omitzero"`
 		Assumed   []noteData         `json:"assumed"`
@@ -223,12 +225,16 @@ func dataOf(plan timeline.Plan) planData {
 		Loads:    []loadData{},
 		Rivals:   rivalsData(batch.Rivals),
 		Levers:   leversData(batch.Levers),
+		Choices:  choicesData(plan.Choices),
 		Steps:    []stepData{},
 		UseBy:    useByDates(plan),
 		Assumed:  notesData(form, batch.Assumed),
 		Warnings: notesData(form, batch.Warnings, plan.Warnings),
 		Refusals: notesData(form, batch.Refusals),
 		Cautions: []string{},
+	}
+	if plan.Unfit != nil {
+		data.Unfit = words.Unfit(plan.Unfit, form)
 	}
 	for _, caution := range batch.Cautions {
 		data.Cautions = append(data.Cautions, words.Note(caution, form))

@@ -173,8 +173,8 @@ func (g grid) best() []time.Time { return g.place().starts }
 
 // place goes through every minute for the first row, at three ways to keep the hours of
 // the day, the strictest first: in civil hours too (07:00 to 21:00, common practice, no
-// source), in awake hours though all runs long, in awake hours as long as it does not.
-// From a span the fewest nights are best, then the first day to end on; before a deadline
+// source), in awake hours though all runs long, in awake hours as long as it does not. The
+// later rows may keep other hours than the first, and matter more. From a span the fewest nights are best, then the first day to end on; before a deadline
 // the last day to begin on; then the strictest hours; and then the first end or last start.
 func (g grid) place() (best place) {
 	horizon := g.base.AddDate(0, 0, max(g.days, 4))
@@ -184,15 +184,19 @@ func (g grid) place() (best place) {
 	}
 	civil := timeline.Hours{From: max(g.awake.From, 7*time.Hour), Until: min(g.awake.Until, 21*time.Hour)}
 	day := func(t time.Time) int { return int(t.Sub(g.base.AddDate(0, 0, -2)) / (24 * time.Hour)) }
-	for patience := range 3 {
-		fits := make([][]time.Time, len(g.rows))
+	var all [3][][]time.Time
+	for patience := range all {
+		all[patience] = make([][]time.Time, len(g.rows))
 		for i, row := range g.rows {
 			for at := low; at.Before(horizon); at = at.Add(time.Minute) {
 				if fitsAt(row, at, g.awake, g.busy, patience < 2) && (patience > 0 || fitsAt(row, at, civil, nil, false)) {
-					fits[i] = append(fits[i], at)
+					all[patience][i] = append(all[patience][i], at)
 				}
 			}
 		}
+	}
+	for patience := range 9 {
+		fits := append(slices.Clone(all[patience%3][:1]), all[patience/3][1:]...)
 		for _, first := range fits[0] {
 			starts, end := g.follow(first, fits)
 			if starts == nil || starts[len(starts)-1].Add(longOf(g.rows[len(g.rows)-1])).After(horizon) {
@@ -267,7 +271,7 @@ func (g grid) latest(of place) []time.Time {
 					continue search
 				}
 			}
-			if fitsAt(row, at, g.awake, g.busy, of.patience < 2) && (of.patience > 0 || fitsAt(row, at, civil, nil, false)) {
+			if fitsAt(row, at, g.awake, g.busy, of.patience < 6) && (of.patience > 2 || fitsAt(row, at, civil, nil, false)) {
 				starts[i] = at
 				break
 			}

@@ -178,6 +178,9 @@ func Passes(t time.Time) []time.Time {
 // clockLayouts are the ways a local date and time may be written.
 var clockLayouts = []string{"2006-01-02 15:04", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"}
 
+// Typed is the layout of a time as ParseLocal reads it.
+const Typed = "2006-01-02 15:04"
+
 // ParseLocal reads a date and time such as "2026-11-28 08:00" on the clock of
 // location. Repeated tells that the clock shows this time twice that night (a
 // change back to winter time); the result is then the first pass. A time the

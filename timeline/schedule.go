@@ -362,29 +362,39 @@ func (h *house) rowsOf(run Run, sessions layout) iter.Seq[row] {
 }
 
 // gentlest is the place of the best rank there is, the least, that keeps the hours of the
-// day most strictly; none is better than best.
+// day most strictly, those of the later days first; none is better than best. The first
+// day is left as it is where its start is fixed.
 func (h *house) gentlest(
-	place func(patience) (finding, obstacle, bool), rank func(finding) int, best int,
+	place func(patient) (finding, obstacle, bool), rank func(finding) int, best int, fixed bool,
 ) (finding, obstacle, bool) {
-	strictest := civil
+	strict := []patience{civil, careful}
 	if len(h.uncivil) == 0 {
-		strictest = careful
+		strict = strict[1:]
 	}
-	found, _, ok := place(strictest)
+	found, _, ok := place(patient{strict[0], strict[0]})
 	if ok && rank(found) <= best {
 		return found, obstacle{}, true
 	}
 	// What keeps less strict hours is never on a worse day.
-	other, met, any := place(lenient)
+	kept := patient{lenient, lenient}
+	other, met, any := place(kept)
 	switch {
 	case !any:
 		return finding{}, met, false
 	case ok && rank(found) <= rank(other):
 		return found, obstacle{}, true
 	}
-	if strictest == civil {
-		if found, _, ok = place(careful); ok && rank(found) <= rank(other) {
-			return found, obstacle{}, true
+	for _, part := range []int{1, 0} {
+		if part == 0 && fixed {
+			break
+		}
+		for _, p := range strict {
+			with := kept
+			with[part] = p
+			if found, _, ok := place(with); ok && rank(found) <= rank(other) {
+				kept, other = with, found
+				break
+			}
 		}
 	}
 	return other, obstacle{}, true
@@ -468,9 +478,9 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 			if found && rank(best) <= soonest {
 				return best, obstacle{}, true // no other way is better
 			}
-			next, o, ok := h.gentlest(func(p patience) (finding, obstacle, bool) {
+			next, o, ok := h.gentlest(func(p patient) (finding, obstacle, bool) {
 				return h.forwardFrom(run, r, sessions, start, fixed, until, p)
-			}, rank, soonest)
+			}, rank, soonest, fixed)
 			if !ok {
 				if met.kind != Deadline || o.kind == Deadline && o.at.Before(met.at) {
 					met = o
@@ -490,7 +500,7 @@ func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time)
 
 // forwardFrom is fromStart for one row, with one patience.
 func (h *house) forwardFrom(
-	run Run, r row, sessions layout, start time.Time, fixed bool, until time.Time, p patience,
+	run Run, r row, sessions layout, start time.Time, fixed bool, until time.Time, p patient,
 ) (finding, obstacle, bool) {
 	limit := start.Add(searchDays * day)
 	from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
@@ -556,7 +566,7 @@ func (h *house) holds(r row) bool {
 // inTheMorning moves what would come with the first light of a later day to the
 // time of day at which the run began, 10 at the latest, as long as that costs no
 // day.
-func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p patience) placing {
+func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p patient) placing {
 	start := at.starts[0].In(h.Location)
 	opened, _ := h.Awake.around(start)
 	since := start.Sub(opened)
@@ -609,13 +619,13 @@ func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) 
 			if found && early(best) <= latest {
 				return best, obstacle{}, true // no other way begins on a later day
 			}
-			next, o, ok := h.gentlest(func(p patience) (finding, obstacle, bool) {
+			next, o, ok := h.gentlest(func(p patient) (finding, obstacle, bool) {
 				at, o, ok := h.backward(r, finishBy, limit, p)
 				if !ok {
 					return finding{}, o, false
 				}
 				return h.finding(r, at, sessions), obstacle{}, true
-			}, early, latest)
+			}, early, latest, false)
 			if !ok {
 				met = o
 				continue

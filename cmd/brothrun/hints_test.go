@@ -97,6 +97,16 @@ func (f *follower) again(p printed, more ...string) printed {
 			i++
 			continue
 		}
+		flag, _, given := strings.Cut(p.args[i], "=")
+		if slices.ContainsFunc(more, func(m string) bool {
+			told, _, _ := strings.Cut(m, "=")
+			return strings.HasPrefix(flag, "--") && told == flag
+		}) {
+			if !given && i+1 < len(p.args) && !strings.HasPrefix(p.args[i+1], "--") {
+				i++
+			}
+			continue // what is followed takes its place
+		}
 		args = append(args, p.args[i])
 	}
 	return f.call(append(args, more...)...)
@@ -133,7 +143,7 @@ var values = map[string]string{
 	"simmer": "45m", "gauge": "weighted", "canner-width": "12.25in", "canner-height": "11.5in", "racks": "1",
 	"awake": "06:30-22:00", "zone": "America/Denver", "jars": "quart=2",
 	"finish-by": "2026-11-30 20:00", "runs-per-year": "6", "rack-price": "25", "fuel-price": "0.2", "hour-value": "5",
-	"small-loads": "true", "unattended": "true",
+	"choose": "2", "small-loads": "true", "unattended": "true",
 }
 
 // ways turns a hint into arguments, a set for each way to follow it.

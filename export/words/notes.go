@@ -17,10 +17,12 @@ var notes = map[string]string{
 	timeline.AwakeAssumed: "You are up and at home %v, every day{ (--awake)}.",
 	timeline.ZoneAssumed:  "The clock is that of %s, from %s{ (--zone)}.",
 
-	timeline.GaugeCheckDue:      "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
-	timeline.GaugeCheckFuture:   "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
-	timeline.Slack:              "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
-	timeline.EarlierDay:         "The run ends on %s, not by %s: %s.",
+	timeline.GaugeCheckDue:    "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
+	timeline.GaugeCheckFuture: "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
+	timeline.Slack:            "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
+	timeline.EarlierDay:       "The run ends on %s, not by %s: %s.",
+	timeline.EarlierDay + "/later": "It is done on %s, %v before %s: on no later day is it, if every step runs long. " +
+		"Done by %s it would begin a day later%s.",
 	timeline.SeveralCanningDays: "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.",
 	timeline.UnattendedTopUp:    "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.",
 	timeline.UnattendedDry:      "Nobody is beside the pot, and of %v of water as little as %v of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
@@ -70,6 +72,13 @@ func Note(note remark.Note, f Form) string {
 	case timeline.GaugeCheckDue, timeline.GaugeCheckFuture:
 		dated("2 Jan 2006")
 	case timeline.EarlierDay:
+		if later, ok := facts[2].(time.Time); ok {
+			done, by := facts[0].(time.Time), facts[1].(time.Time)
+			flag := f.flag(` (--finish-by "%s")`, later.Format(timeline.Typed))
+			facts = []any{done, by.Sub(done).Round(time.Minute), by, later, flag}
+			dated("Monday 15:04")
+			break
+		}
 		facts[0] = facts[0].(time.Time).Format("Monday")
 		facts[2] = Why(facts[2].(timeline.Why), f)
 		dated("Monday 15:04")

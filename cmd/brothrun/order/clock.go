@@ -106,7 +106,7 @@ type Clock struct {
 
 // Schedule puts batches on one clock, each of its request, and tells when somebody is
 // away. Without a time to begin or to finish by a single plan has no steps. Where the
-// error is an *Unfit the plans are whole but for their steps.
+// error is Unfits the plans are whole but for the steps of those that fit nowhere.
 func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeline.Plan, []timeline.Booking, error) {
 	plans := make([]timeline.Plan, len(requests))
 	var runs []timeline.Run
@@ -123,6 +123,10 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		}
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
+		}
+		if r.choose > 0 && (r.asked() == "" || r.Run.Start != "") {
+			return plans, nil, fault.New("choose", "leave it out, or give --finish-by, or --between and --and",
+				"--choose %d: there is a choice of days only where the run has no start", r.choose)
 		}
 		if r.asked() == "" {
 			if len(requests) > 1 {
@@ -144,7 +148,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	repeated := make([][]string, len(requests))
 	for i, r := range requests {
 		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision,
-			Record: r.record, Planned: r.planned}
+			Record: r.record, Planned: r.planned, Choose: r.choose}
 		if run.When, repeated[i], err = r.when(calendar.Location); err != nil {
 			return plans, nil, err
 		}
@@ -160,24 +164,31 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	calendar.Busy, calendar.Canning = out.Bookings(), out.Taken(timeline.Canner)
 	calendar.Bookings = append(calendar.Bookings, out.Taken(timeline.FreezeDryer)...)
 
-	scheduled, err := timeline.ScheduleAll(runs, calendar)
-	if err != nil {
-		var unfit *timeline.Unfit
-		if errors.As(err, &unfit) {
-			i := slices.IndexFunc(plans, func(p timeline.Plan) bool { return p.RunID == unfit.Run })
-			err = &Unfit{unfit, unfit.WaysOut(requests[i].simmered)}
-		}
-		for i := range plans {
-			plans[i].Unfit = unfit
-		}
-		return plans, calendar.Busy, err
+	calendar.ChooseFrom = clock.Now
+	scheduled, unfit := timeline.ScheduleAll(runs, calendar)
+	var none *timeline.NoSuchChoice
+	switch {
+	case errors.As(unfit, &none):
+		return plans, nil, fault.New("choose", "--choose 1", "--%s", words.NoSuchChoice(none))
+	case unfit != nil && !errors.As(unfit, new(*timeline.Unfit)):
+		return plans, nil, unfit
 	}
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
+	var unfits Unfits
 	for i, r := range requests {
+		if e := scheduled[i].Unfit; e != nil {
+			plans[i].Unfit, plans[i].Warnings = e, scheduled[i].Warnings
+			scheduled[i] = plans[i]
+			unfits = append(unfits, &Unfit{e, e.WaysOut(r.simmered)})
+			continue
+		}
 		r.remark(&scheduled[i], repeated[i], clock.Now)
+	}
+	if unfits != nil {
+		return scheduled, calendar.Busy, unfits
 	}
 	return scheduled, calendar.Busy, nil
 }
@@ -237,6 +248,20 @@ func (r *Request) simmered(simmer time.Duration) (stock.Batch, error) {
 type Unfit struct {
 	*timeline.Unfit
 	Ways []timeline.WayOut
+}
+
+// Unfits are the runs, one or more, that fit nowhere; the others do.
+type Unfits []*Unfit
+
+// Error says why the first of them fits nowhere.
+func (e Unfits) Error() string { return e[0].Error() }
+
+// Unwrap lists them.
+func (e Unfits) Unwrap() (all []error) {
+	for _, one := range e {
+		all = append(all, one)
+	}
+	return all
 }
 
 // typed is the form of what answers a command.
