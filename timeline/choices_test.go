@@ -3,6 +3,8 @@ package timeline_test
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -10,6 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"brothrun/stock"
+	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
 
@@ -192,4 +196,67 @@ func slicesIndex(runs []timeline.Run, run timeline.Run) int {
 		}
 	}
 	return -1
+}
+
+// What several runs come to is what each comes to, added up by another route: the fridge
+// minute by minute, the days by every step.
+func TestTogetherAddsUp(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	span := timeline.When{From: start, Until: start.AddDate(0, 0, 9)}
+	filled := func(quarts float64) stock.Batch {
+		return batch(func(b *stock.Batch) {
+			b.Yield.Strained.Likely = quantity.Volume(quarts) * quantity.Quart
+			b.Yield.ReadyToFill.Likely, b.Chill.IceToHave = b.Yield.Strained.Likely, 4*quantity.Kilogram
+		})
+	}
+	plans, err := timeline.ScheduleAll([]timeline.Run{
+		{Batch: filled(14), ID: "a", Pot: "big", When: span}, {Batch: filled(9), ID: "b", Pot: "small", When: span},
+		{Batch: filled(5), ID: "c", Pot: "roaster", When: timeline.When{Start: start.Add(13 * time.Hour)}},
+	}, timeline.Calendar{Location: denver, Cooks: 2})
+	require.ErrorAs(t, err, new(*timeline.Unfit))
+	sum := timeline.Together(plans)
+	assert.Equal(t, []stock.JarCount{{Jar: "quart", Count: 30}}, sum.Wash, "15 for each that is planned")
+	assert.Equal(t, 4, sum.Loads)
+	assert.Equal(t, 8*quantity.Kilogram, sum.Ice)
+	most := quantity.Volume(0)
+	for at := start; at.Before(span.Until); at = at.Add(time.Minute) {
+		now := quantity.Volume(0)
+		for _, plan := range plans {
+			for _, s := range plan.Steps {
+				if strings.HasPrefix(s.ID, "fridge") && !at.Before(s.Start) && at.Before(s.End) {
+					now += plan.Batch.Yield.Strained.Likely
+				}
+			}
+		}
+		most = max(most, now)
+	}
+	assert.Equal(t, most, sum.Fridge.Volume)
+	assert.Greater(t, most, 14*quantity.Quart, "both at once")
+	handsOn := time.Duration(0)
+	for _, d := range sum.Days {
+		handsOn += d.HandsOn
+	}
+	assert.Positive(t, handsOn)
+	assert.True(t, sum.Days[0].Spans[0].From.Equal(start))
+}
+
+// A load that may come beside those planned is told, with when it would be done with: the
+// filling, the load and the unloading of the last one more.
+func TestALoadThatMayComeIsTold(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	more := batch(func(b *stock.Batch) { b.MostLoads, b.LoadChance = 3, []float64{0, 0, 0.79, 0.21} })
+	plan := schedule(t, more, weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	i := slices.Index(codes(plan), timeline.MoreLoads)
+	require.GreaterOrEqual(t, i, 0)
+	facts := plan.Warnings[i].Facts
+	assert.Equal(t, []any{3, 2}, facts[:2])
+	assert.InDelta(t, 21.0, facts[2], 1e-9)
+	wiped, fill, unload := step(t, plan, "clean-up"), step(t, plan, "fill-2"), step(t, plan, "unload-2")
+	assert.Equal(t, wiped.End.Add(unload.End.Sub(fill.Start)), facts[3])
+
+	late := schedule(t, more, weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Awake: timeline.Hours{From: 8 * time.Hour, Until: 16 * time.Hour}})
+	assert.Equal(t, "late", late.Warnings[slices.Index(codes(late), timeline.MoreLoads)].Case)
+	sure := schedule(t, batch(func(b *stock.Batch) { b.MostLoads = 2 }), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)})
+	assert.NotContains(t, codes(sure), timeline.MoreLoads)
 }

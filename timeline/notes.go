@@ -16,7 +16,10 @@ const (
 	UnattendedTopUp    = "unattended-top-up"
 	UnattendedDry      = "unattended-dry" // water put in, the least broth strained
 	OneBurner          = "one-burner"
-	LateEvening        = "late-evening" // Batch, the Step that ends late, when, Hours
+	// MoreLoads: how many there may be and are planned, their chance in percent, when they
+	// would be wiped down [late: and awake hours that it is after]
+	MoreLoads   = "more-loads"
+	LateEvening = "late-evening" // Batch, the Step that ends late, when, Hours
 	// []stock.Load, nil for all; when they are checked; from when and until when that
 	// would save a jar
 	LateSealCheck = "late-seal-check"

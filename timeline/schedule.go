@@ -737,6 +737,9 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 		}
 		warn(SeveralCanningDays, begin)
 	}
+	if more, ok := h.moreLoads(run, found); ok {
+		notes = append(notes, more)
+	}
 	if run.alone() && run.Batch.TopUp {
 		warn(UnattendedTopUp)
 	}
@@ -758,6 +761,35 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 		}
 	}
 	return notes
+}
+
+// moreLoads tells by when it would be wiped down with the most loads there are likely to
+// be, those that are not planned being as long as the last.
+func (h *house) moreLoads(run Run, found finding) (remark.Note, bool) {
+	b := run.Batch
+	more := b.MostLoads - len(b.Loads)
+	if more <= 0 || len(b.Loads) == 0 || len(run.Record) > 0 {
+		return remark.Note{}, false
+	}
+	row := found.row.blocks[len(found.row.blocks)-1]
+	each := time.Duration(0)
+	for _, t := range row.tasks {
+		if (t.Role == Fill || t.Role == Load || t.Role == Unload) && t.Loads[0].Number == len(b.Loads) {
+			each += t.Span.Likely
+		}
+	}
+	chance := 0.0
+	for n, share := range b.LoadChance {
+		if n > len(b.Loads) {
+			chance += share
+		}
+	}
+	done := found.likely.Add(time.Duration(more) * each).In(h.Location)
+	told := note(MoreLoads, b.MostLoads, len(b.Loads), 100*chance, done)
+	if _, night := h.asleep.first(done.Add(-time.Minute), done); night {
+		told = note(MoreLoads, b.MostLoads, len(b.Loads), 100*chance, done, h.Awake).In("late")
+	}
+	return told, true
 }
 
 // coldAfter is how long after the chill the broth may be skimmed: cold, and the

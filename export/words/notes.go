@@ -27,7 +27,10 @@ var notes = map[string]string{
 	timeline.UnattendedTopUp:    "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.",
 	timeline.UnattendedDry:      "Nobody is beside the pot, and of %v of water as little as %v of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
 	timeline.OneBurner:          "The stove takes one big pot, and the canner stands on it: bring the broth to a full boil again, elsewhere or in between, before the jars of each load are filled.",
-	timeline.LateEvening:        "If every step runs long, %s ends at %v, after your awake hours (%v).",
+	timeline.MoreLoads:          "There may be %d loads instead of %d (%.0f %%): then it is wiped down by about %v.",
+	timeline.MoreLoads + "/late": "There may be %d loads instead of %d (%.0f %%): then it is wiped down by about %v, " +
+		"after your awake hours (%v). Begin the canning earlier, or freeze what would be the last load.",
+	timeline.LateEvening: "If every step runs long, %s ends at %v, after your awake hours (%v).",
 	timeline.LateSealCheck: "The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. " +
 		"Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
 
