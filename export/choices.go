@@ -44,7 +44,8 @@ type choiceData struct {
 
 func choicesData(all []timeline.Choice) (data []choiceData) {
 	for _, c := range all {
-		one := choiceData{c.Number, c.Chosen, instant(c.Begins), instant(c.Ends), c.Nights, []string{}, tenthMinutes(c.Needed), 0}
+		one := choiceData{Number: c.Number, Chosen: c.Chosen, Begins: instant(c.Begins), Ends: instant(c.Ends),
+			Nights: c.Nights, Called: []string{}, Needed: tenthMinutes(c.Needed)}
 		for _, day := range c.Days {
 			one.Called = append(one.Called, instant(day.Spans[0].From))
 			one.HandsOn += tenthMinutes(day.HandsOn)

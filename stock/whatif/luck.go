@@ -55,10 +55,14 @@ func chanceOfAll(chances [][]float64, of []fortune) []float64 {
 // correlation is the mean of what the luck of two runs has in common, 0 to 1.
 func correlation(chances [][]float64, of []fortune) float64 {
 	type group struct{ code, by, name string }
-	groups := map[group][2]float64{} // the sum and the sum of the squares
+	groups := map[group]*[2]float64{} // the sum and the sum of the squares
+	var order []group                 // so that rounding is the same every time
 	add := func(g group, v float64) {
-		s := groups[g]
-		groups[g] = [2]float64{s[0] + v, s[1] + v*v}
+		if groups[g] == nil {
+			groups[g], order = new([2]float64), append(order, g)
+		}
+		groups[g][0] += v
+		groups[g][1] += v * v
 	}
 	for i, chance := range chances {
 		spread := deviation(chance)
@@ -72,8 +76,8 @@ func correlation(chances [][]float64, of []fortune) float64 {
 		}
 	}
 	together, all := 0.0, 0.0
-	for g, s := range groups {
-		pairs := s[0]*s[0] - s[1]
+	for _, g := range order {
+		pairs := groups[g][0]*groups[g][0] - groups[g][1]
 		if g == (group{}) {
 			all = pairs
 		} else {
