@@ -82,6 +82,7 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 		h = empty.apart()
 		h.take(runs[0], finds[0])
 	}
+	empty.early(runs, finds, missed)
 	plans := make([]Plan, len(runs))
 	var unfits []error
 	// What follows a run can wait, so it goes round all of them.
@@ -150,9 +151,6 @@ func (empty *house) together(runs []Run, order []int) (*house, []finding, bool) 
 		h, finds := empty.apart(), make([]finding, len(runs))
 		failed := slices.IndexFunc(order, func(i int) bool {
 			found, _, ok := h.find(runs[i])
-			if by := runs[i].When.FinishBy; ok && found.course == nil && h.isEarly(found, by) {
-				found.later = h.aDayLater(runs[i], found, by)
-			}
 			if ok {
 				finds[i] = found
 				h.take(runs[i], found)
@@ -801,6 +799,26 @@ func coldAfter(batch stock.Batch) time.Duration {
 		wait = min(max(wait, batch.Chill.To41F.After), fridgeHold)
 	}
 	return wait
+}
+
+// early tells of each run that is done on an earlier day than it has to be by when it
+// would have to be to begin later, around the others.
+func (empty *house) early(runs []Run, finds []finding, missed []*miss) {
+	for i, run := range runs {
+		if missed[i] != nil || finds[i].course != nil || !empty.isEarly(finds[i], run.When.FinishBy) {
+			continue
+		}
+		h := empty
+		if len(runs) > 1 {
+			h = empty.apart()
+		}
+		for j, other := range runs {
+			if j != i && missed[j] == nil {
+				h.take(other, finds[j])
+			}
+		}
+		finds[i].later = h.aDayLater(run, finds[i], run.When.FinishBy)
+	}
 }
 
 // isEarly tells whether a finding is done on an earlier day than it has to be.

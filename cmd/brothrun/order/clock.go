@@ -124,9 +124,9 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
 		}
-		if r.choose > 0 && (r.asked() == "" || r.Run.Start != "") {
+		if r.choose > 0 && (r.asked() == "" || r.Run.Start != "" || len(r.record) > 0) {
 			return plans, nil, fault.New("choose", "leave it out, or give --finish-by, or --between and --and",
-				"--choose %d: there is a choice of days only where the run has no start", r.choose)
+				"--choose %d: there is a choice of days only where the run has no start and has not begun", r.choose)
 		}
 		if r.asked() == "" {
 			if len(requests) > 1 {
@@ -177,20 +177,29 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
-	var unfits Unfits
 	for i, r := range requests {
-		if e := scheduled[i].Unfit; e != nil {
-			plans[i].Unfit, plans[i].Warnings = e, scheduled[i].Warnings
-			scheduled[i] = plans[i]
-			unfits = append(unfits, &Unfit{e, e.WaysOut(r.simmered)})
+		if scheduled[i].Unfit == nil {
+			r.remark(&scheduled[i], repeated[i], clock.Now)
 			continue
 		}
-		r.remark(&scheduled[i], repeated[i], clock.Now)
+		plans[i].Unfit, plans[i].Warnings = scheduled[i].Unfit, scheduled[i].Warnings
+		scheduled[i] = plans[i]
 	}
-	if unfits != nil {
-		return scheduled, calendar.Busy, unfits
+	return scheduled, calendar.Busy, unfitOf(requests, scheduled)
+}
+
+// unfitOf is what would help those of the plans that fit nowhere; nil where all fit.
+func unfitOf(requests []*Request, plans []timeline.Plan) error {
+	var unfits Unfits
+	for i, r := range requests {
+		if e := plans[i].Unfit; e != nil {
+			unfits = append(unfits, &Unfit{e, e.WaysOut(r.simmered)})
+		}
 	}
-	return scheduled, calendar.Busy, nil
+	if unfits == nil {
+		return nil
+	}
+	return unfits
 }
 
 // allBusy are the calendar files of when somebody is out, those that the runs name
