@@ -35,7 +35,7 @@ func pageTogether(plans []timeline.Plan, f form) page {
 	var refused, watch, always, assumed []lettered
 	for i, plan := range plans {
 		own := pageOf(plan, f)
-		own.sections[0].title = letter(i) + "  " + own.title
+		own.sections[0].title, own.sections[0].text = letter(i)+"  "+own.title, own.asked
 		sections = append(sections, own.sections...)
 		add := func(to *[]lettered, lists ...[]remark.Note) {
 			for _, note := range slices.Concat(lists...) {
@@ -74,7 +74,7 @@ func pageTogether(plans []timeline.Plan, f form) page {
 		names = append(names, letter(i)+" "+Printable(plan.Batch.Name))
 	}
 	title := fmt.Sprintf("%d runs in one kitchen: %s", len(plans), strings.Join(names, ", "))
-	return page{title, units, slices.DeleteFunc(sections, section.empty)}
+	return page{title, "", units, slices.DeleteFunc(sections, section.empty)}
 }
 
 // ofAll are the notes that the first of several runs carries for all.
@@ -139,21 +139,18 @@ func totalRows(plans []timeline.Plan, u quantity.System) []row {
 func stepsTogether(plans []timeline.Plan, f form) section {
 	var all []ofRun
 	var misfits []string
-	place := time.UTC
+	title := "Steps"
 	for i, plan := range plans {
 		if plan.Unfit != nil {
 			misfits = append(misfits, letter(i)+" "+Printable(plan.Batch.Name))
 		}
 		for _, step := range plan.Steps {
-			place = clockOf(plan)
+			title = words.OnTheClock(plan, clockOf(plan), f.words)
 			all = append(all, ofRun{plan, step, letter(i) + "  "})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b ofRun) int { return a.step.Start.Compare(b.step.Start) })
-	steps := section{title: "Steps", steps: rowsOf(all, f)}
-	if len(all) > 0 {
-		steps.title += ", on the clock of " + place.String()
-	}
+	steps := section{title: title, steps: rowsOf(all, f)}
 	if misfits != nil {
 		steps.text = strings.Join(misfits, ", ") + ": no place on the clock; why, and what would help, stands at the end."
 	}
