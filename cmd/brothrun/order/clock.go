@@ -23,7 +23,7 @@ import (
 var clockWays = [][]string{{"start"}, {"finish-by"}, {"between", "and"}}
 
 // chooseClock drops the file's way of saying when the run is where a flag says it,
-// and finds two at once.
+// and finds two at once, and a choice of days where there is none.
 func (r *Request) chooseClock() error {
 	var chosen []string
 	for _, way := range clockWays {
@@ -62,6 +62,10 @@ func (r *Request) chooseClock() error {
 			key, hint = "and", `--between "2026-11-27 18:00": when it may begin`
 		}
 		return r.Locate(fault.New(key, hint, "between and and go together"))
+	}
+	if r.choose > 0 && (r.asked() == "" || r.Run.Start != "" || len(r.record) > 0) {
+		return fault.New("choose", "leave it out, or give --finish-by, or --between and --and",
+			"--choose %d: there is a choice of days only where the run has no start and has not begun", r.choose)
 	}
 	return nil
 }
@@ -151,10 +155,6 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		}
 		if err := r.chooseClock(); err != nil {
 			return plans, nil, err
-		}
-		if r.choose > 0 && (r.asked() == "" || r.Run.Start != "" || len(r.record) > 0) {
-			return plans, nil, fault.New("choose", "leave it out, or give --finish-by, or --between and --and",
-				"--choose %d: there is a choice of days only where the run has no start and has not begun", r.choose)
 		}
 		if r.asked() == "" {
 			if len(requests) > 1 {
