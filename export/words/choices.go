@@ -28,8 +28,8 @@ func Choosing(choices []timeline.Choice, f Form) string {
 			other = c
 		}
 	}
-	return text + fmt.Sprintf(` Another: --choose %d, or start = "%s" in the run file, to keep it.`, other.Number,
-		other.Begins.Format(timeline.Typed))
+	return text + fmt.Sprintf(` Another: --choose %d; for good, start = "%s" in the run file in place of the other times.`,
+		other.Number, other.Begins.Format(timeline.Typed))
 }
 
 // NoSuchChoice says which choices there are instead.

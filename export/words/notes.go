@@ -21,7 +21,7 @@ var notes = map[string]string{
 	timeline.GaugeCheckFuture: "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
 	timeline.Slack:            "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
 	timeline.EarlierDay:       "The run ends on %s, not by %s: %s.",
-	timeline.EarlierDay + "/later": "It is done on %s, %v before %s: on no later day is it, if every step runs long. " +
+	timeline.EarlierDay + "/later": "It is done on %s, %v before %s: on no later day would it be in time if every step ran long. " +
 		"Done by %s it would begin a day later%s.",
 	timeline.SeveralCanningDays: "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.",
 	timeline.UnattendedTopUp:    "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.",
