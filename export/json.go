@@ -73,6 +73,8 @@ type (
 		Levers    []leverData        `json:"levers,omitzero"`
 		Thaw      *thawData          `json:"thaw,omitempty"` // absent: nobody said that anything is frozen
 		Before    []beforeData       `json:"before,omitzero"`
+		Choices   []choiceData       `json:"choices,omitempty"`
+		Unfit     string             `json:"unfit,omitempty"` // why there are no steps
 		Steps     []stepData         `json:"steps"`
 		UseBy     []useByData        `json:"use_by,omitzero"`
 		Assumed   []noteData         `json:"assumed"`
@@ -243,12 +245,16 @@ func dataOf(plan timeline.Plan) planData {
 		Levers:   leversData(batch.Levers),
 		Thaw:     thawOf(batch.Thaw),
 		Before:   beforeOf(plan, form),
+		Choices:  choicesData(plan.Choices),
 		Steps:    []stepData{},
 		UseBy:    useByDates(plan),
 		Assumed:  notesData(form, batch.Assumed),
 		Warnings: notesData(form, batch.Warnings, plan.Warnings),
 		Refusals: notesData(form, batch.Refusals),
 		Cautions: []string{},
+	}
+	if plan.Unfit != nil {
+		data.Unfit = words.Unfit(plan.Unfit, form)
 	}
 	for _, caution := range batch.Cautions {
 		data.Cautions = append(data.Cautions, words.Note(caution, form))

@@ -150,7 +150,9 @@ func (e *Unfit) WaysOut(simmered Simmered) []WayOut {
 	if e.Kind == DryerTaken {
 		return []WayOut{{Kind: FreeTheDryer, Takes: e.run.Batch.Leftover.Hours.High}, {Kind: LeftoverFrozen}}
 	}
-	h, run := e.house, e.run
+	own, run := *e.house, e.run
+	h := &own
+	h.uncivil = nil // the least that helps
 	ways := h.otherTimes(run)
 	ways = append(ways, h.unattended(run)...)
 	ways = append(ways, h.aLongerDay(run)...)

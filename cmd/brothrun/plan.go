@@ -94,6 +94,7 @@ var planFlags = []planFlag{
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start"},
 	{clockGroup, "between", "TIME", "instead: the run falls between this time ..."},
 	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights"},
+	{clockGroup, "choose", "NUMBER", "of the days listed for --finish-by or --between, another than the first"},
 	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours"},
 	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver or Denver"},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00"},
@@ -379,24 +380,27 @@ func timed(out outputFlags) (given []string) {
 	return given
 }
 
-// show prints plans one after another, and their days at the end, where a
+// show prints a plan, or several together, and their days at the end, where a
 // terminal's eye is.
 func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out outputFlags) error {
-	for i, plan := range plans {
+	look := export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why}
+	steps := false
+	plans = slices.Clone(plans)
+	for i := range plans {
 		if !out.draw {
-			plan.Batch.Drawings = nil
+			plans[i].Batch.Drawings = nil
 		}
-		if i > 0 {
-			fmt.Fprintln(stdout)
-		}
-		if err := export.Screen(stdout, plan,
-			export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why, Brief: i < len(plans)-1}); err != nil {
-			return err
-		}
+		steps = steps || len(plans[i].Steps) > 0
 	}
-	if !out.chart || len(plans[0].Steps) == 0 {
-		return nil
+	var err error
+	if len(plans) > 1 {
+		err = export.Together(stdout, plans, look)
+	} else {
+		err = export.Screen(stdout, plans[0], look)
+	}
+	if err != nil || !out.chart || !steps {
+		return err
 	}
 	fmt.Fprintln(stdout)
-	return export.Chart(stdout, plans, away, colourful(stdout))
+	return export.Chart(stdout, plans, away, look.Colour)
 }

@@ -204,6 +204,33 @@ func TestWhatDoesNotFitIsSaid(t *testing.T) {
 	}
 }
 
+// A time that would help is typed as it is told: by a flag, of several runs in its file,
+// and not where the clock shows it twice.
+func TestATimeThatHelpsIsTyped(t *testing.T) {
+	start, by, between := timeline.When{Start: at(t, "2026-11-28 17:00")}, timeline.When{FinishBy: at(t, "2026-11-28 17:00")},
+		timeline.When{From: at(t, "2026-11-28 17:00"), Until: at(t, "2026-11-29 17:00")}
+	for _, row := range []struct {
+		asked timeline.When
+		name  string
+		kind  timeline.WayOutKind
+		at    string
+		want  string
+	}{
+		{start, "", timeline.StartBy, "2026-11-27 18:09", `start by Fri 18:09 (--start "2026-11-27 18:09")`},
+		{start, "", timeline.StartFrom, "2026-11-29 06:30", `start at Sun 06:30 or later (--start "2026-11-29 06:30")`},
+		{start, "Beef", timeline.StartBy, "2026-11-27 18:09", `start by Fri 18:09 (start = "2026-11-27 18:09" in its file)`},
+		{by, "", timeline.FinishByLater, "2026-11-29 14:05", `finish by Sun 14:05 instead (--finish-by "2026-11-29 14:05")`},
+		{by, "Beef", timeline.FinishByLater, "2026-11-29 14:05", `finish by Sun 14:05 instead (finish_by = "2026-11-29 14:05" in its file)`},
+		{between, "", timeline.StartBy, "2026-11-28 09:00", `start by Sat 09:00 (--between "2026-11-28 09:00")`},
+		{between, "", timeline.FinishBy, "2026-11-30 09:00", `finish by Mon 09:00 (--and "2026-11-30 09:00")`},
+		{start, "", timeline.StartBy, "2026-11-01 01:30", `start by Sun 1 Nov 01:30 MDT`},
+	} {
+		way := timeline.WayOut{Kind: row.kind, At: at(t, row.at)}
+		assert.Equal(t, row.want, words.WayOut(&timeline.Unfit{Asked: row.asked, Name: row.name}, way, flags))
+		assert.NotContains(t, words.WayOut(&timeline.Unfit{Asked: row.asked}, way, words.Form{}), "(", "on paper nobody types")
+	}
+}
+
 func TestAnEarlierDayIsSaid(t *testing.T) {
 	why := timeline.Why{Kind: timeline.Asleep, So: timeline.Part{Role: timeline.CleanUp}, Hours: timeline.DefaultAwake()}
 	note := remark.Note{Code: timeline.EarlierDay, Facts: []any{at(t, "2026-11-28 20:00"), at(t, "2026-11-29 10:00"), why}}

@@ -94,6 +94,10 @@ func Why(why timeline.Why, f Form) string {
 		return f.say("before %s at %v", part(why.Before), why.At)
 	case timeline.Asleep:
 		reason = f.say("you are up %v", why.Hours)
+	case timeline.OddHours:
+		reason = f.say("nobody is asked outside %v where that gains nothing", why.Hours)
+	case timeline.Chosen:
+		return "on the day you chose"
 	case timeline.Shut:
 		reason = f.say("the canner may run %v", why.Hours)
 	case timeline.Away:
