@@ -53,7 +53,7 @@ func (f form) ofRuns(r timeline.Ready, of func(timeline.Plan) []remark.Note) (te
 	for _, p := range r.Plans {
 		for _, note := range of(p) {
 			said := words.Note(note, f.words)
-			if len(r.Plans) > 1 && note.Case != "together" {
+			if len(r.Plans) > 1 && note.Case != timeline.OfTogether {
 				name, _ := words.ReadyRun(p)
 				said = name + ": " + said
 			}

@@ -40,7 +40,7 @@ func pageTogether(plans []timeline.Plan, f form) page {
 		add := func(to *[]lettered, lists ...[]remark.Note) {
 			for _, note := range slices.Concat(lists...) {
 				run := i
-				if slices.Contains(ofAll, note.Code) {
+				if slices.Contains(ofAll, note.Code) || note.Case == timeline.OfTogether {
 					run = -1
 				}
 				*to = append(*to, lettered{run, words.Note(note, f.words)})
@@ -128,9 +128,8 @@ func totalRows(plans []timeline.Plan, u quantity.System) []row {
 	if t.Ice > 0 {
 		rows = append(rows, row{"Ice", t.Ice.Both(u), ""})
 	}
-	if f := t.Fridge; f.Volume > 0 {
-		from, to := timeline.ClockSpan(f.From.In(place), f.To.In(place), "Mon 15:04", "Mon 15:04")
-		rows = append(rows, row{"Fridge", f.Volume.Both(u), "of broth at most, " + from + " to " + to})
+	if f := t.Fridge; f.Needs > 0 {
+		rows = append(rows, row{"Fridge", f.Needs.Both(u), words.Fullest(f, place)})
 	}
 	return rows
 }

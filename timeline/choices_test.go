@@ -206,8 +206,8 @@ func TestTogetherAddsUp(t *testing.T) {
 	span := timeline.When{From: start, Until: start.AddDate(0, 0, 9)}
 	filled := func(quarts float64) stock.Batch {
 		return batch(func(b *stock.Batch) {
-			b.Yield.Strained.Likely = quantity.Volume(quarts) * quantity.Quart
-			b.Yield.ReadyToFill.Likely, b.Chill.IceToHave = b.Yield.Strained.Likely, 4*quantity.Kilogram
+			b.Yield.Strained.High = quantity.Volume(quarts) * quantity.Quart
+			b.Chill.IceToHave = 4 * quantity.Kilogram
 		})
 	}
 	plans, err := timeline.ScheduleAll([]timeline.Run{
@@ -225,13 +225,13 @@ func TestTogetherAddsUp(t *testing.T) {
 		for _, plan := range plans {
 			for _, s := range plan.Steps {
 				if strings.HasPrefix(s.ID, "fridge") && !at.Before(s.Start) && at.Before(s.End) {
-					now += plan.Batch.Yield.Strained.Likely
+					now += plan.Batch.Yield.Strained.High
 				}
 			}
 		}
 		most = max(most, now)
 	}
-	assert.Equal(t, most, sum.Fridge.Volume)
+	assert.Equal(t, most, sum.Fridge.Needs)
 	assert.Greater(t, most, 14*quantity.Quart, "both at once")
 	handsOn := time.Duration(0)
 	for _, d := range sum.Days {

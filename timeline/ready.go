@@ -149,9 +149,9 @@ const longAfter = 365 * day
 // Rooms is what the plans of one house take of the fridge and the freezer at their fullest.
 func Rooms(house settle.House, plans []Plan) (fridge, freezer Room) {
 	var cold, frozen []stay
-	timed := true
-	for _, p := range plans {
-		timed = timed && len(p.Steps) > 0
+	timed := false
+	for _, p := range plans { // one that finds no place among others is not there
+		timed = timed || len(p.Steps) > 0
 		c, f := p.stays()
 		cold, frozen = append(cold, c...), append(frozen, f...)
 	}
@@ -230,6 +230,10 @@ func fullest(stays []stay) (most Room) {
 	return most
 }
 
+// OfTogether is the case of a note that is of several runs together, and not of the one that
+// carries it.
+const OfTogether = "together"
+
 // RoomNotes warn of runs that each have room in the fridge or freezer, and not together.
 func RoomNotes(house settle.House, plans []Plan) (notes []remark.Note) {
 	if len(plans) < 2 {
@@ -242,7 +246,7 @@ func RoomNotes(house settle.House, plans []Plan) (notes []remark.Note) {
 	}{{fridge, remark.FridgeRoom}, {freezer, remark.FreezerRoom}} {
 		said := slices.ContainsFunc(plans, func(p Plan) bool { return len(remark.Noted(p.Batch.Warnings, of.code)) > 0 })
 		if of.room.Short() && !said {
-			notes = append(notes, remark.Of(of.code, of.room.Needs, *of.room.Has).In("together"))
+			notes = append(notes, remark.Of(of.code, of.room.Needs, *of.room.Has).In(OfTogether))
 		}
 	}
 	return notes

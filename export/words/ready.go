@@ -3,6 +3,7 @@ package words
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
@@ -102,7 +103,7 @@ func CountedWords(c stock.Counted, missing string) string {
 func Roomy(r timeline.Room, key string, f Form) string {
 	when, free := "all at once", f.say("how much is free? (room of ["+key+"], kitchen file)")
 	if !r.From.IsZero() {
-		when = f.say("at the fullest, %s", timeline.Clock(r.From, day+" 15:04"))
+		when = "at the fullest, " + timeline.Clock(r.From, day+" 15:04")
 	}
 	if r.Has != nil {
 		free = f.say("%s free", *r.Has)
@@ -111,6 +112,11 @@ func Roomy(r timeline.Room, key string, f Form) string {
 		free = f.say("TOO LITTLE: %s free", *r.Has)
 	}
 	return join(when, free)
+}
+
+// Fullest says when the fridge that several runs share is at its fullest.
+func Fullest(r timeline.Room, place *time.Location) string {
+	return "at the fullest, " + timeline.Clock(r.From.In(place), "Mon 15:04") + ", what thaws with it; by the high end"
 }
 
 // Turns says that a freezer takes several days.
