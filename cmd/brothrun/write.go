@@ -30,6 +30,7 @@ type output struct {
 	form   string         // "ics"
 	target string         // the file itself, where path is a link
 	former *export.Former // the calendar that stands there
+	paper  export.Paper   // of a form that is printed
 }
 
 // named is an output as errors name it.
@@ -46,7 +47,7 @@ func (o output) wrong(hint, format string, about ...any) error {
 }
 
 // forms are the forms a plan can be written in, by file extension.
-var forms = []string{"csv", "ics", "json", "md", "svg"}
+var forms = []string{"csv", "html", "ics", "json", "md", "svg"}
 
 // outputs reads --write and --format. The form of a file is its extension; the
 // form of "-" is --format.
@@ -76,17 +77,19 @@ func outputs(paths []string, format string) ([]output, error) {
 	return outs, nil
 }
 
-// encode writes plans in a form. One file holds several only as a calendar or as
-// JSON.
+// encode writes plans in a form. One file holds several only as a calendar, as a sheet or
+// as JSON.
 func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
 	plan := plans[0]
 	switch {
+	case o.form == "html":
+		return export.Sheet(w, plans, o.paper)
 	case o.form == "ics":
 		return export.Calendar(w, plans, options)
 	case o.form == "json" && len(plans) > 1:
 		return export.JSONList(w, plans)
 	case len(plans) > 1:
-		return fault.New("write", "write .ics or .json, or plan each run by itself",
+		return fault.New("write", "write .html, .ics or .json, or plan each run by itself",
 			"--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans))
 	case o.form == "csv":
 		return export.CSV(w, plan)
@@ -102,8 +105,11 @@ func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options
 // needsSteps reports whether the output is empty without steps on a clock.
 func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 
-// needsLoads reports whether the output draws the layers of the loads.
+// needsLoads reports whether the output is empty without layers to draw.
 func (o output) needsLoads() bool { return o.form == "svg" }
+
+// drawsLayers reports whether the output draws the layers of the loads, where there are any.
+func (o output) drawsLayers() bool { return o.form == "svg" || o.form == "html" }
 
 // prepare finds the file each output goes to and reads the calendars that are to be
 // replaced, in which runIDs are known again.
