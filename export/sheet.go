@@ -53,6 +53,10 @@ func Sheet(w io.Writer, plans []timeline.Plan, paper Paper) error {
 		s.add(plan, whose)
 	}
 	s.Title = cmp.Or(words.Runs(names), heading(plans[0].Batch))
+	s.Last = append(s.Last, partOf(section{title: "Always", notes: s.Always}))
+	if len(s.Drawings) > 0 {
+		s.Drawings = append(s.Drawings, scale())
+	}
 	s.calls(plans)
 	s.steps(plans)
 	s.Beside = map[int]string{2: "beside", 3: "beside two"}[len(s.Drawings)] // the scale is one
@@ -68,6 +72,7 @@ type sheet struct {
 	Of         []string
 	First      []part // refused
 	Calls      []call
+	Pressure   []string // what the loads are held at, for how long and by which gauge; nil where they differ
 	Figures    []sheetFigures
 	Came       []part
 	StepTitle  string
@@ -80,6 +85,7 @@ type sheet struct {
 	Drawings   []drawing
 	Beside     string // the class where they are few enough to stand beside what follows
 	Then, Last []part
+	Always     []string
 	Troubles   []words.Trouble
 }
 
@@ -104,13 +110,16 @@ type sheetStep struct {
 	From, To, Title, Whose string
 	Kind                   string // class
 	Word                   string // what it asks of the cook
-	Detail                 []string
+	Detail                 []told
 	As                     string // where the rest of it stands
 	Look                   bool   // it is no step
 	Ticked                 bool
 
 	at time.Time
 }
+
+// told is a sentence of how to do a step, and its number among those to do in order.
+type told struct{ Number, Text string }
 
 type logRow struct {
 	Load, Whose, Setting string
@@ -155,11 +164,12 @@ func (s *sheet) add(plan timeline.Plan, whose string) {
 	}
 	always := f.notes(slices.DeleteFunc(slices.Clone(b.Cautions),
 		func(n remark.Note) bool { return n.Code == remark.SealsIn24Hrs && len(b.Loads) > 0 })) // stands in Troubles
-	for _, earlier := range s.Last {
-		always = slices.DeleteFunc(always, func(n string) bool { return slices.Contains(earlier.Notes, n) })
+	for _, caution := range always {
+		if !slices.Contains(s.Always, caution) {
+			s.Always = append(s.Always, caution)
+		}
 	}
 	put(&s.Last, section{title: of("Assumed"), notes: f.notes(b.Assumed)})
-	put(&s.Last, section{title: "Always", notes: always})
 	if len(plan.Steps) == 0 {
 		s.NoSteps = stepSection(plan, f).text
 	}
@@ -194,12 +204,15 @@ func (s *sheet) calls(plans []timeline.Plan) {
 		first, rest, _ := strings.Cut(r.remark, "-")
 		s.Calls = append(s.Calls, call{r.value, first, "to " + rest})
 	}
+	if b := plans[0].Batch; len(plans) == 1 && len(b.Loads) > 0 && len(s.Calls) <= 4 {
+		s.Pressure = words.HeldAt(b)
+	}
 }
 
 // steps are those of all plans, and what is looked at between them, by time.
 func (s *sheet) steps(plans []timeline.Plan) {
 	var all []sheetStep
-	told := telling{dense: s.Dense, said: map[string]timeline.Step{}}
+	said := telling{dense: s.Dense, said: map[string]*tellingOf{}}
 	zones := []string{}
 	for _, plan := range plans {
 		if len(plan.Steps) == 0 {
@@ -217,7 +230,12 @@ func (s *sheet) steps(plans []timeline.Plan) {
 			step := plan.Steps[i]
 			one := sheetStep{From: r.from, To: r.to, Title: r.title, Whose: whose, Kind: string(r.kind),
 				Word: kindWords[r.kind], Ticked: step.State == timeline.Ended, at: step.Start.In(clockOf(plan))}
-			one.Detail, one.As = told.of(plan, step, r.detail, f.words)
+			var detail []string
+			detail, one.As = said.of(plan, step, r.detail, f.words)
+			for _, text := range detail {
+				number := numbered.FindString(text)
+				one.Detail = append(one.Detail, told{strings.TrimSpace(number), text[len(number):]})
+			}
 			all = append(all, one)
 		}
 		for _, c := range plan.Checks {
@@ -247,11 +265,12 @@ var kindWords = map[timeline.Kind]string{timeline.Watch: "look in", timeline.Wai
 // telling is what a sheet has told already of how to do steps.
 type telling struct {
 	dense bool
-	said  map[string]timeline.Step // by role and sentence
-	loads []toldLoad
+	said  map[string]*tellingOf // by role and sentence
+	loads []*tellingOf
 }
 
-type toldLoad struct {
+// tellingOf is a step, and whose.
+type tellingOf struct {
 	step timeline.Step
 	of   stock.Batch
 }
@@ -266,34 +285,40 @@ func (t *telling) of(
 	if t.dense && plan.Spare(step) {
 		return told, ""
 	}
-	if first, again := t.load(plan, step); again {
-		return told, words.AsBefore(first, f)
+	whose := func(first *tellingOf) string {
+		if first.of.Name == plan.Batch.Name {
+			return ""
+		}
+		return first.of.Name
+	}
+	if first := t.load(plan, step); first != nil {
+		return told, words.AsBefore(first.step, whose(first), f)
 	}
 	for _, sentence := range how {
 		key := fmt.Sprint(step.Role, sentence)
-		if first, again := t.said[key]; again {
-			as = words.AsBefore(first, f)
+		if first := t.said[key]; first != nil {
+			as = words.AsBefore(first.step, whose(first), f)
 			continue
 		}
-		t.said[key] = step
+		t.said[key] = &tellingOf{step, plan.Batch}
 		told = append(told, sentence)
 	}
 	return told, as
 }
 
 // load finds the step of a load held at the same pressure for the same time, which was
-// told of: how long it takes to it stands in the log.
-func (t *telling) load(plan timeline.Plan, step timeline.Step) (first timeline.Step, again bool) {
+// told of; nil where there is none. How long this one takes to it stands in the log.
+func (t *telling) load(plan timeline.Plan, step timeline.Step) *tellingOf {
 	if step.Role != timeline.Load || len(step.Loads) == 0 {
-		return first, false
+		return nil
 	}
 	for _, other := range t.loads {
 		if words.Setting(other.of, other.step.Loads[0]) == words.Setting(plan.Batch, step.Loads[0]) {
-			return other.step, true
+			return other
 		}
 	}
-	t.loads = append(t.loads, toldLoad{step, plan.Batch})
-	return first, false
+	t.loads = append(t.loads, &tellingOf{step, plan.Batch})
+	return nil
 }
 
 // log adds a row for each load of a plan, with what is noted of it.
@@ -342,7 +367,7 @@ const (
 	sheetLetters = 8.5 * 25.4 / 72 * sheetScale
 )
 
-// drawingsOf are the layers of a batch, and the scale they are drawn to.
+// drawingsOf are the layers of a batch.
 func drawingsOf(b stock.Batch, whose string) (all []drawing) {
 	marks, short := marksOf(b.Drawings), map[string]string{}
 	for name, letters := range abbreviations(b.Drawings) {
@@ -375,14 +400,16 @@ func drawingsOf(b stock.Batch, whose string) (all []drawing) {
 		}
 		all = append(all, one)
 	}
-	if len(all) > 0 {
-		page := svgPage{}
-		page.inline(40*sheetScale, 2.2*svgLine*sheetLetters/svgText, "Scale")
-		page.scaleBar(1, sheetLetters/3, sheetLetters)
-		page.line(`</svg>`)
-		all = append(all, drawing{Picture: template.HTML(page.String())})
-	}
 	return all
+}
+
+// scale is the one that layers on a sheet are drawn to.
+func scale() drawing {
+	page := svgPage{}
+	page.inline(40*sheetScale, 2.2*svgLine*sheetLetters/svgText, "Scale")
+	page.scaleBar(1, sheetLetters/3, sheetLetters)
+	page.line(`</svg>`)
+	return drawing{Picture: template.HTML(page.String())}
 }
 
 // inline begins a picture within a page, of so many millimetres of the canner.

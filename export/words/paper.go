@@ -65,12 +65,27 @@ func sameSetting(loads []stock.Load) bool {
 	return true
 }
 
-// AsBefore points to where it is said already how to do a step.
-func AsBefore(first timeline.Step, f Form) string {
-	if len(first.Loads) > 0 {
-		return f.say("As for %v.", first.Loads)
+// AsBefore points to where it is said already how to do a step, in a run of that name
+// where it is another.
+func AsBefore(first timeline.Step, of string, f Form) string {
+	if of != "" {
+		of = " of " + of
 	}
-	return "As above."
+	if len(first.Loads) > 0 {
+		return f.say("As for %v%s.", first.Loads, of)
+	}
+	return f.say("As above%s.", of)
+}
+
+// HeldAt is what all the loads of a batch are held at, for how long and by which gauge;
+// nil where that differs, or nobody knows the gauge.
+func HeldAt(b stock.Batch) []string {
+	if !sameSetting(b.Loads) || b.OtherGauge != nil {
+		return nil
+	}
+	load := b.Loads[0]
+	return []string{"At pressure", load.Pressure.Stamped(b.Units), "for " + quantity.FormatDuration(load.Process) + ", " +
+		string(load.Gauge) + " gauge"}
 }
 
 // Phases are the columns of a canner log, in the order in which they come, and under
