@@ -84,7 +84,7 @@ func HeldAt(b stock.Batch) []string {
 		return nil
 	}
 	load := b.Loads[0]
-	return []string{"At pressure", load.Pressure.Stamped(b.Units), "for " + quantity.FormatDuration(load.Process) + ", " +
+	return []string{"At pressure", load.Pressure.Stamped(b.Units), quantity.FormatDuration(load.Process) + ", " +
 		string(load.Gauge) + " gauge"}
 }
 
