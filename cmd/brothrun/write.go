@@ -25,12 +25,13 @@ import (
 
 // output is one form of the plan and where it goes.
 type output struct {
-	path   string         // "-" for standard output
-	key    string         // of the run file, where that names it; empty: --write does
-	form   string         // "ics"
-	target string         // the file itself, where path is a link
-	former *export.Former // the calendar that stands there
-	paper  export.Paper   // of a form that is printed
+	path   string                // "-" for standard output
+	key    string                // of the run file, where that names it; empty: --write does
+	form   string                // "ics"
+	target string                // the file itself, where path is a link
+	former *export.Former        // the calendar that stands there
+	paper  export.Paper          // of a form that is printed
+	write  func(io.Writer) error // what is written there, if it is no form of a plan
 }
 
 // named is an output as errors name it.
@@ -82,6 +83,8 @@ func outputs(paths []string, format string) ([]output, error) {
 func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
 	plan := plans[0]
 	switch {
+	case o.write != nil:
+		return o.write(w)
 	case o.form == "html":
 		return export.Sheet(w, plans, o.paper)
 	case o.form == "ics":
