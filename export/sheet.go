@@ -152,15 +152,21 @@ func (s *sheet) add(plan timeline.Plan, whose string) {
 	}
 	put(&s.First, section{title: of("Refused"), alarm: danger, notes: f.notes(b.Refusals)})
 	s.Figures = append(s.Figures, figuresOf(b, f, whose))
-	put(&s.Came, section{title: of("Came, beside what was planned"), rows: came(plan, f)})
+	short := f
+	short.short = true
+	put(&s.Came, section{title: of("Came, beside what was planned"), rows: came(plan, short)})
 	s.log(plan, whose)
 	s.Drawings = append(s.Drawings, drawingsOf(b, whose)...)
 	put(&s.Then, section{title: of("Use by"), rows: useBy(plan)})
 	put(&s.Then, section{title: of("Watch out"), alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)})
 	for _, trouble := range words.Troubles(plan, f.words) {
-		if !slices.Contains(s.Troubles, trouble) {
-			s.Troubles = append(s.Troubles, trouble)
+		if slices.Contains(s.Troubles, trouble) {
+			continue
 		}
+		if slices.ContainsFunc(s.Troubles, func(t words.Trouble) bool { return t.What == trouble.What }) {
+			trouble.What = of(trouble.What)
+		}
+		s.Troubles = append(s.Troubles, trouble)
 	}
 	always := f.notes(slices.DeleteFunc(slices.Clone(b.Cautions),
 		func(n remark.Note) bool { return n.Code == remark.SealsIn24Hrs && len(b.Loads) > 0 })) // stands in Troubles
@@ -276,13 +282,14 @@ type tellingOf struct {
 }
 
 // of is what is told of a step, whose own notes come first in detail, and where the rest
-// of it stands: what was told of one like it is not told again.
+// of it stands: what was told of one like it is not told again, and nothing of one that
+// is over.
 func (t *telling) of(
 	plan timeline.Plan, step timeline.Step, detail []string, f words.Form,
 ) (told []string, as string) {
 	own := min(len(step.Notes), len(detail))
 	told, how := slices.Clone(detail[:own]), detail[own:]
-	if t.dense && plan.Spare(step) {
+	if over := step.State == timeline.Ended || step.State == timeline.Skipped; over || t.dense && plan.Spare(step) {
 		return told, ""
 	}
 	whose := func(first *tellingOf) string {
@@ -374,7 +381,7 @@ func drawingsOf(b stock.Batch, whose string) (all []drawing) {
 		for _, d := range b.Drawings {
 			for _, spot := range d.Spots {
 				room := svgMarks[marks[name]%len(svgMarks)].room * spot.Diameter.Metres() * 1000
-				if spot.Jar == name && svgLetter*sheetLetters*float64(len([]rune(Printable(name)))) > room {
+				if spot.Jar == name && sheetLetters*svgWidth(Printable(name)) > room {
 					short[name] = letters
 				}
 			}

@@ -8,7 +8,6 @@ import (
 	"io"
 	"math"
 	"strings"
-	"unicode/utf8"
 
 	"brothrun/stock"
 	"brothrun/stock/quantity"
@@ -83,8 +82,8 @@ func (p *svgPage) layer(d stock.LayerDrawing, left, top, panel float64, u quanti
 		legend += svgLine + panel
 		p.stand(d, left+panel/2, top+2*svgLine+panel/2, svgText, marks, nil)
 	}
-	for i, text := range layerLegend(d, u) {
-		p.text("start", left, legend+float64(i+1)*svgLine, text, panel, svgText)
+	for i, line := range layerLegend(d, u) {
+		p.text("start", left, legend+float64(i+1)*svgLine, line, panel, svgText)
 	}
 	p.line(`</g>`)
 }
@@ -158,10 +157,23 @@ func (p *svgPage) circle(class string, x, y float64, diameter quantity.Length, s
 
 // text writes a line of text, in smaller letters where it would be wider than
 // room.
-func (p *svgPage) text(anchor string, x, y float64, text string, room, letters float64) {
-	text = Printable(text)
-	size := min(letters, room/(svgLetter*float64(max(1, utf8.RuneCountInString(text)))))
-	p.line(`<text x="%.2f" y="%.2f" text-anchor="%s" font-size="%.2f">%s</text>`, x, y, anchor, size, svgEscape(text))
+func (p *svgPage) text(anchor string, x, y float64, words string, room, letters float64) {
+	words = Printable(words)
+	size := min(letters, room/max(svgLetter, svgWidth(words)))
+	p.line(`<text x="%.2f" y="%.2f" text-anchor="%s" font-size="%.2f">%s</text>`, x, y, anchor, size, svgEscape(words))
+}
+
+// svgWidth is how wide words are at most, in sizes of their letters.
+func svgWidth(words string) float64 {
+	wide := 0.0
+	for _, r := range words {
+		if r < 0x1100 { // the first of the wide scripts
+			wide += svgLetter
+		} else {
+			wide += 2 * svgLetter
+		}
+	}
+	return wide
 }
 
 // scaleBar writes a bar of inches above one of centimetres.

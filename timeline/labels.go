@@ -50,7 +50,7 @@ func (p Plan) Labels(box quantity.Volume, boxes int) (labels []Label) {
 		return labels
 	} else if left.Route == settle.Freezer {
 		volume, on := left.Volume.Likely, ends["leftover"]
-		if noted, at := p.frozen(); noted > 0 {
+		if noted, at := p.putAway(record.Frozen); noted > 0 {
 			volume, on = noted, at
 		}
 		if boxes == 0 {
@@ -58,7 +58,8 @@ func (p Plan) Labels(box quantity.Volume, boxes int) (labels []Label) {
 		}
 		put(Label{Form: stock.Frozen, Count: max(1, boxes), On: on})
 	} else if left.Route == settle.FreezeDry {
-		put(Label{Form: stock.Powder, Count: left.Drying.Jars, On: ends["dry-check-1"]})
+		_, dried := p.putAway(record.Dried)
+		put(Label{Form: stock.Powder, Count: left.Drying.Jars, On: cmp.Or(dried, ends["dry-check-1"])})
 	}
 	return labels
 }
@@ -73,10 +74,10 @@ func (p Plan) loadEnds(number int) time.Time {
 	return time.Time{}
 }
 
-// frozen is how much was noted as frozen, and since when.
-func (p Plan) frozen() (volume quantity.Volume, on time.Time) {
+// putAway is how much was noted as frozen or dried, by volume, and since when.
+func (p Plan) putAway(what record.What) (volume quantity.Volume, on time.Time) {
 	for _, e := range p.Record {
-		if e.What == record.Frozen {
+		if e.What == what {
 			volume, on = volume+e.Volume, cmp.Or(on, e.At)
 		}
 	}
