@@ -41,7 +41,7 @@ func newLabels() *cobra.Command {
 		Short: "Labels for jars, freezer boxes and powder, to print",
 		Long:  labelsLong,
 		Example: `  brothrun labels testdata/demo/run.toml --write labels.html
-  brothrun labels run.toml --label 4x2in --skip 3 --shift 1mm,0 --write labels.html
+  brothrun labels run.toml --label 4x2in --skip 3 --shift 1mm,0 --write l.html
   brothrun labels run.toml --round 63.5mm --paper a4 --write lids.html
   brothrun labels run.toml --label 60x40mm --write labels.html \
       --sheet across=3,down=6,left=12mm,top=15mm,pitch=63x44mm`,
