@@ -280,7 +280,7 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 
 	printed := slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" })
 	if unfit != nil {
-		leave(output.needsSteps, "steps")
+		leave(output.listsSteps, "steps")
 	}
 	for _, o := range outs {
 		if o.needsSteps() && len(plans[0].Steps) == 0 {

@@ -108,6 +108,9 @@ func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options
 // needsSteps reports whether the output is empty without steps on a clock.
 func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 
+// listsSteps reports whether the output is of little use without steps that were asked for.
+func (o output) listsSteps() bool { return o.needsSteps() || o.form == "html" }
+
 // needsLoads reports whether the output is empty without layers to draw.
 func (o output) needsLoads() bool { return o.form == "svg" }
 
