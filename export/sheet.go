@@ -45,10 +45,9 @@ func Sheet(w io.Writer, plans []timeline.Plan, paper Paper) error {
 		}
 		if b.Name != "" {
 			names = append(names, b.Name)
-			s.Runs = append(s.Runs, sheetRun{b.Name})
-			s.Of = append(s.Of, words.Heading(of))
+			s.Runs = append(s.Runs, sheetRun{b.Name, words.Heading(of)})
 		} else {
-			s.Runs = append(s.Runs, sheetRun{words.Heading(of)})
+			s.Runs = append(s.Runs, sheetRun{Name: words.Heading(of)})
 		}
 		s.add(plan, whose)
 	}
@@ -69,7 +68,6 @@ type sheet struct {
 	Paper      Paper
 	Dense      bool
 	Runs       []sheetRun
-	Of         []string
 	First      []part // refused
 	Calls      []call
 	Pressure   []string // what the loads are held at, for how long and by which gauge; nil where they differ
@@ -89,7 +87,7 @@ type sheet struct {
 	Troubles   []words.Trouble
 }
 
-type sheetRun struct{ Name string }
+type sheetRun struct{ Name, Of string }
 
 // call is a day on which somebody is needed, and from when.
 type call struct{ Day, From, Rest string }
@@ -300,6 +298,9 @@ func (t *telling) of(
 	}
 	if first := t.load(plan, step); first != nil {
 		return told, words.AsBefore(first.step, whose(first), f)
+	}
+	if step.Role == timeline.Load { // the process of one pressure and time stands in one piece
+		return append(told, how...), ""
 	}
 	for _, sentence := range how {
 		key := fmt.Sprint(step.Role, sentence)

@@ -113,6 +113,21 @@ func TestSizesOfJarAreToldApartByShape(t *testing.T) {
 	assert.Equal(t, 5, bytes.Count(page, []byte(">quart<")))
 }
 
+// The process of each pressure and time is told once, in one piece: no step of it is left
+// out because another load has it too.
+func TestTheProcessIsToldInOnePiece(t *testing.T) {
+	plan := fromFiles(t, map[string]string{"jars": "quart=5,pint", "bones": "9lb"}, "demo/run.toml")[0]
+	text, settings := shownText(sheetOf(t, "letter", plan)), map[string]bool{}
+	for _, step := range plan.Steps {
+		if step.Role != timeline.Load || settings[words.Setting(plan.Batch, step.Loads[0])] {
+			continue
+		}
+		settings[words.Setting(plan.Batch, step.Loads[0])] = true
+		assert.Contains(t, text, squeezed(strings.Join(words.Detail(plan, step, words.Form{Units: plan.Batch.Units}), " ")))
+	}
+	assert.Len(t, settings, 2, "quarts and pints")
+}
+
 // Nothing is printed for a plan that is refused but what may be done.
 func TestASheetOfWhatIsRefused(t *testing.T) {
 	page := shownText(sheetOf(t, "letter", refused(t)))

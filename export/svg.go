@@ -111,8 +111,8 @@ func (p *svgPage) stand(d stock.LayerDrawing, x, y, letters float64, marks map[s
 	for i, s := range d.Spots {
 		jarX, jarY, diameter := at(s)
 		room := svgMarks[marks[s.Jar]%len(svgMarks)].room * diameter
-		p.text("middle", jarX, jarY, cmp.Or(short[s.Jar], s.Jar), room, letters)
-		p.text("middle", jarX, jarY+letters, fmt.Sprint(i+1), room/2, letters)
+		p.text("middle", jarX, jarY-letters/10, cmp.Or(short[s.Jar], s.Jar), room, letters)
+		p.text("middle", jarX, jarY+0.85*letters, fmt.Sprint(i+1), room/2, letters)
 	}
 }
 
@@ -125,7 +125,7 @@ type svgMark struct {
 }
 
 // svgMarks tell sizes of jar apart without colour, the first by none.
-var svgMarks = []svgMark{{room: 0.9}, {4, 0.125, 0.65}, {3, 0.25, 0.5}, {4, 0.25, 0.65}, {6, 0, 0.75}}
+var svgMarks = []svgMark{{room: 0.9}, {4, 0.125, 0.65}, {6, 0, 0.75}, {4, 0.25, 0.5}}
 
 // marksOf numbers the sizes of jar in drawings, in their order: there is no mark for the
 // first, which is the only one in most.
