@@ -257,8 +257,12 @@ func (j job) figures(t *testing.T, plan timeline.Plan, text string) {
 	want = append(want, b.Name, b.Yield.Water.Both(u), b.Yield.Strained.Likely.Both(u), b.Yield.ReadyToFill.Likely.Both(u),
 		b.Leftover.Volume.Likely.Both(u), b.Chill.IceToHave.Both(u))
 	for _, step := range plan.Steps {
-		from, _ := timeline.ClockSpan(step.Start, step.End, "15:04", "15:04")
-		want = append(want, from, words.Title(plan, step, f))
+		until := "15:04"
+		if step.End.YearDay() != step.Start.YearDay() {
+			until = "Mon 15:04"
+		}
+		from, to := timeline.ClockSpan(step.Start, step.End, "15:04", until)
+		want = append(want, from+"–"+to+words.Title(plan, step, f))
 		if !plan.Spare(step) && (step.Role != timeline.Load || step.Loads[0].Number == 1) {
 			want = append(want, words.Detail(plan, step, f)...)
 		}
