@@ -131,7 +131,8 @@ func (a LabelAsk) on(paper Paper) (LabelSheet, error) {
 		return labelSheets[slices.IndexFunc(labelSheets, alike)], nil
 	}
 	if text == "" {
-		return LabelSheet{}, fault.New("sheet", "add --label, such as --label 63.5x38.1mm", "--sheet does not say how large a label is")
+		return LabelSheet{}, fault.New("sheet", "add --label, such as --label 63.5x38.1mm",
+			"--sheet does not say how large a label is")
 	}
 	width, height, err := parseSize(key, text, isRound)
 	if err != nil {
@@ -143,7 +144,8 @@ func (a LabelAsk) on(paper Paper) (LabelSheet, error) {
 	var sizes []string
 	other := ""
 	for _, s := range labelSheets {
-		same := s.Round == isRound && max(s.Width-width, width-s.Width) <= nearly && max(s.Height-height, height-s.Height) <= nearly
+		same := s.Round == isRound && max(s.Width-width, width-s.Width) <= nearly &&
+			max(s.Height-height, height-s.Height) <= nearly
 		switch {
 		case same && s.Paper == paper:
 			return s, nil
@@ -154,7 +156,8 @@ func (a LabelAsk) on(paper Paper) (LabelSheet, error) {
 		}
 	}
 	return LabelSheet{}, fault.New(key, other+"--sheet across=3,down=7,pitch=66x38.1mm with its own figures",
-		"--%s %s: no sheet of %s paper with such labels is known; known are %s", key, text, paper.Name, strings.Join(sizes, ", "))
+		"--%s %s: no sheet of %s paper with such labels is known; known are %s", key, text, paper.Name,
+		strings.Join(sizes, ", "))
 }
 
 // size is that of a label, in the unit of its paper, as --label and --round read it.
@@ -243,7 +246,7 @@ func ownSheet(s LabelSheet, text string) (LabelSheet, error) {
 			}
 			*map[string]*int{"across": &s.Across, "down": &s.Down}[name] = n
 		case "pitch":
-			s.PitchX, s.PitchY, err = parsePair("sheet", value, "x", such)
+			s.PitchX, s.PitchY, err = parsePair("sheet", value, "x", "across=3,down=7,pitch=66x38.1mm")
 		case "left", "top":
 		default:
 			return wrong(such, "there is no %q in a sheet", name)
@@ -267,7 +270,8 @@ func ownSheet(s LabelSheet, text string) (LabelSheet, error) {
 	case s.PitchX < s.Width-nearly || s.PitchY < s.Height-nearly:
 		return wrong("measure from the edge of one label to the same edge of the next",
 			"labels of %s overlap at that pitch", s.size())
-	case s.Left < -nearly || s.Top < -nearly || s.Left+s.across() > s.Paper.Width+nearly || s.Top+s.down() > s.Paper.Height+nearly:
+	case s.Left < -nearly || s.Top < -nearly || s.Left+s.across() > s.Paper.Width+nearly ||
+		s.Top+s.down() > s.Paper.Height+nearly:
 		return wrong("fewer labels, a smaller pitch, or --paper", "the labels do not fit on %s paper, %s wide and %s high",
 			s.Paper.Name, s.Paper.Width.Both(quantity.US), s.Paper.Height.Both(quantity.US))
 	}

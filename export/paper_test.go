@@ -26,7 +26,6 @@ import (
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/timeline"
@@ -81,8 +80,10 @@ func sheets(t testing.TB) []printed {
 		{"demo", fromFiles(t, nil, "demo/run.toml"), func(n int) bool { return n == 2 }, "2"},
 		{"29-steps", fromFiles(t, pints("28qt", "12lb"), "demo/run.toml"), func(n int) bool { return n == 2 }, "2"},
 		// Where letters are narrow and the paper long, two are enough.
-		{"35-steps", fromFiles(t, pints("36qt", "14lb"), "demo/run.toml"), func(n int) bool { return n == 2 || n == 3 }, "2 or 3"},
-		{"two-runs", fromFiles(t, nil, "weekend/frames.toml", "weekend/beef.toml"), func(n int) bool { return n <= 5 }, "at most 5"},
+		{"35-steps", fromFiles(t, pints("36qt", "14lb"), "demo/run.toml"),
+			func(n int) bool { return n == 2 || n == 3 }, "2 or 3"},
+		{"two-runs", fromFiles(t, nil, "weekend/frames.toml", "weekend/beef.toml"),
+			func(n int) bool { return n <= 5 }, "at most 5"},
 	}
 	require.Len(t, all[1].plans[0].Steps, 29)
 	require.Len(t, all[2].plans[0].Steps, 35)
@@ -219,7 +220,8 @@ func (j job) check(t *testing.T, browser string, p print) {
 	require.NoError(t, err)
 	assert.True(t, j.about.pages(pages), "%d pages, wanted %s", pages, j.about.want)
 	assert.Contains(t, info, map[string]string{"letter": "612 x 792", "a4": "A4"}[j.paper])
-	for _, font := range regexp.MustCompile(`(?m)^[A-Z]{6}\+(\S+)`).FindAllStringSubmatch(runTool(t, "pdffonts", p.PDF), -1) {
+	embedded := regexp.MustCompile(`(?m)^[A-Z]{6}\+(\S+)`)
+	for _, font := range embedded.FindAllStringSubmatch(runTool(t, "pdffonts", p.PDF), -1) {
 		if font[1] != "Mozilla_Bullet" {
 			assert.Contains(t, font[1], strings.ReplaceAll(j.Font, " ", ""), "the pinned face")
 		}
@@ -252,8 +254,10 @@ func (j job) check(t *testing.T, browser string, p print) {
 // figures looks for every step and figure of a plan in the text of a page.
 func (j job) figures(t *testing.T, plan timeline.Plan, text string) {
 	f := words.Form{Units: plan.Batch.Units}
-	want := []string{words.Heading(stock.Batch{Weight: plan.Batch.Weight, What: plan.Batch.What, Altitude: plan.Batch.Altitude})}
 	b, u := plan.Batch, plan.Batch.Units
+	nameless := b
+	nameless.Name = ""
+	want := []string{words.Heading(nameless)}
 	want = append(want, b.Name, b.Yield.Water.Both(u), b.Yield.Strained.Likely.Both(u), b.Yield.ReadyToFill.Likely.Both(u),
 		b.Leftover.Volume.Likely.Both(u), b.Chill.IceToHave.Both(u))
 	for _, step := range plan.Steps {
@@ -278,9 +282,7 @@ func (j job) figures(t *testing.T, plan timeline.Plan, text string) {
 	for _, use := range plan.UseBy {
 		want = append(want, use.By.Format("Mon 2 Jan 2006"))
 	}
-	for _, notes := range [][]string{notesOf(b.Warnings, f), notesOf(plan.Warnings, f), notesOf(b.Cautions, f), notesOf(b.Assumed, f)} {
-		want = append(want, notes...)
-	}
+	want = append(want, notesOf(slices.Concat(b.Warnings, plan.Warnings, b.Cautions, b.Assumed), f)...)
 	for _, trouble := range words.Troubles(plan, f) {
 		want = append(want, trouble.Do)
 	}
@@ -298,8 +300,8 @@ func notesOf(notes []remark.Note, f words.Form) (texts []string) {
 
 // squeezed is text without what a line end may change, and with ligatures undone.
 func squeezed(text string) string {
-	text = strings.NewReplacer("ﬁ", "fi", "ﬂ", "fl", "ﬀ", "ff", "ﬃ", "ffi", "ﬄ", "ffl", "•", "", "◦", "").Replace(text)
-	return strings.Join(strings.Fields(text), "")
+	whole := strings.NewReplacer("ﬁ", "fi", "ﬂ", "fl", "ﬀ", "ff", "ﬃ", "ffi", "ﬄ", "ffl", "•", "", "◦", "")
+	return strings.Join(strings.Fields(whole.Replace(text)), "")
 }
 
 var (
@@ -315,7 +317,8 @@ func circlesOf(t *testing.T, pdf string, pages int, diameters []float64) int {
 	seen := map[string]bool{}
 	for page := 1; page <= pages; page++ {
 		n := strconv.Itoa(page)
-		for _, path := range drawnPath.FindAllStringSubmatch(runTool(t, "pdftocairo", "-svg", "-f", n, "-l", n, pdf, "-"), -1) {
+		picture := runTool(t, "pdftocairo", "-svg", "-f", n, "-l", n, pdf, "-")
+		for _, path := range drawnPath.FindAllStringSubmatch(picture, -1) {
 			if strings.Contains(path[1], "L") || !strings.Contains(path[1], "C") {
 				continue
 			}
@@ -443,7 +446,8 @@ func onTheirPlaces(t *testing.T, browser, pdf string, sheet export.LabelSheet, s
 		page++
 		slices.SortStableFunc(found, func(a, b []string) int { // row by row
 			number := func(text string) float64 { x, _ := strconv.ParseFloat(text, 64); return x }
-			return cmp.Or(cmp.Compare(math.Round(number(a[2])/10), math.Round(number(b[2])/10)), cmp.Compare(number(a[1]), number(b[1])))
+			return cmp.Or(cmp.Compare(math.Round(number(a[2])/10), math.Round(number(b[2])/10)),
+				cmp.Compare(number(a[1]), number(b[1])))
 		})
 		for _, f := range found {
 			x, _ := strconv.ParseFloat(f[1], 64)
@@ -454,7 +458,8 @@ func onTheirPlaces(t *testing.T, browser, pdf string, sheet export.LabelSheet, s
 				first, from = here, n
 			}
 			place := func(n int) [2]float64 {
-				return [2]float64{float64(n%sheet.Across) * sheet.PitchX.Millimetres(), float64(n/sheet.Across) * sheet.PitchY.Millimetres()}
+				return [2]float64{float64(n%sheet.Across) * sheet.PitchX.Millimetres(),
+					float64(n/sheet.Across) * sheet.PitchY.Millimetres()}
 			}
 			for i := range 2 {
 				assert.InDelta(t, place(n)[i]-place(from)[i], here[i]-first[i], tolerance, "%s, label %d", browser, at)
@@ -473,7 +478,8 @@ func TestHostileNamesArePrinted(t *testing.T) {
 	needPaper(t)
 	folder := t.TempDir()
 	names := []string{
-		`<script>document.title = "taken"</script>`, `"quotes" 'and' </style><b>bold</b> {{.}} &amp; -->`, strings.Repeat("é", 150),
+		`<script>document.title = "taken"</script>`, `"quotes" 'and' </style><b>bold</b> {{.}} &amp; -->`,
+		strings.Repeat("é", 150), // 300 bytes
 		"مرق الدجاج (٢)", "鶏がらスープを濾す", "کتاب‌ها", "👩‍🍳 broth",
 	}
 	var jobs []job

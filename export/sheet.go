@@ -186,7 +186,7 @@ func figuresOf(b stock.Batch, f form, whose string) sheetFigures {
 	f.short = true
 	for _, r := range append(balance(b)[:1:1], answer(b, f)...) {
 		if r.label != "" {
-			measured = slices.Contains([]string{"Water in", "Strained", "Ready to fill", "Jars", "Leftover", "All of it"}, r.label)
+			measured = slices.Contains(measuredRows, r.label)
 		}
 		to := &all.Rest
 		if measured {
@@ -196,6 +196,9 @@ func figuresOf(b stock.Batch, f form, whose string) sheetFigures {
 	}
 	return all
 }
+
+// measuredRows are what is measured on the day, by the label of its row.
+var measuredRows = []string{"Water in", "Strained", "Ready to fill", "Jars", "Leftover", "All of it"}
 
 // calls are when somebody is needed, for all plans together.
 func (s *sheet) calls(plans []timeline.Plan) {
@@ -333,7 +336,8 @@ func (t *telling) load(plan timeline.Plan, step timeline.Step) *tellingOf {
 func (s *sheet) log(plan timeline.Plan, whose string) {
 	b := plan.Batch
 	for _, load := range b.Loads {
-		one := logRow{Load: fmt.Sprintf("%d: %s", load.Number, load.Contents()), Whose: whose, Setting: words.Setting(b, load)}
+		one := logRow{Load: fmt.Sprintf("%d: %s", load.Number, load.Contents()), Whose: whose,
+			Setting: words.Setting(b, load)}
 		noted := notedPhases(plan, load)
 		for i, span := range words.PhaseSpans(load) {
 			one.Cells = append(one.Cells, logCell{strings.Join(noted[i], ", "), span})
@@ -423,7 +427,8 @@ func scale() drawing {
 // inline begins a picture within a page, of so many millimetres of the canner.
 func (p *svgPage) inline(width, height float64, about string) {
 	p.line(`<svg viewBox="0 0 %.1f %.1f" width="%.2fmm" height="%.2fmm" role="img" aria-label="%s" font-family="%s">`,
-		width, height, width/sheetScale, height/sheetScale, svgEscape(Printable(about)), "Arial, Helvetica, Liberation Sans, sans-serif")
+		width, height, width/sheetScale, height/sheetScale, svgEscape(Printable(about)),
+		"Arial, Helvetica, Liberation Sans, sans-serif")
 }
 
 // millimetres is a length as style sheets write it.

@@ -2,6 +2,7 @@ package export_test
 
 import (
 	"bytes"
+	"html"
 	"io"
 	"regexp"
 	"strings"
@@ -37,7 +38,8 @@ func labelsOf(t testing.TB, plan timeline.Plan, ask export.LabelAsk) []byte {
 // What a sheet leaves out where there are many steps is nothing of the process, the chill
 // or safety, and no warning.
 func TestADenseSheetLeavesOutNothingThatMatters(t *testing.T) {
-	plan := fromFiles(t, map[string]string{"jars": "pint", "pot": "36qt", "bones": "14lb", "top-up": "level"}, "demo/run.toml")[0]
+	settings := map[string]string{"jars": "pint", "pot": "36qt", "bones": "14lb", "top-up": "level"}
+	plan := fromFiles(t, settings, "demo/run.toml")[0]
 	page := shownText(sheetOf(t, "letter", plan))
 	f := words.Form{Units: plan.Batch.Units}
 	left := 0
@@ -53,11 +55,14 @@ func TestADenseSheetLeavesOutNothingThatMatters(t *testing.T) {
 		}
 	}
 	assert.Positive(t, left)
-	for _, role := range []timeline.Role{timeline.Strain, timeline.Chill, timeline.InFridge, timeline.Skim, timeline.Reheat,
-		timeline.WashJars, timeline.Fill, timeline.Load, timeline.Unload, timeline.Rest, timeline.SealCheck, timeline.DryCheck} {
+	for _, role := range []timeline.Role{
+		timeline.Strain, timeline.Chill, timeline.InFridge, timeline.Skim, timeline.Reheat, timeline.WashJars,
+		timeline.Fill, timeline.Load, timeline.Unload, timeline.Rest, timeline.SealCheck, timeline.DryCheck,
+	} {
 		assert.False(t, plan.Spare(timeline.Step{Role: role}))
 	}
-	assert.False(t, plan.Spare(timeline.Step{Role: timeline.Simmer, Kind: timeline.Watch}), "it is topped up: there is a figure in it")
+	simmer := timeline.Step{Role: timeline.Simmer, Kind: timeline.Watch}
+	assert.False(t, plan.Spare(simmer), "it is topped up: there is a figure in it")
 }
 
 var markupOf = regexp.MustCompile(`(?s)<style>.*?</style>|<[^>]*>`)
@@ -65,14 +70,16 @@ var markupOf = regexp.MustCompile(`(?s)<style>.*?</style>|<[^>]*>`)
 // shownText is the text of a page, squeezed.
 func shownText(page []byte) string {
 	text := markupOf.ReplaceAllString(string(page), "")
-	return squeezed(strings.NewReplacer("&#39;", "'", "&#34;", `"`, "&lt;", "<", "&gt;", ">", "&#43;", "+", "&amp;", "&").Replace(text))
+	return squeezed(html.UnescapeString(text))
 }
 
 // A page loads nothing, runs nothing and is whole in one file.
 func TestAPageIsSelfContained(t *testing.T) {
 	plan := fromFiles(t, nil, "demo/run.toml")[0]
 	for _, page := range [][]byte{sheetOf(t, "a4", plan), labelsOf(t, plan, export.LabelAsk{Paper: "a4"})} {
-		for _, banned := range []string{"<script", "http:", "https:", "src=", "@import", "url(", "<link", "onload", "ZgotmplZ"} {
+		for _, banned := range []string{
+			"<script", "http:", "https:", "src=", "@import", "url(", "<link", "onload", "ZgotmplZ",
+		} {
 			assert.NotContains(t, string(page), banned)
 		}
 		assert.Contains(t, string(page), `<html lang="en">`)
@@ -151,7 +158,8 @@ func TestLabelSheets(t *testing.T) {
 		{export.LabelAsk{Paper: "a4", Label: "38.1×21.2mm"}, 65, 4.75, 10.7},
 		{export.LabelAsk{Paper: "a4", Label: "70x37 mm", Shift: "1mm,-0.5mm"}, 24, 1, 0},
 		{export.LabelAsk{Paper: "a4", Round: "63.5mm"}, 12, 7.25, 17.75},
-		{export.LabelAsk{Paper: "letter", Label: "60x40mm", Sheet: "across=3, down=6, left=12mm, top=15mm, pitch=63x44mm"}, 18, 12, 15},
+		{export.LabelAsk{Paper: "letter", Label: "60x40mm",
+			Sheet: "across=3, down=6, left=12mm, top=15mm, pitch=63x44mm"}, 18, 12, 15},
 		{export.LabelAsk{Paper: "a4", Label: "100x140mm", Sheet: "across=2,down=2"}, 4, 5, 8.5},
 	}
 	for _, test := range tests {
@@ -199,7 +207,8 @@ func TestALabelIsNeverCutOff(t *testing.T) {
 	plan := fromFiles(t, nil, "demo/run.toml")[0]
 	canned := plan
 	canned.Batch.Leftover.Splash = true // no powder, which has a shorter label
-	whole := []string{"Turkeyframesbroth", "Harvestsupperbroth", "Canned29Nov2026", "15psifor25min", "Useby29Nov2027", "Load1"}
+	whole := []string{"Turkeyframesbroth", "Harvestsupperbroth", "Canned29Nov2026", "15psifor25min", "Useby29Nov2027",
+		"Load1"}
 	for _, test := range []struct {
 		label string
 		gone  []int

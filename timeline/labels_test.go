@@ -80,7 +80,8 @@ func TestLabelsOfWhatIsNotCanned(t *testing.T) {
 		Volume: quantity.Of(2*quantity.Quart, 2.5*quantity.Quart, 3*quantity.Quart)}}}
 	assert.Equal(t, 3, frozen.Labels(quantity.Quart, 0)[0].Count)
 	assert.Equal(t, 5, frozen.Labels(quantity.Quart, 5)[0].Count)
-	frozen.Record = []record.Entry{{What: record.Frozen, Volume: 4 * quantity.Quart, At: time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC)}}
+	frozen.Record = []record.Entry{{What: record.Frozen, Volume: 4 * quantity.Quart,
+		At: time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC)}}
 	assert.Equal(t, 4, frozen.Labels(quantity.Quart, 0)[0].Count)
 	assert.Equal(t, "2027-02-01", frozen.Labels(quantity.Quart, 0)[0].By.Format(time.DateOnly), "two months")
 

@@ -57,7 +57,8 @@ func newLabels() *cobra.Command {
 	flags.StringVar(&given.Paper, "paper", "", "the sheet, `letter|a4` (default: by the units)")
 	flags.IntVar(&given.Skip, "skip", 0, "the `NUMBER` of labels that are gone from the first sheet")
 	flags.StringVar(&given.Shift, "shift", "", "print all further `RIGHT,DOWN`, such as 1mm,-0.5mm")
-	flags.StringVar(&given.Sheet, "sheet", "", "a `SHEET` of your own: across=3,down=7,left=7.2mm,top=15mm,pitch=66x38.1mm")
+	flags.StringVar(&given.Sheet, "sheet", "",
+		"a `SHEET` of your own: across=3,down=7,left=7.2mm,top=15mm,pitch=66x38.1mm")
 	flags.IntVar(&given.boxes, "boxes", 0, "the `NUMBER` of freezer boxes (default: of a quart, or a litre, each)")
 	flags.StringVar(&given.kitchen, "kitchen", "", "`FILE` of the equipment that stays, instead of the run's")
 	flags.StringArrayVar(&given.busy, "busy", nil,
@@ -93,8 +94,11 @@ func label(stdout io.Writer, path string, given labelsFlags) error {
 	if err != nil {
 		return err
 	}
-	labels := day.Plan.Labels(map[bool]quantity.Volume{true: quantity.Litre, false: quantity.Quart}[units == quantity.Metric],
-		given.boxes)
+	box := quantity.Quart
+	if units == quantity.Metric {
+		box = quantity.Litre
+	}
+	labels := day.Plan.Labels(box, given.boxes)
 	if len(labels) == 0 {
 		return noLabels(path, day.Plan.Batch)
 	}
@@ -128,7 +132,8 @@ const mostBoxes = 200
 // noLabels is why a run has none: what is refused or spoilt is not labelled.
 func noLabels(path string, b stock.Batch) error {
 	if len(b.Refusals) > 0 {
-		return fmt.Errorf("%s: nothing to label: %s\n%w", path, words.Note(b.Refusals[0], words.Form{Units: b.Units}), errRefused)
+		why := words.Note(b.Refusals[0], words.Form{Units: b.Units})
+		return fmt.Errorf("%s: nothing to label: %s\n%w", path, why, errRefused)
 	}
 	return fmt.Errorf("%s: nothing to label: no jar, box or powder comes of it", path)
 }

@@ -101,8 +101,8 @@ func PhaseSpans(load stock.Load) []string {
 }
 
 // LogAdvice says how a canner log is kept.
-const LogAdvice = "Write down when. In small figures how long it likely takes; what follows a + is never cut short, and " +
-	"begins again after a fall."
+const LogAdvice = "Write down when. In small figures how long it likely takes; what follows a + is never cut short, " +
+	"and begins again after a fall."
 
 // Setting is what a load is held at, and for how long.
 func Setting(b stock.Batch, load stock.Load) string {
