@@ -123,7 +123,7 @@ func readSVG(t testing.TB, picture []byte) (layers []svgLayer, text []string, bo
 		require.NoError(t, err)
 		switch token := token.(type) {
 		case xml.StartElement:
-			require.Contains(t, []string{"svg", "title", "desc", "rect", "text", "g", "circle"}, token.Name.Local)
+			require.Contains(t, []string{"svg", "title", "desc", "rect", "text", "g", "circle", "polygon"}, token.Name.Local)
 			attributes := map[string]string{}
 			for _, a := range token.Attr {
 				attributes[a.Name.Local] = a.Value

@@ -39,6 +39,21 @@ func readyPage(r timeline.Ready, f form) page {
 	return page{title: words.ReadyTitle(r, f.words), units: u, sections: kept}
 }
 
+// ReadySheet writes a card to shop and to clear by, as one HTML file to print, with a box for
+// each thing. The only errors are those of w.
+func ReadySheet(w io.Writer, r timeline.Ready, paper Paper) error {
+	all := readyPage(r, form{paper: true})
+	card := struct {
+		Title string
+		Paper Paper
+		Parts []part
+	}{Title: all.title, Paper: paper}
+	for _, s := range all.sections {
+		card.Parts = append(card.Parts, partOf(s))
+	}
+	return writePage(w, "card", card)
+}
+
 func refusalsOf(p timeline.Plan) []remark.Note { return p.Batch.Refusals }
 
 // firstOf is what of a plan has to be known before anything is bought: room that is not

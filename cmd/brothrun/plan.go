@@ -15,6 +15,7 @@ import (
 	"brothrun/export"
 	"brothrun/stock"
 	"brothrun/stock/fault"
+	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
 
@@ -125,6 +126,7 @@ type outputFlags struct {
 	json       bool
 	write      []string
 	format     string
+	paper      string
 	zoneInFile bool
 	useBy      bool
 	phases     bool
@@ -168,8 +170,9 @@ func newPlan() *cobra.Command {
 	output.BoolVar(&out.draw, "draw", false, "draw how the jars stand in each layer of the loads")
 	output.BoolVar(&out.chart, "chart", false, "chart who and what is busy when, day by day")
 	output.BoolVar(&out.json, "json", false, "print the plan as JSON instead")
-	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .csv .json .md .svg; - is standard output (repeatable)")
-	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, csv, json, md or svg")
+	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .ics .html .csv .json .md .svg; - is standard output (repeatable)")
+	output.StringVar(&out.format, "format", "", "the `FORM` of --write -: ics, html, csv, json, md or svg")
+	output.StringVar(&out.paper, "paper", "", "the `letter|a4` paper of --write sheet.html (default: by the units)")
 	output.BoolVar(&out.useBy, "use-by", false, "put the use-by dates into the calendar too, each announced the morning before")
 	output.BoolVar(&out.phases, "phases", false, "put each phase of a canner load into the calendar too, as a question")
 	output.BoolVar(&out.noWaiting, "no-waiting", false, "leave out of the calendar what nobody is needed for")
@@ -262,6 +265,9 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	if err != nil {
 		return err
 	}
+	if err := onPaper(outs, out.paper, batches[0].Units); err != nil {
+		return err
+	}
 	refused := slices.ContainsFunc(batches, func(b stock.Batch) bool { return len(b.Refusals) > 0 })
 	var left []string // what is not written, and why
 	leave := func(needs func(output) bool, why string) {
@@ -283,7 +289,7 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 
 	printed := slices.ContainsFunc(outs, func(o output) bool { return o.path == "-" })
 	if unfit != nil {
-		leave(output.needsSteps, "steps")
+		leave(output.listsSteps, "steps")
 	}
 	for _, o := range outs {
 		if o.needsSteps() && len(plans[0].Steps) == 0 {
@@ -316,6 +322,26 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 		return errRefused
 	}
 	return unfit
+}
+
+// onPaper gives outputs that are printed their paper: the one asked for, or that of a
+// kitchen with such units.
+func onPaper(outs []output, name string, u quantity.System) error {
+	printed := false
+	for i := range outs {
+		if outs[i].form != "html" {
+			continue
+		}
+		printed = true
+		var err error
+		if outs[i].paper, err = export.ParsePaper(name, u); err != nil {
+			return err
+		}
+	}
+	if name != "" && !printed {
+		return fault.New("paper", "add --write sheet.html", "--paper goes with --write sheet.html")
+	}
+	return nil
 }
 
 // remind is how long before a step its reminder comes: as asked for, or as the first of
@@ -355,7 +381,8 @@ func worked(requests []*order.Request, outs []output, out outputFlags, now time.
 	}
 	order.Keep(requests, formers, now)
 	drawn := slices.ContainsFunc(outs, output.needsLoads)
-	batches, err := order.Batches(requests, order.Extras{Levers: out.levers, Layers: out.draw || drawn})
+	layers := out.draw || slices.ContainsFunc(outs, output.drawsLayers)
+	batches, err := order.Batches(requests, order.Extras{Levers: out.levers, Layers: layers})
 	for _, b := range batches {
 		if drawn && !b.Refused() && len(b.Loads) == 0 {
 			return nil, fault.New("", "plan without --write *.svg and read why",

@@ -30,6 +30,7 @@ type readyFlags struct {
 	busy    []string
 	json    bool
 	write   []string
+	paper   string
 	force   bool
 }
 
@@ -40,7 +41,7 @@ func newReady() *cobra.Command {
 		Short: "What to buy, wash, borrow and clear before a run or a weekend",
 		Long:  readyLong,
 		Example: `  brothrun ready testdata/weekend/frames.toml testdata/weekend/beef.toml
-  brothrun ready testdata/demo/run.toml --thaw fridge --write ready.md`,
+  brothrun ready testdata/demo/run.toml --thaw fridge --write ready.html`,
 		Args: arguments(cobra.MaximumNArgs(timeline.MostRuns)),
 	}
 	titles := []string{potGroup, jarsGroup, clockGroup, outputGroup}
@@ -57,7 +58,8 @@ func newReady() *cobra.Command {
 		"calendar `FILE` (.ics) of when you are out or taken (repeatable)")
 	output := groups[outputGroup]
 	output.BoolVar(&out.json, "json", false, "print the card as JSON instead")
-	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .md or .json (repeatable)")
+	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .html, .md or .json (repeatable)")
+	output.StringVar(&out.paper, "paper", "", "the `letter|a4` paper of --write ready.html (default: by the units)")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
 	for _, title := range titles {
 		cmd.Flags().AddFlagSet(groups[title])
@@ -77,9 +79,10 @@ func newReady() *cobra.Command {
 }
 
 // readyForms are the forms of a card.
-var readyForms = map[string]func(io.Writer, timeline.Ready) error{
-	"json": export.ReadyJSON,
-	"md":   export.ReadyMarkdown,
+var readyForms = map[string]func(io.Writer, timeline.Ready, export.Paper) error{
+	"html": export.ReadySheet,
+	"json": func(w io.Writer, r timeline.Ready, _ export.Paper) error { return export.ReadyJSON(w, r) },
+	"md":   func(w io.Writer, r timeline.Ready, _ export.Paper) error { return export.ReadyMarkdown(w, r) },
 }
 
 // ready works the requests out and prints or writes what they need.
@@ -90,7 +93,7 @@ func ready(stdout io.Writer, requests []*order.Request, out readyFlags) error {
 	}
 	for _, o := range outs {
 		if readyForms[o.form] == nil {
-			return fault.New("write", "end the file name in .md or .json", "--write %s: no form of a card", o.path)
+			return fault.New("write", "end the file name in .html, .md or .json", "--write %s: no form of a card", o.path)
 		}
 	}
 	if err := place(outs, out.force, inputs(requests, out.busy)); err != nil {
@@ -100,8 +103,11 @@ func ready(stdout io.Writer, requests []*order.Request, out readyFlags) error {
 	if unfit != nil && !errors.As(unfit, new(*order.Unfit)) {
 		return unfit
 	}
-	for i := range outs {
-		outs[i].encode = func(w io.Writer) error { return readyForms[outs[i].form](w, card) }
+	if err := onPaper(outs, out.paper, card.Plans[0].Batch.Units); err != nil {
+		return err
+	}
+	for i, o := range outs {
+		outs[i].write = func(w io.Writer) error { return readyForms[o.form](w, card, outs[i].paper) }
 	}
 	if err := writeAll(outs, stdout, card.Plans, export.Options{}, out.force); err != nil {
 		return err

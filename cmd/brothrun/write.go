@@ -25,13 +25,13 @@ import (
 
 // output is one form of the plan and where it goes.
 type output struct {
-	path   string         // "-" for standard output
-	key    string         // of the run file, where that names it; empty: --write does
-	form   string         // "ics"
-	target string         // the file itself, where path is a link
-	former *export.Former // the calendar that stands there
-	// encode writes what is no plan, in its form; nil for a plan.
-	encode func(io.Writer) error
+	path   string                // "-" for standard output
+	key    string                // of the run file, where that names it; empty: --write does
+	form   string                // "ics"
+	target string                // the file itself, where path is a link
+	former *export.Former        // the calendar that stands there
+	paper  export.Paper          // of a form that is printed
+	write  func(io.Writer) error // what is written there, if it is no form of a plan
 }
 
 // named is an output as errors name it.
@@ -48,7 +48,7 @@ func (o output) wrong(hint, format string, about ...any) error {
 }
 
 // forms are the forms a plan can be written in, by file extension.
-var forms = []string{"csv", "ics", "json", "md", "svg"}
+var forms = []string{"csv", "html", "ics", "json", "md", "svg"}
 
 // outputs reads --write and --format. The form of a file is its extension; the
 // form of "-" is --format.
@@ -78,19 +78,21 @@ func outputs(paths []string, format string) ([]output, error) {
 	return outs, nil
 }
 
-// encode writes plans in a form. One file holds several only as a calendar or as
-// JSON.
+// encode writes plans in a form. One file holds several only as a calendar, as a sheet or
+// as JSON.
 func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
 	plan := plans[0]
 	switch {
-	case o.encode != nil:
-		return o.encode(w)
+	case o.write != nil:
+		return o.write(w)
+	case o.form == "html":
+		return export.Sheet(w, plans, o.paper)
 	case o.form == "ics":
 		return export.Calendar(w, plans, options)
 	case o.form == "json" && len(plans) > 1:
 		return export.JSONList(w, plans)
 	case len(plans) > 1:
-		return fault.New("write", "write .ics or .json, or plan each run by itself",
+		return fault.New("write", "write .html, .ics or .json, or plan each run by itself",
 			"--write %s: one .%s holds one run, and %d are planned", o.path, o.form, len(plans))
 	case o.form == "csv":
 		return export.CSV(w, plan)
@@ -106,8 +108,14 @@ func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options
 // needsSteps reports whether the output is empty without steps on a clock.
 func (o output) needsSteps() bool { return o.form == "ics" || o.form == "csv" }
 
-// needsLoads reports whether the output draws the layers of the loads.
+// listsSteps reports whether the output is of little use without steps that were asked for.
+func (o output) listsSteps() bool { return o.needsSteps() || o.form == "html" }
+
+// needsLoads reports whether the output is empty without layers to draw.
 func (o output) needsLoads() bool { return o.form == "svg" }
+
+// drawsLayers reports whether the output draws the layers of the loads, where there are any.
+func (o output) drawsLayers() bool { return o.form == "svg" || o.form == "html" }
 
 // prepare finds the file each output goes to and reads the calendars that are to be
 // replaced, in which runIDs are known again.

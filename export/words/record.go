@@ -262,8 +262,8 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, note fell",
 			c.Since, c.Until, pressure)
 	case timeline.Fallen:
-		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again. Then note "+
-			"at-pressure", c.Since, pressure, load.Process)
+		return f.say("BELOW THE PRESSURE since %v: no time runs. "+bringBack+". Then note at-pressure", c.Since, pressure,
+			f.say("the full %v", load.Process))
 	case timeline.LosingPressure:
 		return f.say("Heat off since %v. Leave it alone until it is at zero by itself. Then note zero", c.Since)
 	case timeline.AtZero:
