@@ -28,6 +28,7 @@ import (
 	"brothrun/export/words"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -272,6 +273,9 @@ func (j job) figures(t *testing.T, plan timeline.Plan, text string) {
 		}
 	}
 	for _, c := range plan.Checks {
+		if c.AllDay { // of the week before
+			continue
+		}
 		title, _ := words.Check(plan, c, f)
 		want = append(want, title)
 	}
@@ -473,6 +477,15 @@ func onTheirPlaces(t *testing.T, browser, pdf string, sheet export.LabelSheet, s
 	assert.NotZero(t, page)
 }
 
+// cardOf is the card of what plans need, on letter.
+func cardOf(t *testing.T, plans ...timeline.Plan) []byte {
+	size, err := export.ParsePaper("letter", quantity.US)
+	require.NoError(t, err)
+	var out bytes.Buffer
+	require.NoError(t, export.ReadySheet(&out, timeline.ReadyFor(settle.House{}, plans), size))
+	return out.Bytes()
+}
+
 // Hostile names are shown as they are written and do nothing else.
 func TestHostileNamesArePrinted(t *testing.T) {
 	needPaper(t)
@@ -494,10 +507,17 @@ func TestHostileNamesArePrinted(t *testing.T) {
 		file := filepath.Join(folder, strconv.Itoa(i))
 		require.NoError(t, os.WriteFile(file+".html", sheetOf(t, "letter", plans...), 0o644))
 		jobs = append(jobs, job{HTML: file + ".html", PDF: file + ".pdf", Width: 215.9, Height: 279.4, Margin: 9})
+		card := file + "-card"
+		require.NoError(t, os.WriteFile(card+".html", cardOf(t, plans...), 0o644))
+		jobs = append(jobs, job{HTML: card + ".html", PDF: card + ".pdf", Width: 215.9, Height: 279.4, Margin: 9, Axe: true})
 	}
 	for i, p := range printAll(t, "chromium", jobs) {
-		assert.Contains(t, squeezed(p.Text), squeezed(names[i]))
+		assert.Contains(t, squeezed(p.Text), squeezed(names[i/2]))
 		assert.Empty(t, p.Cut)
+		if i%2 == 1 { // a card, without jars
+			assert.Empty(t, p.Small)
+		}
+		assert.Empty(t, p.Axe)
 		assert.LessOrEqual(t, p.Wide, 320)
 	}
 	valid(t, folder)

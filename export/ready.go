@@ -85,7 +85,7 @@ func readyRuns(r timeline.Ready) (rows []row) {
 	}
 	for _, p := range r.Plans {
 		name, when := words.ReadyRun(p)
-		rows = append(rows, row{label, Printable(name), when})
+		rows = append(rows, row{label, name, when})
 		label = ""
 	}
 	return rows
@@ -174,7 +174,7 @@ func ReadyCard(w io.Writer, r timeline.Ready, colour bool) error {
 		}
 		s.heading(part.title)
 		for _, one := range part.rows {
-			s.lines(readyTable.Row(box+Printable(one.label), one.value, one.remark))
+			s.lines(readyTable.Row(box+Printable(one.label), Printable(one.value), one.remark))
 		}
 	}
 	return s.w.Flush()

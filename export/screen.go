@@ -11,7 +11,7 @@ import (
 	"brothrun/export/words"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
-	"brothrun/timeline"
+func (s screen) row(r row) { s.lines(rowTable.Row(r.label, Printable(r.value), r.remark)) }
 )
 
 // Look is how a plan is shown on a screen.

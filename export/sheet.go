@@ -32,7 +32,7 @@ func Sheet(w io.Writer, plans []timeline.Plan, paper Paper) error {
 	rows := 0
 	var names []string
 	for _, plan := range plans {
-		rows += len(plan.Steps) + len(plan.Checks)
+		rows += len(plan.Steps) + len(looks(plan))
 	}
 	s.Dense = rows > roomySteps
 	for _, plan := range plans {
@@ -131,6 +131,17 @@ type logCell struct{ Noted, Span string }
 type drawing struct {
 	Picture template.HTML
 	Legend  []string
+}
+
+// looks are the checks of a plan that have an hour; those of the week before stand on the card
+// of what it needs (ReadySheet).
+func looks(plan timeline.Plan) (all []timeline.Check) {
+	for _, c := range plan.Checks {
+		if !c.AllDay {
+			all = append(all, c)
+		}
+	}
+	return all
 }
 
 // add takes what of a plan is a part of its own.
@@ -245,7 +256,7 @@ func (s *sheet) steps(plans []timeline.Plan) {
 			}
 			all = append(all, one)
 		}
-		for _, c := range plan.Checks {
+		for _, c := range looks(plan) {
 			title, _ := words.Check(plan, c, f.words)
 			all = append(all, sheetStep{From: timeline.Clock(c.At, "15:04"), Title: title, Whose: whose, Kind: "look",
 				Look: true, at: c.At.In(clockOf(plan))})
