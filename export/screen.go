@@ -11,7 +11,7 @@ import (
 	"brothrun/export/words"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
-func (s screen) row(r row) { s.lines(rowTable.Row(r.label, Printable(r.value), r.remark)) }
+	"brothrun/timeline"
 )
 
 // Look is how a plan is shown on a screen.
@@ -110,7 +110,7 @@ func (s screen) heading(text string) {
 // rowTable is how a row of a plan stands: label, value and remark.
 var rowTable = text.Table{Indent: 2, Columns: []text.Column{{Width: 15}, {Width: 21}}}
 
-func (s screen) row(r row) { s.lines(rowTable.Row(r.label, r.value, r.remark)) }
+func (s screen) row(r row) { s.lines(rowTable.Row(r.label, Printable(r.value), r.remark)) }
 
 func (s screen) notes(title, sgr string, notes []remark.Note) {
 	if len(notes) == 0 {
