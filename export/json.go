@@ -84,6 +84,7 @@ type (
 		Zone     string  `json:"zone"`
 		Altitude float64 `json:"altitude_m"`
 		Gauge    string  `json:"gauge"`
+		Into     string  `json:"strain_into,omitempty"`
 		AsOf     string  `json:"as_of,omitempty"` // when the last note is from
 	}
 	yieldData struct {
@@ -216,7 +217,7 @@ func dataOf(plan timeline.Plan) planData {
 		Run: runData{
 			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind),
 			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
-			AsOf: instant(plan.AsOf),
+			Into: batch.Into, AsOf: instant(plan.AsOf),
 		},
 		Yield:    yieldDataOf(batch.Yield),
 		Jars:     []jarData{},

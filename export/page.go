@@ -187,6 +187,7 @@ var assumedWords = []struct{ code, words string }{
 	{"fridge", "the fridge's temperature"},
 	{"freezer", "the freezer's temperature"},
 	{"pot-width", "the pot's width"},
+	{"strain-into-width", "the width of the pot it is strained into"},
 	{"lid", "the lid"},
 	{"lid-measured", "the boil-off you measured"},
 	{"simmer", "how long it simmers"},

@@ -44,6 +44,7 @@ type Batch struct {
 	// ShortestSimmer is the short end of what the directions for this kind
 	// describe; a simmer below it is not offered.
 	ShortestSimmer time.Duration
+	Into           string                       // the pot that the broth is strained into, where that is another; may be empty
 	TopUp          bool                         // the level is kept up while it simmers
 	HeatUp         quantity.Band[time.Duration] // the pot from cold to a simmer
 	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner

@@ -134,12 +134,12 @@ const strongBurner = 12000 * quantity.BTUPerHour
 
 // outdoorBurner says where such a burner may not stand; common practice, no source.
 func (p *planner) outdoorBurner() {
-	flame := p.Hob != "electric" && p.Hob != "induction"
+	flame := p.CannerHob != "electric" && p.CannerHob != "induction"
 	switch {
 	case len(p.ran) == 0:
 	case p.Firing.Place.Outdoors:
 		p.warn(remark.Of(remark.OutdoorBurnerCode))
-	case flame && p.Burner > strongBurner:
-		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Burner).In("strong"))
+	case flame && p.Firing.Burner.Rating > strongBurner:
+		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Firing.Burner.Rating).In("strong"))
 	}
 }

@@ -66,8 +66,8 @@ func (p *planner) melt() error {
 	if err != nil {
 		return fault.Of("chill", err, "")
 	}
-	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
-		p.warn(remark.Of(remark.IceOverflows, both, p.Pot.Pot))
+	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Into.Volume {
+		p.warn(remark.Of(remark.IceOverflows, both, p.Into.Volume))
 	}
 	return nil
 }
@@ -83,9 +83,9 @@ func (p *planner) reheatPots() error {
 	if err != nil {
 		return fault.Of("pot", err, "")
 	}
-	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
+	b.PotTakes = p.Into.Volume * quantity.Volume(hot/cold)
 	if pots := b.PotsToReheat(b.Loads); pots > 1 {
-		p.warn(remark.Of(remark.ReheatPots, p.filled(), p.Pot.Pot, pots))
+		p.warn(remark.Of(remark.ReheatPots, p.filled(), p.Into.Volume, pots))
 	}
 	return nil
 }

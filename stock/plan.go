@@ -65,7 +65,7 @@ func cook(setup settle.Setup, came *Came) (Cooked, error) {
 		Gauge: setup.Gauge, Altitude: setup.Altitude,
 		Freezer: setup.Freezer, Warnings: slices.Clone(setup.Warnings),
 	}
-	for _, stage := range []func() error{p.yield, p.melt, p.chill} {
+	for _, stage := range []func() error{p.yield, p.strainInto, p.melt, p.chill} {
 		if err := stage(); err != nil {
 			return Cooked{p}, err
 		}
@@ -307,7 +307,7 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 	if err := p.checkHolds(p.Canner); err != nil {
 		return err
 	}
-	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
+	b.Reheat = kettle.Reheat(p.filled(), p.Into.Burner, p.Into.Hob)
 	if err := p.reheatPots(); err != nil {
 		return err
 	}

@@ -58,7 +58,7 @@ func (t told) title() string {
 		if b.EndsAtStraining() && !b.Spoilt() {
 			return "No safe chill is planned: read before you strain"
 		}
-		return chillReady(b.Chill) + "? Strain the broth"
+		return chillReady(b.Chill) + "? Strain the broth" + t.into()
 	case timeline.Chill:
 		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
 			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
@@ -232,6 +232,14 @@ func (t told) strain() []string {
 		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
 		t.iceToHave() + " Chilling starts as soon as it is strained.",
 	}
+}
+
+// into is where the broth goes that does not stay in its pot.
+func (t told) into() string {
+	if t.b.Into == "" {
+		return ""
+	}
+	return " into " + settle.PotWords(t.b.Into)
 }
 
 // chillReady is what has to stand ready before the broth is strained.

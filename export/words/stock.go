@@ -56,6 +56,7 @@ var ofStock = map[string]string{
 	remark.PotOfKitchen + "/volume":    "The volume of the pot %q.",
 	remark.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
 	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
+	remark.IntoWidthAssumed:            "The %s is %v wide inside, by the usual shape: measure it, the chill goes by it.",
 	remark.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
 	remark.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
 	remark.TapAssumed: "The tap runs at %v or colder. In summer it may not: go to the ice as soon as the broth stops falling, " +
@@ -109,8 +110,10 @@ var ofStock = map[string]string{
 	remark.Diluted + "/hold":      "Better: hold %v of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot.",
 	remark.Diluted + "/round":     "That is more than the water poured in: cool it with ice round the pot instead.",
 	remark.IceCounted:             "The ice melts into the broth and is counted as %v of it.",
-	remark.IceOverflows:           "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
-	remark.FridgeWarms:            "The fridge's other food would warm to about %v, on the slow side %v.",
+	remark.StrainInto: "Ice cannot be put round %s, which has its own heat: it is taken that the broth is strained into a pot of %v that can stand in it. " +
+		"Have one ready, and say which (strain_into in the run file).",
+	remark.IceOverflows: "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
+	remark.FridgeWarms:  "The fridge's other food would warm to about %v, on the slow side %v.",
 	remark.FridgeWarms + "/above": "The fridge's other food would warm to about %v (%v), on the slow side %v (%v). " +
 		"How strong the fridge is and what is in it is not known; move what spoils out first.",
 	remark.FridgeWarms + "/never":   "never above %s",

@@ -64,9 +64,9 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 			query.Volume = &balance.Strained.Likely
 		}
 		if query.Width == nil {
-			query.Width = &setup.Pot.PotWidth
+			query.Width = &setup.Into.Width
 		}
-		answer.Assumed = setup.Assumption(remark.PotWidthAssumed)
+		answer.Assumed = setup.Assumption(remark.PotWidthAssumed, remark.IntoWidthAssumed)
 	}
 	switch {
 	case query.Volume == nil:

@@ -21,10 +21,12 @@ const (
 	LidMeasured     = "lid-measured"
 	MouthAssumed    = "mouth"
 	PotWidthAssumed = "pot-width" // Length
-	RouteAssumed    = "route"
-	SimmerAssumed   = "simmer" // time.Duration, what is in the pot
-	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
-	TapAssumed      = "tap"    // Temperature [compared]; of a kitchen [found]
+	// IntoWidthAssumed is of the pot that the broth is strained into: its name, Length.
+	IntoWidthAssumed = "strain-into-width"
+	RouteAssumed     = "route"
+	SimmerAssumed    = "simmer" // time.Duration, what is in the pot
+	SizesAssumed     = "kinds"  // int sizes of jar [one: none]
+	TapAssumed       = "tap"    // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
@@ -52,7 +54,10 @@ const (
 	ReducedHard     = "reduced-hard"
 	BurnerLimit     = "burner-limit"
 	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
-	ManyVegetables  = "many-vegetables"
+	// StrainInto is of a pot with its own heat, which cannot stand in ice: its name, Volume of
+	// the pot taken instead.
+	StrainInto     = "strain-into"
+	ManyVegetables = "many-vegetables"
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]

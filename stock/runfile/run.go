@@ -28,6 +28,7 @@ type Run struct {
 	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
 	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
 	PotWidth   *quantity.Length      // inside, 10 cm to 100 cm
+	StrainInto string                // a pot, as Pot is, that the broth is strained into; empty: the same one
 	Simmer     *time.Duration        // 10 min to 72 h
 	Lid        string                // as written: "on", "ajar" or "off"
 	TopUp      string                // as written: "never" or "level"
@@ -83,6 +84,7 @@ func (r *Run) keys() []key {
 		{"water", `"fit" or "6 qt"`, r.setWater},
 		{"pot", `"big pot" or "22 qt"`, set(&r.Pot, readPot)},
 		{"pot_width", `"12 in" or "30 cm"`, give(&r.PotWidth, potWidth.read)},
+		{"strain_into", `"big pot" or "22 qt"`, set(&r.StrainInto, readPot)},
 		{"simmer", `"4h" or "45 min"`, give(&r.Simmer, simmerSpan.read)},
 		{"lid", `"ajar"`, set(&r.Lid, readText)},
 		{"top_up", `"never" or "level"`, set(&r.TopUp, readText)},

@@ -7,6 +7,7 @@
 package settle
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -44,6 +45,7 @@ type Setup struct {
 	Boiling  quantity.Temperature // of water there
 
 	Pot          kettle.Input
+	Into         Vessel        // what the broth is strained into, chilled and reheated in
 	Bare         quantity.Mass // of the bones alone
 	Vegetables   quantity.Mass // beside the bones, and among them
 	SimmersAlone bool          // the cook says the simmer may go on unattended
@@ -210,7 +212,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	in := &s.Pot
 	if pot.Width == nil {
-		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
+		width := usualWidth(*pot.Volume)
 		pot.Width, in.WidthAssumed = &width, true
 		s.assume(remark.Of(remark.PotWidthAssumed, width))
 	}
@@ -246,13 +248,99 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if in.TopUp = topUp == "level"; topUp == "" {
 		in.MayTopUp = kettle.ToppedUpUnsaid
 	}
-	if in.Burner = s.Burner; in.Burner > 0 {
-		in.Hob = s.Hob
+	in.Burner, in.Hob = s.heatOf(pot)
+	if s.Into, err = s.settleInto(kitchen, run, pot); err != nil {
+		return err
 	}
 	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
 		s.SimmersAlone = *run.Unattended
 	}
 	return nil
+}
+
+// Vessel is a pot that strained broth is in.
+type Vessel struct {
+	Name    string // as the kitchen has it, where it is not the one it simmered in; may be empty
+	Given   bool   // the cook names it
+	Assumed bool   // the broth cannot stay where it simmered, and nobody says what it goes into
+	Volume  quantity.Volume
+	Width   quantity.Length
+	Burner  quantity.Power // that it is reheated on; 0 when not known
+	Hob     string
+}
+
+// What a pot stands on beside the stove, as ParseHeat of timeline reads it.
+const ownHeat, inOven = "own", "oven"
+
+// heatOf is what heats a pot: on the stove its burner, unless the pot has one of its own;
+// elsewhere never the stove's. A pot with its own heat is plugged in.
+func (h *House) heatOf(pot runfile.Pot) (burner quantity.Power, hob string) {
+	burner, hob = valueOf(pot.Power), pot.Hob
+	switch heat := spelling(pot.Heat); {
+	case heat == ownHeat && hob == "":
+		hob = "electric"
+	case heat == ownHeat || heat == inOven:
+	case pot.Power == nil && hob == "":
+		burner, hob = h.Burner, h.Hob
+	case pot.Power == nil:
+		burner = h.Burner
+	case hob == "":
+		hob = h.Hob
+	}
+	if burner == 0 {
+		hob = ""
+	}
+	return burner, hob
+}
+
+// settleInto reads what the broth of a pot is strained into: the pot itself where nobody
+// says, but one with its own heat cannot stand in ice.
+func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile.Pot) (Vessel, error) {
+	into := Vessel{Volume: *pot.Volume, Width: *pot.Width}
+	switch own := spelling(pot.Heat) == ownHeat; {
+	case run.StrainInto != "" && !(pot.Name != "" && strings.EqualFold(pot.Name, run.StrainInto)):
+		other, err := kitchen.Pot(run.StrainInto)
+		if err != nil {
+			return into, fault.Of("strain_into", err, `strain_into = "22 qt", or a pot of the kitchen`)
+		}
+		if other.Volume == nil {
+			return into, fault.New(kitchen.PotKey(run.StrainInto, "volume"), `volume = "22 qt" under [[pot]] in the kitchen file`,
+				"the volume of %s is not given", PotWords(other.Name))
+		}
+		if spelling(other.Heat) == ownHeat {
+			return into, fault.New("strain_into", "name a pot that can stand in ice",
+				"%s has its own heat and cannot stand in ice", PotWords(other.Name))
+		}
+		into = Vessel{Name: cmp.Or(other.Name, run.StrainInto+" pot"), Given: true, Volume: *other.Volume,
+			Width: valueOf(other.Width)}
+		pot = other
+		if other.Width == nil {
+			into.Width = usualWidth(into.Volume)
+			s.assume(remark.Of(remark.IntoWidthAssumed, into.Name, into.Width))
+		}
+	case own && run.StrainInto != "":
+		return into, fault.New("strain_into", "name a pot that can stand in ice",
+			"%s has its own heat and cannot stand in ice", PotWords(pot.Name))
+	case own:
+		into.Assumed, into.Width, pot = true, usualWidth(into.Volume), runfile.Pot{}
+	}
+	if into.Burner, into.Hob = s.heatOf(pot); spelling(pot.Heat) == inOven {
+		into.Burner, into.Hob = s.heatOf(runfile.Pot{}) // it is reheated on the stove
+	}
+	return into, nil
+}
+
+// PotWords names a pot: as the kitchen does, or else as the pot.
+func PotWords(name string) string {
+	if name == "" {
+		return "the pot"
+	}
+	return "the " + strings.TrimPrefix(name, "the ")
+}
+
+// usualWidth is the width of a pot nobody measured, to a tenth of an inch.
+func usualWidth(volume quantity.Volume) quantity.Length {
+	return quantity.Length(math.Round(kettle.PotWidth(volume).Inches()*10)) * quantity.Inch / 10
 }
 
 func (s *Setup) settleChill(run runfile.Run) error {
