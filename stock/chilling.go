@@ -11,7 +11,6 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
-	"brothrun/stock/thermo"
 )
 
 // PublishedFreezer is the freezer that the published storage times are for: 0 °F
@@ -37,15 +36,11 @@ func (p *planner) strainInto() error {
 		return nil
 	}
 	p.assumed(remark.IntoWidthAssumed)
-	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
+	hot, err := hotFill()
 	if err != nil {
-		return fault.Of("strain_into", err, "")
+		return err
 	}
-	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
-	if err != nil {
-		return fault.Of("strain_into", err, "")
-	}
-	if takes := into.Volume * quantity.Volume(hot/cold); strained > takes {
+	if takes := into.Volume * hot; strained > takes {
 		return fault.Misfit("strain_into", "name a larger pot, or take less water and fewer bones",
 			"%s is too small to strain into: it takes %s, cold, to the brim, and there may be %s of broth",
 			settle.PotWords(into.Name), takes.Both(p.batch.Units), strained.Both(p.batch.Units))

@@ -156,8 +156,9 @@ var ofStock = map[string]string{
 		"Is that one layer, or the whole canner? Measure it inside{ (--canner-width)}. Planned by your count.",
 	remark.HoldsGeometry + "/few": "You counted %v in a layer, but %d of %v should stand in a canner %v wide: " +
 		"count again with empty jars, or measure the canner inside again. Planned by your count.",
-	remark.ReheatPots:   "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
-	remark.DryerBatches: "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
+	remark.ReheatPots:              "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+	remark.ReheatPots + "/several": "The jars take %v of broth, and the pots hold %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+	remark.DryerBatches:            "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
 
 	// The canner's heat.
 	remark.CannerTooFull: "%v of water is more than twice what is usual in a canner this wide, %v: above the jars, steam does not vent freely. " +

@@ -17,6 +17,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"brothrun/stock"
 	"brothrun/stock/ask"
@@ -60,6 +62,12 @@ func (f Form) Order(sentence string) string {
 		return sentence
 	}
 	return usFirst.ReplaceAllString(sentence, "$3 $4 ($1 $2)")
+}
+
+// potFirst says of which pot a sentence is: "Roaster: the ...".
+func (f Form) potFirst(pot, sentence string) string {
+	first, size := utf8.DecodeRuneInString(pot)
+	return string(unicode.ToUpper(first)) + pot[size:] + ": " + sentence
 }
 
 // flags keeps what stands in braces, or leaves it out.

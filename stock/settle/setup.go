@@ -46,6 +46,10 @@ type Setup struct {
 
 	Pot          kettle.Input
 	Into         Vessel        // what the broth is strained into, chilled and reheated in
+	Pots         []Setup       // of a run of several pots each as if alone, of which Pot is the first; else nil
+	Label        string        // what it is called among several: "roaster", "pot 2"
+	nth          int           // of several, from 0
+	given        runfile.Fill  // as the run file has it
 	Bare         quantity.Mass // of the bones alone
 	Vegetables   quantity.Mass // beside the bones, and among them
 	SimmersAlone bool          // the cook says the simmer may go on unattended
@@ -66,6 +70,14 @@ type Setup struct {
 // it where it matters; kind, bones, pot and altitude have no default, because
 // nothing can be planned, or canned safely, without them. Errors are *fault.Fault.
 func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
+	if fills := fills(run); len(fills) > 0 {
+		return several(kitchen, run, fills)
+	}
+	return alone(kitchen, run)
+}
+
+// alone settles a run of one pot.
+func alone(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	house, err := Kitchen(kitchen, run.Gauge)
 	if err != nil {
 		return Setup{}, err
@@ -272,6 +284,9 @@ type Vessel struct {
 // What a pot stands on beside the stove, as ParseHeat of timeline reads it.
 const ownHeat, inOven = "own", "oven"
 
+// plugged reports whether a pot has its own heat, and so cannot stand in ice.
+func plugged(pot runfile.Pot) bool { return spelling(pot.Heat) == ownHeat }
+
 // heatOf is what heats a pot: on the stove its burner, unless the pot has one of its own;
 // elsewhere never the stove's. A pot with its own heat is plugged in.
 func (h *House) heatOf(pot runfile.Pot) (burner quantity.Power, hob string) {
@@ -297,17 +312,17 @@ func (h *House) heatOf(pot runfile.Pot) (burner quantity.Power, hob string) {
 // says, but one with its own heat cannot stand in ice.
 func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile.Pot) (Vessel, error) {
 	into := Vessel{Volume: *pot.Volume, Width: *pot.Width}
-	switch own := spelling(pot.Heat) == ownHeat; {
+	switch own := plugged(pot); {
 	case run.StrainInto != "" && !(pot.Name != "" && strings.EqualFold(pot.Name, run.StrainInto)):
 		other, err := kitchen.Pot(run.StrainInto)
 		if err != nil {
 			return into, fault.Of("strain_into", err, `strain_into = "22 qt", or a pot of the kitchen`)
 		}
 		if other.Volume == nil {
-			return into, fault.New(kitchen.PotKey(run.StrainInto, "volume"), `volume = "22 qt" under [[pot]] in the kitchen file`,
-				"the volume of %s is not given", PotWords(other.Name))
+			return into, fault.New(kitchen.PotKey(run.StrainInto, "volume"),
+				`volume = "22 qt" under [[pot]] in the kitchen file`, "the volume of %s is not given", PotWords(other.Name))
 		}
-		if spelling(other.Heat) == ownHeat {
+		if plugged(other) {
 			return into, fault.New("strain_into", "name a pot that can stand in ice",
 				"%s has its own heat and cannot stand in ice", PotWords(other.Name))
 		}
@@ -412,6 +427,18 @@ func (s Setup) Shape(jar string) (canner.Shape, error) {
 
 // TimesBones is the setup with so many times the bones, and vegetables among them.
 func (s Setup) TimesBones(times float64) Setup {
+	if factor := quantity.Mass(times); len(s.Pots) > 0 {
+		s.Pots = slices.Clone(s.Pots)
+		for i, pot := range s.Pots {
+			s.Pots[i] = pot.TimesBones(times)
+		}
+		s.Pot, s.Bare = s.Pots[0].Pot, s.Bare*factor
+		s.Vegetables = 0
+		for _, pot := range s.Pots {
+			s.Vegetables += pot.Vegetables
+		}
+		return s
+	}
 	factor := quantity.Mass(times)
 	s.Pot.Bones = slices.Clone(s.Pot.Bones)
 	for i := range s.Pot.Bones {

@@ -86,11 +86,8 @@ type change struct {
 	warnings   []string            // that Plan cannot know of
 }
 
-// on is a setup with the change.
-func (c change) on(setup settle.Setup) settle.Setup {
-	c.apply(&setup)
-	return setup
-}
+// on is a setup with the change, in every pot alike.
+func (c change) on(setup settle.Setup) settle.Setup { return setup.Each(c.apply) }
 
 // changes are those that make sense for the run, in the order of the day: the
 // pot first, then the jars and the canner. No lever offers what the tested
@@ -149,12 +146,17 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 
 	// A twentieth of the pot more, and never above 95 %.
 	const raise, highest = 0.05, 0.95
-	if setup.Pot.FillLine >= highest {
+	full := func(s settle.Setup) bool { return s.Pot.FillLine >= highest }
+	if full(setup) && !slices.ContainsFunc(setup.Pots, func(s settle.Setup) bool { return !full(s) }) {
 		return all
 	}
 	line := min(setup.Pot.FillLine+raise, highest)
 	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line),
-		apply: func(s *settle.Setup) { s.Pot.FillLine = line }}
+		apply: func(s *settle.Setup) { s.Pot.FillLine = min(max(s.Pot.FillLine, highest), s.Pot.FillLine+raise) }}
+	for _, pot := range setup.Pots {
+		line = max(line, min(pot.Pot.FillLine+raise, highest))
+		fuller.what = "pots filled by a twentieth more, to 95 % at most"
+	}
 	if line > kettle.DefaultFillLine {
 		fuller.warnings = []string{"near-overflow"}
 	}
