@@ -11,6 +11,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -81,7 +82,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	b := plan.Batch
 	f.words = words.Form{Units: b.Units, Flags: !f.paper}
 	sections := []section{
-		{rows: append(neededRows(plan), answer(b, f)...)},
+		{rows: slices.Concat(neededRows(plan), potRows(b), answer(b, f))},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
@@ -274,6 +275,22 @@ func answer(b stock.Batch, f form) []row {
 		rows = append(rows, ice)
 	}
 	return append(rows, leftoverRow(b, f))
+}
+
+// potRows is what goes into each pot of several, and what comes of it.
+func potRows(b stock.Batch) []row {
+	var rows []row
+	label := "Pots"
+	for _, pot := range b.Pots {
+		into := ""
+		if pot.Into != "" {
+			into = ", into " + settle.PotWords(pot.Into)
+		}
+		rows = append(rows, row{label, Printable(pot.Pot), Printable(fmt.Sprintf("%s, %s of water; strained %s%s",
+			pot.Weight.Format(b.Units), pot.Yield.Water.Format(b.Units), pot.Yield.Strained.Likely.Format(b.Units), into))})
+		label = ""
+	}
+	return rows
 }
 
 // between is the band of a volume in the first system of units.

@@ -161,7 +161,10 @@ func TestOnePotOfSeveralRefusesTheChill(t *testing.T) {
 	require.Len(t, b.Refusals, 1, "one fridge")
 	assert.Empty(t, b.Refusals[0].Pot)
 	// Ice stirred in is counted once for each.
-	b, err = planOf(pots(func(_ *runfile.Kitchen, r *runfile.Run) { r.Chill, r.Bones = "ice-added", to(6*quantity.Pound); fillsOf(r, 5) }))
+	b, err = planOf(pots(func(_ *runfile.Kitchen, r *runfile.Run) {
+		r.Chill, r.Bones = "ice-added", to(6*quantity.Pound)
+		fillsOf(r, 5)
+	}))
 	require.NoError(t, err)
 	assert.Positive(t, b.Yield.IceMelted)
 	sum := b.Yield.Water + b.Yield.GivenOff - b.Yield.Evaporated - b.Yield.HeldBySolids + b.Yield.IceMelted

@@ -49,13 +49,19 @@ func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 		}
 		b := small()
 		w := weekend{Location: utc, Awake: window, Busy: busy, From: base, Until: base.AddDate(0, 0, 4)}
+		if rapid.Bool().Draw(t, "two pots") {
+			w.Pans = []timeline.Pan{{Pot: "big"}, {Pot: "roaster", Heat: timeline.OwnHeat}}
+			second := b
+			second.HeatUp = quantity.Exactly(time.Duration(rapid.IntRange(1, 12).Draw(t, "heat-up")) * 15 * time.Minute)
+			b.Pots = []stock.Batch{b, second}
+		}
 		backward := rapid.Bool().Draw(t, "backward")
 		if backward {
 			w.From, w.Until, w.FinishBy = time.Time{}, time.Time{}, base.AddDate(0, 0, 4)
 		}
 		plan, err := w.place(b)
 
-		rows := rowsOf(t, b)
+		rows := rowsOf(t, b, w.Pans)
 		fits := func(row []shape, start time.Time, strict bool) bool {
 			return row != nil && fitsAt(row, start, window, busy, strict)
 		}
@@ -127,8 +133,8 @@ type shape struct {
 }
 
 // rowsOf reads the two rows of a batch from a plan without any hindrance.
-func rowsOf(t require.TestingT, b stock.Batch) [2][]shape {
-	plan, err := weekend{Location: time.UTC, Awake: timeline.Hours{From: 0, Until: 24 * time.Hour}, Start: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}.place(b)
+func rowsOf(t require.TestingT, b stock.Batch, pans []timeline.Pan) [2][]shape {
+	plan, err := weekend{Location: time.UTC, Pans: pans, Awake: timeline.Hours{From: 0, Until: 24 * time.Hour}, Start: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)}.place(b)
 	require.NoError(t, err)
 	var rows [2][]shape
 	for _, s := range plan.Steps {

@@ -156,6 +156,9 @@ func (f *following) lost(entries []record.Entry) {
 // simmered takes the simmer for as long as it was, where notes have both of its ends; one
 // that has the broth strained has it ended by as much earlier as straining takes.
 func (f *following) simmered(entries []record.Entry) {
+	if len(f.setup.Pots) > 0 {
+		return // nobody says of which pot
+	}
 	var began, ended time.Time
 	for _, e := range entries {
 		switch {

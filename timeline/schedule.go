@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"iter"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock"
@@ -172,9 +171,6 @@ func latest(runs []Run) time.Time {
 	return slices.MaxFunc(times, time.Time.Compare)
 }
 
-// potOf is the resource that two runs with one pot share.
-func potOf(run Run) thing { return thing{Pot, strings.ToLower(run.Pot)} }
-
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
 	if found.course != nil {
@@ -250,9 +246,12 @@ func (h *house) take(run Run, found finding) {
 		}
 	}
 	// The broth spends the nights in its pot.
-	inPot := use{found.row.pot, 1}
-	pot := own[inPot]
-	own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
+	for _, thing := range found.row.pots {
+		inPot := use{thing, 1}
+		if pot := own[inPot]; len(pot) > 0 {
+			own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
+		}
+	}
 	for taken, spans := range own {
 		if taken.Resource != Outdoors {
 			h.reserve(taken.thing, spans...)
@@ -365,11 +364,11 @@ func (h *house) rowOf(run Run, w way) row {
 }
 
 func (h *house) newRow(run Run, w way) row {
-	return newRow(using(h.tasksOf(run, w), potOf(run)), potOf(run))
+	return newRow(using(h.tasksOf(run, w), run), run.things())
 }
 
 func (h *house) tasksOf(run Run, w way) []task {
-	tasks := tasksOf(run, w.sessions, w.joined)
+	tasks := tasksOf(run, w.sessions, w.joined, h.capacity(Stove))
 	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
 		for i, t := range tasks {
@@ -598,8 +597,9 @@ func (h *house) steps(run Run, found finding) []Step {
 			steps[i].UseBy = by
 		}
 	}
-	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
-		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	chilled := ends[nthOf("chill", len(run.pans())-1)]
+	if starts["skim"].After(chilled) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(chilled, starts["skim"], by))
 	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {

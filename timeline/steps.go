@@ -44,60 +44,85 @@ func minutes(low, likely, high int) quantity.Band[time.Duration] {
 // tasksOf lists the steps of a run with their rules, from preparing to the
 // wiped-down kitchen. The loads are canned in sessions, each with a reheat of its
 // own; joined lets the canning follow the skimming without a pause.
-func tasksOf(run Run, sessions layout, joined bool) []task {
-	first := firstDay(run)
+func tasksOf(run Run, sessions layout, joined bool, burners int) []task {
+	first := firstDay(run, burners)
 	if run.Batch.EndsAtStraining() {
 		return first
 	}
-	return append(first, laterDays(run.Batch, sessions, joined)...)
+	return append(first, laterDays(run, sessions, joined)...)
 }
 
-// firstDay is preparing to the end of the attended chill.
-func firstDay(run Run) []task {
-	b := run.Batch
+// firstDay is preparing to the end of the attended chill, of several pots in turn.
+func firstDay(run Run, burners int) []task {
 	var tasks []task
-	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
-	hob := func(needs ...Resource) []Resource {
-		switch run.Heat {
-		case OwnHeat:
-			return append(needs, Pot)
-		case Oven:
-			return append(needs, Oven, Pot)
-		}
-		return append(needs, Stove, Pot)
+	pans, turns, ends := run.pans(), run.turns(burners), run.Batch.EndsAtStraining()
+	pot := 0
+	add := func(step Step, rules ...rule) {
+		step.Pot = pot
+		tasks = append(tasks, task{Step: step, rules: rules})
 	}
 	add(Step{
 		ID: "prepare", Role: Prepare,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
+		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: run.forEach(preparing), Remind: 15 * time.Minute,
 	})
-	add(Step{
-		ID: "heat-up", Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
-	}, atOnce("prepare", RawBones))
-	simmer := Step{
-		ID: "simmer", Role: Simmer,
-		Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+	handsFree := "" // the step with which they are free for the next pot
+	for k, pan := range pans {
+		b, nth := run.ofPan(k), func(id string) string { return nth(id, k+1) }
+		if len(pans) > 1 {
+			pot = k + 1
+		}
+		hob := func(needs ...Resource) []Resource {
+			if pan.heat() == OwnHeat {
+				return append(needs, Pot)
+			}
+			return append(needs, pan.heat(), Pot)
+		}
+		lit := []rule{atOnce("prepare", RawBones)}
+		if k > 0 {
+			lit = []rule{{after: "heat-up", beside: true, least: turns[k].lit, rigid: true, why: InTurn}}
+		}
+		if from := turns[k].behind; from >= 0 {
+			lit = append(lit, atOnce(nthOf("simmer", from), BurnerFree))
+		}
+		add(Step{
+			ID: nth("heat-up"), Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
+		}, lit...)
+		simmer := Step{
+			ID: nth("simmer"), Role: Simmer,
+			Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+		}
+		if run.alone() {
+			simmer.Kind, simmer.Needs = Waiting, hob()
+		}
+		add(simmer, atOnce(nth("heat-up"), NoReason))
+		tasks[len(tasks)-2].stove, tasks[len(tasks)-1].stove = turns[k].places, turns[k].places
+		strained := []rule{atOnce(nth("simmer"), NoReason)}
+		if handsFree != "" {
+			strained = append(strained, atOnce(handsFree, InTurn))
+		}
+		add(Step{
+			ID: nth("strain"), Role: Strain,
+			Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		}, strained...)
+		if handsFree = nth("strain"); ends {
+			continue
+		}
+		chill := Step{
+			ID: nth("chill"), Role: Chill,
+			Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
+		}
+		if b.Chill.Watched {
+			chill.Kind = Watch
+		} else {
+			handsFree = chill.ID
+		}
+		add(chill, atOnce(nth("strain"), ChillAtOnce))
 	}
-	if run.alone() {
-		simmer.Kind, simmer.Needs = Waiting, hob()
-	}
-	add(simmer, atOnce("heat-up", NoReason))
-	add(Step{
-		ID: "strain", Role: Strain,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
-	}, atOnce("simmer", NoReason))
-	if b.EndsAtStraining() {
-		return tasks
-	}
-	chill := Step{
-		ID: "chill", Role: Chill,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
-	}
-	if b.Chill.Watched {
-		chill.Kind = Watch
-	}
-	add(chill, atOnce("strain", ChillAtOnce))
 	return tasks
 }
+
+// nthOf names a step of a pot, counted from 0.
+func nthOf(id string, pot int) string { return nth(id, pot+1) }
 
 // attended is the hands-on part of the chill, at least the minutes it takes to
 // put a pot away.
@@ -127,13 +152,18 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 }
 
 // laterDays is skimming to the wiped-down kitchen.
-func laterDays(b stock.Batch, sessions layout, joined bool) []task {
+func laterDays(run Run, sessions layout, joined bool) []task {
+	b := run.Batch
 	var tasks []task
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
+	var skim []rule
+	for k := range run.pans() {
+		skim = append(skim, rule{after: nthOf("chill", k), least: coldAfter(run.ofPan(k)), most: forever, why: ColdAndFirm})
+	}
 	add(Step{
-		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
-	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm},
-		rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: run.forEach(skimming),
+		Remind: 15 * time.Minute,
+	}, append(skim, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})...)
 	if len(b.Loads) == 0 {
 		add(leftoverStep(b, Pack, portioning), atOnce("skim", NoReason))
 		add(cleanUpStep(0), atOnce("leftover", NoReason))

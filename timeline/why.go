@@ -62,6 +62,8 @@ type Reason int
 const (
 	NoReason Reason = iota
 	RawBones
+	InTurn
+	BurnerFree
 	ChillAtOnce
 	UntilSkimmed
 	ColdAndFirm

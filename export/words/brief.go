@@ -14,21 +14,23 @@ import (
 // its first 30 characters. What depends on a reading asks for it first, since the clock
 // is a guess: read alone, no title opens a canner or takes a limit as kept.
 func Brief(plan timeline.Plan, step timeline.Step, f Form) string {
-	plan.Batch.Units = f.Units
-	return told{f, &plan, &plan.Batch, &step}.brief()
+	return toldOf(&plan, &step, f).brief()
 }
 
 func (t told) brief() string {
 	b, step := t.b, t.step
-	ends := b.EndsAtStraining() && !b.Spoilt()
+	ends := t.ends()
 	switch step.Role {
 	case timeline.Prepare:
 		if ends {
 			return "DO NOT START: no safe chill yet"
 		}
 	case timeline.HeatUp:
-		return "Heat the pot to a simmer"
+		return "Heat " + t.pot() + " to a simmer"
 	case timeline.Simmer:
+		if b.Pot != "" {
+			return t.say("Bubbles? Simmer %v: %s", b.Simmer, t.pot())
+		}
 		return t.say("Bubbles? Simmer %v", b.Simmer)
 	case timeline.Strain:
 		if ends {
@@ -36,6 +38,9 @@ func (t told) brief() string {
 		}
 	case timeline.Chill:
 		cold, _, _ := strings.Cut(quantity.Fahrenheit(41).Format(t.Units), " ")
+		if b.Pot != "" {
+			return t.say("Chill %s: %s by 2 h, %s by 6 h (%s)", t.pot(), quantity.Fahrenheit(70), cold, b.Chill.Words())
+		}
 		return t.say("Chill: %s by 2 h, %s by 6 h (%s)", quantity.Fahrenheit(70), cold, b.Chill.Words())
 	case timeline.Skim:
 		return t.say("%s or below? Skim the fat", quantity.Fahrenheit(41))

@@ -41,7 +41,7 @@ var notes = map[string]string{
 func Note(note remark.Note, f Form) string {
 	if pot := note.Pot; pot != "" {
 		note.Pot = ""
-		return f.potFirst(pot, Note(note, f))
+		return potFirst(pot, Note(note, f))
 	}
 	key := note.Code
 	if note.Case != "" {

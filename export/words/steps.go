@@ -17,21 +17,43 @@ import (
 type told struct {
 	Form
 	plan *timeline.Plan
-	b    *stock.Batch
+	b    *stock.Batch // of a step for one of several pots that pot's
 	step *timeline.Step
 }
+
+func toldOf(plan *timeline.Plan, step *timeline.Step, f Form) told {
+	b := &plan.Batch
+	if n := step.Pot; n > 0 && n <= len(b.Pots) {
+		b = &b.Pots[n-1]
+	}
+	pot := *b
+	pot.Units = f.Units
+	return told{f, plan, &pot, step}
+}
+
+// pot is what the step is for: "the pot", or of several "the roaster".
+func (t told) pot() string { return settle.PotWords(t.b.Pot) }
+
+// broth is what is in it.
+func (t told) broth() string {
+	if t.b.Pot == "" {
+		return "the broth"
+	}
+	return t.pot()
+}
+
+// ends reports whether nothing is planned after the straining.
+func (t told) ends() bool { return t.plan.Batch.EndsAtStraining() && !t.plan.Batch.Spoilt() }
 
 // Title says what a step is, so that it is understood on a phone, alone. One without
 // a role is called by its ID.
 func Title(plan timeline.Plan, step timeline.Step, f Form) string {
-	plan.Batch.Units = f.Units
-	return told{f, &plan, &plan.Batch, &step}.title()
+	return toldOf(&plan, &step, f).title()
 }
 
 // Detail says what to do in a step and which number to watch, a sentence or two each.
 func Detail(plan timeline.Plan, step timeline.Step, f Form) []string {
-	plan.Batch.Units = f.Units
-	t := told{f, &plan, &plan.Batch, &step}
+	t := toldOf(&plan, &step, f)
 	var detail []string
 	for _, note := range step.Notes {
 		detail = append(detail, Note(note, f))
@@ -46,22 +68,33 @@ func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
 	case timeline.Prepare:
-		if b.EndsAtStraining() && !b.Spoilt() {
+		if t.ends() {
 			return "DO NOT START YET: there is no safe way to chill it"
 		}
-		return t.say("Get ready: %s of %s into the pot", b.Weight, b.What)
+		into := "the pot"
+		if n := len(b.Pots); n > 0 {
+			into = fmt.Sprintf("%d pots", n)
+		}
+		return t.say("Get ready: %s of %s into "+into, b.Weight, b.What)
 	case timeline.HeatUp:
-		return "Bring the pot to a simmer"
+		return "Bring " + t.pot() + " to a simmer"
 	case timeline.Simmer:
+		if b.Pot != "" {
+			return t.say("Simmer %s %v", t.pot(), b.Simmer)
+		}
 		return t.say("Simmer %v", b.Simmer)
 	case timeline.Strain:
-		if b.EndsAtStraining() && !b.Spoilt() {
+		if t.ends() {
 			return "No safe chill is planned: read before you strain"
 		}
-		return chillReady(b.Chill) + "? Strain the broth" + t.into()
+		return chillReady(b.Chill) + "? Strain " + t.broth() + t.into()
 	case timeline.Chill:
-		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
-			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
+		chill := ""
+		if b.Pot != "" {
+			chill = " " + t.pot()
+		}
+		return t.say("Chill%s (%s): %s within 2 h, %s within 6 h",
+			chill, b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
 	case timeline.InFridge:
 		return "Broth in the fridge, fat setting"
 	case timeline.Skim:
@@ -110,10 +143,13 @@ func (t told) detail() []string {
 	case timeline.Prepare:
 		return t.prepare()
 	case timeline.HeatUp:
-		return []string{
-			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-			"The simmer counts from the first bubbles.",
+		var detail []string
+		if t.step.Pot > 1 {
+			detail = t.filled(*b)
 		}
+		return append(detail,
+			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
+			"The simmer counts from the first bubbles.")
 	case timeline.Simmer:
 		return t.simmer()
 	case timeline.Strain:
@@ -193,10 +229,27 @@ func (t told) prepare() []string {
 	if t.b.Yield.WaterFits {
 		water = "Pour in cold water: about %v. It leaves room for the boil."
 	}
-	if t.b.EndsAtStraining() && !t.b.Spoilt() {
+	if t.ends() {
 		ready = "Do not begin before there is a safe way to chill it: see the straining."
 	}
+	if pots := t.b.Pots; len(pots) > 0 {
+		detail := t.filled(pots[0])
+		for _, pot := range pots[1:] {
+			detail = append(detail, t.say("For %s: %s of %s, which stay in the fridge until it is lit.",
+				settle.PotWords(pot.Pot), pot.Weight, pot.What))
+		}
+		return append(detail, ready)
+	}
 	return []string{t.say(water, t.b.Yield.Water), ready}
+}
+
+// filled is what goes into one of several pots.
+func (t told) filled(pot stock.Batch) []string {
+	water := "%v of cold water."
+	if pot.Yield.WaterFits {
+		water = "cold water, about %v, that leaves room for the boil."
+	}
+	return []string{t.say("Into %s: %s of %s and "+water, settle.PotWords(pot.Pot), pot.Weight, pot.What, pot.Yield.Water)}
 }
 
 func (t told) simmer() []string {
@@ -217,9 +270,9 @@ func (t told) simmer() []string {
 }
 
 func (t told) strain() []string {
-	if t.b.EndsAtStraining() && !t.b.Spoilt() {
+	if t.ends() {
 		var detail []string
-		for _, refusal := range t.b.Refusals {
+		for _, refusal := range t.plan.Batch.Refusals {
 			detail = append(detail, Note(refusal, t.Form))
 		}
 		// FDA Food Code 3-501.16(A)(1): hot food is held at 135 °F or above.

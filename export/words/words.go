@@ -65,9 +65,13 @@ func (f Form) Order(sentence string) string {
 }
 
 // potFirst says of which pot a sentence is: "Roaster: the ...".
-func (f Form) potFirst(pot, sentence string) string {
-	first, size := utf8.DecodeRuneInString(pot)
-	return string(unicode.ToUpper(first)) + pot[size:] + ": " + sentence
+func potFirst(pot, sentence string) string {
+	return capital(pot) + ": " + sentence
+}
+
+func capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // flags keeps what stands in braces, or leaves it out.

@@ -68,7 +68,7 @@ func noteOf(run Run) (n note, missing []string) {
 		}
 	}
 	if len(run.Setup.Pots) > 0 {
-		need(NeedsOnePot)
+		return n, []string{NeedsOnePot}
 	}
 	if n.volume == 0 {
 		need(NeedsVolume)

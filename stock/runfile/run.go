@@ -72,6 +72,18 @@ type Fill struct {
 	StrainInto string           // as Run.StrainInto
 }
 
+// Several are the pots of a run that has them in a list or as [[fill]]; nil of one pot.
+func (r Run) Several() []Fill {
+	if len(r.Fills) > 0 {
+		return r.Fills
+	}
+	var all []Fill
+	for _, pot := range r.Pots {
+		all = append(all, Fill{Pot: pot})
+	}
+	return all
+}
+
 // Note is one thing that happened, as the cook noted it. At and What are given.
 type Note struct {
 	ID    string // names the note, and no other of the run

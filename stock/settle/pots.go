@@ -14,18 +14,6 @@ import (
 	"brothrun/stock/runfile"
 )
 
-// fills are the pots of a run of several; one or none is a run of one pot.
-func fills(run runfile.Run) []runfile.Fill {
-	if len(run.Fills) > 0 {
-		return run.Fills
-	}
-	var all []runfile.Fill
-	for _, pot := range run.Pots {
-		all = append(all, runfile.Fill{Pot: pot})
-	}
-	return all
-}
-
 // several settles a run of several pots: each as a run of its own with its share of the
 // bones, and what is in all of them as one stock, of which the jars are filled. The
 // stricter simmer of what is in them is taken for all.

@@ -70,7 +70,7 @@ type Setup struct {
 // it where it matters; kind, bones, pot and altitude have no default, because
 // nothing can be planned, or canned safely, without them. Errors are *fault.Fault.
 func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
-	if fills := fills(run); len(fills) > 0 {
+	if fills := run.Several(); len(fills) > 0 {
 		return several(kitchen, run, fills)
 	}
 	return alone(kitchen, run)

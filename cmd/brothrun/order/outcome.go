@@ -1,6 +1,7 @@
 package order
 
 import (
+	"strings"
 	"time"
 
 	"brothrun/stock/settle"
@@ -36,7 +37,14 @@ func (r *Request) outcome() (outcome timeline.Outcome, err error) {
 	if outcome, err = timeline.OutcomeOf(r.Setup, when, entries); err != nil {
 		return outcome, err
 	}
+	outcome.File = r.RunFile
+	for _, pot := range r.Setup.Pots {
+		outcome.Pot = strings.TrimPrefix(outcome.Pot+" + "+pot.Label, " + ")
+	}
+	if outcome.Pot != "" {
+		return outcome, nil
+	}
 	pot, err := r.Kitchen.Pot(r.Run.Pot)
-	outcome.File, outcome.Pot = r.RunFile, pot.Name
+	outcome.Pot = pot.Name
 	return outcome, err
 }
