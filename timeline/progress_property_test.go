@@ -238,7 +238,7 @@ func saidLate(run timeline.Run, id string) bool {
 // TestWhateverCameTheRestKeepsItsRules draws runs and what came of them.
 func TestWhateverCameTheRestKeepsItsRules(t *testing.T) {
 	notes, fitted, goesOn, words := 0, 0, 0, map[record.What]int{}
-	check(t, 700, func(t *rapid.T) {
+	check(t, 500, func(t *rapid.T) {
 		w := drawWeek(t)
 		all := drawRecord(t, &w, 8)
 		for n, plans := range all {

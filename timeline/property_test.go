@@ -106,7 +106,7 @@ func drawWeek(t *rapid.T) week {
 		})
 		run := timeline.Run{Batch: b, ID: fmt.Sprintf("run-%d", i), Pot: rapid.SampledFrom([]string{"big", "small"}).Draw(t, "pot"),
 			Unattended: rapid.IntRange(0, 4).Draw(t, "unattended") == 0}
-		if rapid.IntRange(0, 2).Draw(t, "several pots") == 0 {
+		if rapid.IntRange(0, 3).Draw(t, "several pots") == 0 {
 			severalPots(t, &run, minutes)
 		}
 		begin := saturday.Add(time.Duration(rapid.IntRange(-24, 24).Draw(t, "begin")) * time.Hour)
