@@ -82,7 +82,7 @@ func firstDay(run Run, burners int) []task {
 			lit = []rule{{after: "heat-up", beside: true, least: turns[k].lit, rigid: true, why: InTurn}}
 		}
 		if from := turns[k].behind; from >= 0 {
-			lit = append(lit, atOnce(nthOf("simmer", from), BurnerFree))
+			lit = append([]rule{atOnce(nthOf("simmer", from), BurnerFree)}, lit...)
 		}
 		add(Step{
 			ID: nth("heat-up"), Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,

@@ -93,7 +93,8 @@ func (f *follower) call(args ...string) printed {
 func (f *follower) again(p printed, more ...string) printed {
 	var args []string
 	for i := 0; i < len(p.args); i++ {
-		if p.args[i] == "--write" || p.args[i] == "--format" {
+		instead := p.args[i] == "--pot" && slices.ContainsFunc(more, func(arg string) bool { return strings.HasPrefix(arg, "--pot=") })
+		if p.args[i] == "--write" || p.args[i] == "--format" || instead {
 			i++
 			continue
 		}
@@ -346,7 +347,8 @@ func scriptCalls(t *testing.T, visit func(args []string)) {
 		}
 		t.Chdir(folder)
 		for line := range strings.Lines(string(archive.Comment)) {
-			line = strings.NewReplacer("$DEMO", filepath.Join(data, "demo"), "$WEEKEND", filepath.Join(data, "weekend")).Replace(line)
+			line = strings.NewReplacer("$DEMO", filepath.Join(data, "demo"), "$WEEKEND", filepath.Join(data, "weekend"),
+				"$POTS", filepath.Join(data, "pots")).Replace(line)
 			if _, call, found := strings.Cut(line, " brothrun "); found && regexp.MustCompile(`^(exec|status \d) brothrun `).MatchString(line) {
 				var args []string
 				for _, word := range regexp.MustCompile(`'([^']*)'|(\S+)`).FindAllStringSubmatch(call, -1) {

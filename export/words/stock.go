@@ -57,6 +57,7 @@ var ofStock = map[string]string{
 	remark.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
 	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
 	remark.IntoWidthAssumed:            "The %s is %v wide inside, by the usual shape: measure it, the chill goes by it.",
+	remark.LargestPot:                  "It is %s, which of the pots of the run has the most broth: each is chilled by itself, and for another give its volume and width.",
 	remark.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
 	remark.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
 	remark.TapAssumed: "The tap runs at %v or colder. In summer it may not: go to the ice as soon as the broth stops falling, " +

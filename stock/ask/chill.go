@@ -1,6 +1,8 @@
 package ask
 
 import (
+	"cmp"
+
 	"brothrun/stock"
 	"brothrun/stock/chill"
 	"brothrun/stock/fault"
@@ -57,6 +59,12 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 			return ChillAnswer{}, err
 		}
 		balance, err := kettle.Balance(setup.Pot)
+		for _, pot := range setup.Pots { // the one with the most broth
+			other, wrong := kettle.Balance(pot.Pot)
+			if err = cmp.Or(err, pot.Blame(wrong)); other.Strained.Likely > balance.Strained.Likely {
+				balance, setup.Into, setup.Label = other, pot.Into, pot.Label
+			}
+		}
 		if err != nil {
 			return ChillAnswer{}, fault.Of("", err, "")
 		}
@@ -67,6 +75,9 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 			query.Width = &setup.Into.Width
 		}
 		answer.Assumed = setup.Assumption(remark.PotWidthAssumed, remark.IntoWidthAssumed)
+		if len(setup.Pots) > 0 {
+			answer.Assumed = []remark.Note{remark.Of(remark.LargestPot, settle.PotWords(cmp.Or(setup.Label, setup.Pots[0].Label)))}
+		}
 	}
 	switch {
 	case query.Volume == nil:

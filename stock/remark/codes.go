@@ -23,6 +23,7 @@ const (
 	PotWidthAssumed = "pot-width" // Length
 	// IntoWidthAssumed is of the pot that the broth is strained into: its name, Length.
 	IntoWidthAssumed = "strain-into-width"
+	LargestPot       = "largest-pot" // which of several pots was asked for
 	RouteAssumed     = "route"
 	SimmerAssumed    = "simmer" // time.Duration, what is in the pot
 	SizesAssumed     = "kinds"  // int sizes of jar [one: none]

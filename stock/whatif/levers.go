@@ -146,17 +146,13 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 
 	// A twentieth of the pot more, and never above 95 %.
 	const raise, highest = 0.05, 0.95
-	full := func(s settle.Setup) bool { return s.Pot.FillLine >= highest }
-	if full(setup) && !slices.ContainsFunc(setup.Pots, func(s settle.Setup) bool { return !full(s) }) {
+	otherwise := func(s settle.Setup) bool { return s.Pot.FillLine != setup.Pot.FillLine }
+	if setup.Pot.FillLine >= highest || slices.ContainsFunc(setup.Pots, otherwise) {
 		return all
 	}
 	line := min(setup.Pot.FillLine+raise, highest)
 	fuller := change{code: "fuller-pot", what: fmt.Sprintf("pot filled to %.0f %%", 100*line),
-		apply: func(s *settle.Setup) { s.Pot.FillLine = min(max(s.Pot.FillLine, highest), s.Pot.FillLine+raise) }}
-	for _, pot := range setup.Pots {
-		line = max(line, min(pot.Pot.FillLine+raise, highest))
-		fuller.what = "pots filled by a twentieth more, to 95 % at most"
-	}
+		apply: func(s *settle.Setup) { s.Pot.FillLine = line }}
 	if line > kettle.DefaultFillLine {
 		fuller.warnings = []string{"near-overflow"}
 	}
