@@ -19,10 +19,17 @@ type Pan struct {
 
 // pans are the pots of a run, one at least.
 func (r Run) pans() []Pan {
-	if len(r.Pans) > 0 {
+	switch {
+	case len(r.Pans) > 0:
 		return r.Pans
+	case len(r.Batch.Pots) == 0:
+		return []Pan{{r.Pot, r.Heat, r.Into}}
 	}
-	return []Pan{{r.Pot, r.Heat, r.Into}}
+	var all []Pan // on the stove, as nobody says otherwise
+	for _, pot := range r.Batch.Pots {
+		all = append(all, Pan{Pot: pot.Pot, Into: pot.Into})
+	}
+	return all
 }
 
 // ofPan is the batch that is in a pot.

@@ -374,7 +374,10 @@ func (t told) reheat() []string {
 		}
 		detail = append(detail, t.say("Only what %s %s: the rest stays in the fridge.", loadNames(loads), take))
 	}
-	if pots := t.b.PotsToReheat(t.step.Loads); pots > 1 {
+	if pots := t.b.PotsToReheat(t.step.Loads); pots > 1 && pots <= len(t.b.Pots) {
+		detail = append(detail, t.say("It takes %d of the pots, the largest first. The time is for one burner, pot after "+
+			"pot; side by side on two burners they take less.", pots))
+	} else if pots > 1 {
 		detail = append(detail, t.say("It takes %d pots like the one it simmered in. The time is for one burner, "+
 			"pot after pot; side by side on two burners they take less.", pots))
 	}

@@ -54,6 +54,7 @@ var ofStock = map[string]string{
 	remark.MouthAssumed:                "The jars have regular mouths; wide ones of the same size take a little less{ (--mouth wide)}.",
 	remark.PotOfKitchen + "/missing":   "A pot: the run then has to give its volume.",
 	remark.PotOfKitchen + "/volume":    "The volume of the pot %q.",
+	remark.PotOfKitchen + "/power":     "The power of %s, which has its own heat: it sets how long heating up takes.",
 	remark.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
 	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
 	remark.IntoWidthAssumed:            "The %s is %v wide inside, by the usual shape: measure it, the chill goes by it.",

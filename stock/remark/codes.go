@@ -31,7 +31,7 @@ const (
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
-	// PotOfKitchen: [found: name, Volume, clause] [missing] [volume: name] [boils-off: name]
+	// PotOfKitchen: [found: name, Volume, clause] [missing] [volume: name] [boils-off: name] [power: name]
 	// [clauses wide, assumed: Length]
 	PotOfKitchen      = "pot"
 	ProcessOfKitchen  = "process"  // sizes of jar, process.Gauge, Pressure, time.Duration

@@ -68,6 +68,9 @@ func several(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) (Se
 	for i := range pots {
 		s.SimmersAlone, pots[i].Warnings = s.SimmersAlone && pots[i].SimmersAlone, nil
 	}
+	for i := range pots {
+		pots[i].SimmersAlone = s.SimmersAlone // with somebody at home for one, all are watched
+	}
 	s.Pots = pots
 	return s, nil
 }
