@@ -248,6 +248,10 @@ func TestWhatIsWrongWithSeveralPotsIsToldByItsOwnKey(t *testing.T) {
 			fill(big, with(roaster, func(f *runfile.Fill) { f.Kind = "chicken" }))(k, r)
 			r.Kind, r.Bones, r.Portions = "", nil, []runfile.Portion{{Kind: "chicken", Weight: to(9 * quantity.Pound)}}
 		}},
+		{"no kind", "kind", "what goes into pot 2 is not given", func(k *runfile.Kitchen, r *runfile.Run) {
+			fill(with(big, func(f *runfile.Fill) { f.Kind = "chicken" }), roaster)(k, r)
+			r.Kind = ""
+		}},
 		{"no such kind", "fill[1].kind", `^kind "gravel" is not known`, fill(big, with(roaster, func(f *runfile.Fill) { f.Kind = "gravel" }))},
 		{"into a pot in use", "fill[1].strain_into", "roaster: the big pot has the broth of big pot by then", fill(big, with(roaster, func(f *runfile.Fill) { f.StrainInto = "big pot" }))},
 		{"water over the brim", "fill[1].water", "roaster: water of 30 qt", fill(big, with(roaster, func(f *runfile.Fill) { f.Water = to(30 * quantity.Quart) }))},

@@ -34,7 +34,7 @@ type House struct {
 	// Counted is the jars in a layer the cook counted under [canner].
 	WidthGiven, HeightGiven bool
 	Counted                 map[string]int
-	Firing                  canner.Load    // the canner's vessel, place, burner and noted times; its jars come with the load
+	Firing                  canner.Load    // the canner's vessel, place, burner, noted times; jars come with the load
 	Burner                  quantity.Power // of the stove
 	Hob                     string
 	CannerHob               string // what the canner stands on

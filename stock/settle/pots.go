@@ -161,6 +161,10 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 		one.Fills, one.Pots, one.Pot = nil, nil, fill.Pot
 		one.Kind, one.StrainInto = cmp.Or(fill.Kind, run.Kind), fill.StrainInto
 		one.Fit, one.Water = fill.Fit || fill.Water == nil, fill.Water
+		if one.Kind == "" && len(run.Portions) == 0 {
+			return nil, fault.New("kind", "--kind turkey-frames, or one of: "+kindList(),
+				"what goes into pot %d is not given", i+1)
+		}
 		key := "pot"
 		if len(run.Fills) > 0 {
 			key = fmt.Sprintf("fill[%d].pot", i)
@@ -192,43 +196,44 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 		}
 		runs[ownHeat[0]].StrainInto = run.StrainInto
 	}
-	given, step := run.Bones, quantity.Pound/10
+	step := quantity.Pound / 10
 	if units, err := quantity.ParseSystem(kitchen.Units); err == nil && units == quantity.Metric {
 		step = 50 * quantity.Gram
 	}
-	if len(run.Portions) > 0 {
-		for i := range runs {
-			runs[i].Portions = slices.Clone(run.Portions)
-		}
-		for k, portion := range run.Portions {
-			each, err := shares("bones", portion.Weight, make([]*quantity.Mass, len(fills)), takes, step)
-			if err != nil {
-				return nil, err
-			}
-			for i := range runs {
-				runs[i].Portions[k].Weight = each[i]
-			}
-		}
-	} else {
-		each, err := shares("bones", given, bones, takes, step)
-		if err != nil {
-			return nil, err
-		}
-		for i := range runs {
-			runs[i].Bones = each[i]
-		}
-	}
-	if run.Vegetables == nil && slices.ContainsFunc(vegetables, func(m *quantity.Mass) bool { return m != nil }) {
-		for i, v := range vegetables {
-			runs[i].Vegetables = v
-		}
-		return runs, nil
+	if err := divideBones(run, runs, bones, takes, step); err != nil {
+		return nil, err
 	}
 	each, err := shares("vegetables", run.Vegetables, vegetables, takes, step)
 	for i := range each {
 		runs[i].Vegetables = each[i]
 	}
 	return runs, err
+}
+
+// divideBones divides what goes into the pots, of several kinds each by itself.
+func divideBones(
+	run runfile.Run, runs []runfile.Run, given []*quantity.Mass, takes []quantity.Volume, step quantity.Mass,
+) error {
+	if len(run.Portions) == 0 {
+		each, err := shares("bones", run.Bones, given, takes, step)
+		for i := range each {
+			runs[i].Bones = each[i]
+		}
+		return err
+	}
+	for i := range runs {
+		runs[i].Portions = slices.Clone(run.Portions)
+	}
+	for k, portion := range run.Portions {
+		each, err := shares("bones", portion.Weight, make([]*quantity.Mass, len(runs)), takes, step)
+		if err != nil {
+			return err
+		}
+		for i := range runs {
+			runs[i].Portions[k].Weight = each[i]
+		}
+	}
+	return nil
 }
 
 // forOnePot finds what may be said of one pot only, or is said twice.
