@@ -132,8 +132,8 @@ type Estimate struct {
 	Causes []Cause
 	Rests  Rests
 
-	strained []quantity.Volume // in every draw, as Sample
-	moved    Scores            // what each input alone moves
+	strained, guess []quantity.Volume // in every draw, as Sample; what is ready by the first guess, where notes taught
+	moved           Scores            // what each input alone moves
 }
 
 // boilsOver is how full a pot may be before it tends to boil over; common
@@ -189,6 +189,7 @@ func Balance(in Input) (Estimate, error) {
 	estimate.ReadyToFill = quantity.BandOf(s.ready, likely.ready)
 	if in.Lessons != nil {
 		estimate.guard(&p, first, in.Pot)
+		estimate.guess = slices.Clone(first.ready)
 		estimate.Rests.Notes, estimate.Rests.Alike = in.Lessons.Notes(in)
 		before := quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
 		if width := logWidth(before); width > 0 {

@@ -120,6 +120,7 @@ func Together(pots []Input) (each []Estimate, sum Estimate, err error) {
 	}
 	n := sampleSize
 	sum.Sample, sum.strained = make([]quantity.Volume, n), make([]quantity.Volume, n)
+	sum.guess = make([]quantity.Volume, n)
 	sum.Covered = true
 	var spread Scores
 	for k, in := range pots {
@@ -143,6 +144,12 @@ func Together(pots []Input) (each []Estimate, sum Estimate, err error) {
 	}
 	sum.Strained = quantity.BandOf(sum.strained, sum.Strained.Likely)
 	sum.ReadyToFill = quantity.BandOf(sum.Sample, sum.ReadyToFill.Likely)
+	if sum.Rests.Notes > 0 {
+		before := quantity.BandOf(sum.guess, quantity.Below(sum.guess, 0.5))
+		if width := logWidth(before); width > 0 {
+			sum.Rests.Width = logWidth(sum.ReadyToFill) / width
+		}
+	}
 	sum.Causes = all.causes(spread)
 	return each, sum, nil
 }
@@ -176,6 +183,9 @@ func (e *Estimate) add(pot Estimate) {
 	for i := range e.Sample {
 		e.Sample[i] += pot.Sample[i]
 		e.strained[i] += pot.strained[i]
+		if pot.guess != nil {
+			e.guess[i] += pot.guess[i]
+		}
 	}
 	for d := range e.moved {
 		e.moved[d] += pot.moved[d]
