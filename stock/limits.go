@@ -57,13 +57,22 @@ func (p *planner) strength() {
 	}
 }
 
+// refuseVegetables judges how many vegetables there are in a pot: of those that were
+// counted the most they may weigh.
 func (p *planner) refuseVegetables(pot settle.Setup) {
 	many, err := process.Vegetables(pot.Vegetables, pot.Bare)
-	if refusal, is := process.AsRefusal(err); is {
-		refusal.Note.Pot = pot.Label
-		p.refuse(refusal.Note)
+	tooMany := remark.Of(remark.ManyVegetables)
+	refusal, isRefused := process.AsRefusal(err)
+	if isRefused {
+		tooMany = refusal.Note
+	}
+	if pot.Pot.Counted.Likely > 0 {
+		tooMany = remark.Of(tooMany.Code, pot.Vegetables).In("counted")
+	}
+	if tooMany.Pot = pot.Label; isRefused {
+		p.refuse(tooMany)
 	} else if many {
-		p.warnOf(pot, remark.Of(remark.ManyVegetables))
+		p.warn(tooMany)
 	}
 }
 
@@ -98,7 +107,12 @@ func (p *planner) reduced(pot settle.Setup, b Batch) {
 		refused.Facts[2] = instead
 		p.refuse(refused)
 	case process.LongSimmer:
-		p.warnOf(pot, remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2))
+		note := remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2)
+		if b.Picked() {
+			note = note.In("whole")
+		}
+		note.Pot = pot.Label
+		p.warn(note)
 	}
 }
 

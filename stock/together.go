@@ -56,12 +56,13 @@ func balanced(setup settle.Setup) ([]kettle.Estimate, kettle.Estimate, error) {
 func (p *planner) sum(pots []planner, whole kettle.Estimate) {
 	b, y := &p.batch, &p.batch.Yield
 	p.sample = make([]quantity.Volume, len(pots[0].sample))
-	y.WaterFits, y.Rests, y.Causes = true, whole.Rests, whole.Causes
+	y.WaterFits, y.Rests, y.Causes, b.NoFatCap = true, whole.Rests, whole.Causes, true
 	var iced, left quantity.Volume
 	for i := range pots {
 		one := &pots[i]
 		own := one.batch.Yield
 		b.Weight, b.Simmer, b.ShortestSimmer = b.Weight+one.batch.Weight, one.batch.Simmer, p.ShortestSimmer()
+		b.NoFatCap = b.NoFatCap && one.batch.NoFatCap
 		b.TopUp, b.NeedsWatching = b.TopUp || one.batch.TopUp, b.NeedsWatching || one.batch.NeedsWatching
 		if one.batch.HeatUp.Likely > b.HeatUp.Likely {
 			b.HeatUp = one.batch.HeatUp

@@ -248,6 +248,11 @@ func TestWhatIsWrongWithSeveralPotsIsToldByItsOwnKey(t *testing.T) {
 			fill(big, with(roaster, func(f *runfile.Fill) { f.Kind = "chicken" }))(k, r)
 			r.Kind, r.Bones, r.Portions = "", nil, []runfile.Portion{{Kind: "chicken", Weight: to(9 * quantity.Pound)}}
 		}},
+		{"whole birds", "kind", "whole chickens go into one pot of a run", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "whole-chicken" }},
+		{"whole birds in one", "fill[1].kind", "whole turkeys go into one pot of a run", fill(big, with(roaster, func(f *runfile.Fill) { f.Kind = "whole turkey" }))},
+		{"counted vegetables", "vegetables", "counted for one pot, and the run has 3", func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Counted = []runfile.VegetableCount{{Name: "onion", Count: 4}}
+		}},
 		{"no kind", "kind", "what goes into pot 2 is not given", func(k *runfile.Kitchen, r *runfile.Run) {
 			fill(with(big, func(f *runfile.Fill) { f.Kind = "chicken" }), roaster)(k, r)
 			r.Kind = ""

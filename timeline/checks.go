@@ -110,7 +110,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		if !cold && last.After(check.At) {
 			check.Limit = last.In(h.Location)
 		}
-		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim })
+		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim || s.Role == Pack })
 		if skim < 0 || check.At.Before(plan.Steps[skim].Start) {
 			add(check)
 		}
@@ -171,7 +171,7 @@ func (p Plan) Phases() (checks []Check) {
 
 // StepIDs are all IDs that steps and checks of any run can have.
 func StepIDs() []string {
-	ids := []string{"prepare", "fridge", "skim", "leftover", "pre-freeze", "day-before", "bedtime"}
+	ids := []string{"prepare", "pick", "fridge", "skim", "leftover", "pre-freeze", "day-before", "bedtime"}
 	for pot := 1; pot <= kettle.MostPots; pot++ {
 		for _, id := range []string{"heat-up", "simmer", "strain", "chill", "limit-70", "limit-41"} {
 			ids = append(ids, nth(id, pot))

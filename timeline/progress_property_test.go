@@ -55,7 +55,16 @@ func rulesOf(plan timeline.Plan) (rules []stoodBy) {
 			if s.Role == timeline.Strain || s.Role == timeline.Chill && s.Kind == timeline.HandsOn {
 				hands[s.Pot] = s.ID
 			}
+		case timeline.Pick: // warm while a watched chill goes on, or at once after another
+			if s.Cold || plan.Batch.Chill.Watched {
+				follow(s.ID, "strain", false)
+				break
+			}
+			follow(s.ID, "chill", true)
 		case timeline.Skim:
+			if plan.Batch.Meat.Likely > 0 {
+				follow(s.ID, "pick", false)
+			}
 			for _, s := range plan.Steps {
 				if s.Role == timeline.Strain && s.Pot > 1 {
 					follow(s.ID, hands[s.Pot-1], true)
@@ -238,7 +247,7 @@ func saidLate(run timeline.Run, id string) bool {
 // TestWhateverCameTheRestKeepsItsRules draws runs and what came of them.
 func TestWhateverCameTheRestKeepsItsRules(t *testing.T) {
 	notes, fitted, goesOn, words := 0, 0, 0, map[record.What]int{}
-	check(t, 500, func(t *rapid.T) {
+	check(t, 520, func(t *rapid.T) {
 		w := drawWeek(t)
 		all := drawRecord(t, &w, 8)
 		for n, plans := range all {
@@ -301,6 +310,9 @@ func keptByRecord(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 		assert.False(t, s.Start.Before(plan.AsOf), "%s stands before the note of %s%s", s.ID, plan.AsOf, about())
 		if s.Role == timeline.Skim || s.Role == timeline.Reheat {
 			assert.LessOrEqual(t, s.Start.Sub(strained), 72*time.Hour, "%s: broth keeps 3 days in the fridge%s", s.ID, about())
+		}
+		if s.Role == timeline.Pick && !s.Cold {
+			assert.LessOrEqual(t, s.End.Sub(strained), 2*time.Hour, "meat out of the fridge%s", about())
 		}
 		if s.Role == timeline.Skim {
 			for k := range max(1, len(run.Pans)) {

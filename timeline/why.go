@@ -65,8 +65,13 @@ const (
 	InTurn
 	BurnerFree
 	ChillAtOnce
+	MeatWithin2H
+	HandsFree
+	MeatKeeps
 	UntilSkimmed
+	UntilPacked
 	ColdAndFirm
+	ColdThrough
 	KeepsThreeDays
 	StaysCold
 	UntilWatched
@@ -91,7 +96,7 @@ func (h *house) why(found finding, i, j int) Why {
 	if b.at[j] == 0 && j == 0 {
 		o := found.at.why[i]
 		if o.kind == Ruled {
-			return h.rule(found.row, o)
+			return h.rule(found.row, o, i)
 		}
 		return h.met(o)
 	}
@@ -117,7 +122,7 @@ func (h *house) why(found finding, i, j int) Why {
 }
 
 // rule tells which rule between two blocks holds one of them.
-func (h *house) rule(r row, o obstacle) Why {
+func (h *house) rule(r row, o obstacle, held int) Why {
 	rule := o.bound.rule
 	i, j, _ := r.find(rule.after)
 	after := r.blocks[i].tasks[j].part()
@@ -126,7 +131,7 @@ func (h *house) rule(r row, o obstacle) Why {
 		return Why{Kind: SoonAfter, Before: o.bound.task, Gap: rule.most, After: after, Reason: rule.why}
 	case o.bound.from == i && rule.least > 0:
 		return Why{Kind: LongAfter, Gap: rule.least, After: after, Reason: rule.why}
-	case o.bound.from == i:
+	case o.bound.from == i && held != i:
 		return Why{Kind: ComesAfter, After: after}
 	}
 	return Why{Kind: ComesBefore, Before: o.bound.task, At: o.at.In(h.Location)}

@@ -25,9 +25,11 @@ const (
 	IntoWidthAssumed = "strain-into-width"
 	LargestPot       = "largest-pot" // which of several pots was asked for
 	RouteAssumed     = "route"
-	SimmerAssumed    = "simmer" // time.Duration, what is in the pot
+	SimmerAssumed    = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
 	SizesAssumed     = "kinds"  // int sizes of jar [one: none]
-	TapAssumed       = "tap"    // Temperature [compared]; of a kitchen [found]
+	// VegetablesCounted: clauses [kind: int, name, Mass of all, Band[Mass] of one].
+	VegetablesCounted = "vegetables"
+	TapAssumed        = "tap" // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
@@ -58,7 +60,8 @@ const (
 	// StrainInto is of a pot with its own heat, which cannot stand in ice: its name, Volume of
 	// the pot taken instead.
 	StrainInto     = "strain-into"
-	ManyVegetables = "many-vegetables"
+	BirdsNotDone   = "birds-not-done"  // time.Duration, what is in the pot, the usual least
+	ManyVegetables = "many-vegetables" // [counted: Mass, the most they may weigh]
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]
@@ -125,7 +128,7 @@ const (
 	// BrothKept is of broth that stood in the fridge for longer than it keeps before it
 	// was skimmed or reheated: time.Duration, the most.
 	BrothKept     = "broth-kept-too-long"
-	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
+	FridgeTooWarm = "fridge-too-warm" // Past, warmest [compared]; of a kitchen [kitchen]
 )
 
 // What to do with the leftover.
@@ -133,6 +136,7 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
+	FreezeFlat      = "freeze-flat"    // Volume of a tray, Length deep [busy: Length deep]
 	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
 )
 

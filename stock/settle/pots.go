@@ -160,7 +160,12 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 		one := run
 		one.Fills, one.Pots, one.Pot = nil, nil, fill.Pot
 		one.Kind, one.StrainInto = cmp.Or(fill.Kind, run.Kind), fill.StrainInto
-		one.Fit, one.Water = fill.Fit || fill.Water == nil, fill.Water
+		if len(fills) > 1 || fill.Fit || fill.Water != nil {
+			one.Fit, one.Water = fill.Fit || fill.Water == nil, fill.Water
+		}
+		if fill.Bones != nil {
+			one.Birds = runfile.Birds{}
+		}
 		if one.Kind == "" && len(run.Portions) == 0 {
 			return nil, fault.New("kind", "--kind turkey-frames, or one of: "+kindList(),
 				"what goes into pot %d is not given", i+1)
@@ -180,9 +185,8 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 			}
 			takes[i] = *pot.Volume * quantity.Volume(line)
 		}
-		if _, known := Kind(spelling(fill.Kind)).facts(); fill.Kind != "" && !known {
-			return nil, fault.New(fmt.Sprintf("fill[%d].kind", i), "write one of: "+kindList(),
-				"kind %q is not known", fill.Kind)
+		if err := kindOfPot(run, fills, i); err != nil {
+			return nil, err
 		}
 		if plugged(pot) && fill.StrainInto == "" {
 			ownHeat = append(ownHeat, i)
@@ -236,11 +240,42 @@ func divideBones(
 	return nil
 }
 
+// kindOfPot finds a kind that one pot of several may not have: none that is known, or whole
+// birds, of which the meat is picked within 2 h of the one straining.
+func kindOfPot(run runfile.Run, fills []runfile.Fill, i int) error {
+	key, kinds := "kind", []string{cmp.Or(fills[i].Kind, run.Kind)}
+	if fills[i].Kind != "" {
+		key = fmt.Sprintf("fill[%d].kind", i)
+	}
+	if len(run.Portions) > 0 {
+		key, kinds = "bones", nil
+		for _, portion := range run.Portions {
+			kinds = append(kinds, portion.Kind)
+		}
+	}
+	for _, text := range kinds {
+		kind, err := ParseKind(text)
+		if err != nil {
+			return fault.Of(key, err, "")
+		}
+		if facts, _ := kind.facts(); facts.bird != nil && len(fills) > 1 {
+			return fault.New(key, "plan each pot as a run of its own, or take frames",
+				"%s go into one pot of a run: their meat is picked within 2 h of its straining", facts.words)
+		}
+	}
+	return nil
+}
+
 // forOnePot finds what may be said of one pot only, or is said twice.
 func forOnePot(run runfile.Run, fills []runfile.Fill) error {
 	switch {
 	case len(run.Fills) > 0 && run.Pot != "":
 		return fault.New("pot", "keep one of them", "goes against [[fill]], each of which has a pot of its own")
+	case len(fills) == 1:
+		return nil
+	case len(run.Counted) > 0:
+		return fault.New("vegetables", `weigh them: vegetables = "2 lb"`, "vegetables are counted for one pot, and the run has %d",
+			len(fills))
 	case run.PotWidth != nil:
 		return fault.New("pot_width", `width = "12 in" below each [[pot]] in the kitchen file`,
 			"the width of several pots is not one")

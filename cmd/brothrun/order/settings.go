@@ -3,6 +3,7 @@ package order
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,10 +18,9 @@ import (
 // field of the kitchen or the run from the same text as the file's key. Texts are checked
 // when the run is planned.
 var settings = map[string]func(r *Request, text string) error{
-	"kind": oneKind(text(func(r *Request) *string { return &r.Run.Kind }), func(f *runfile.Fill) { f.Kind = "" }),
-	"bones": oneKind(parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Bones }),
-		func(f *runfile.Fill) { f.Bones = nil }),
-	"vegetables": parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Vegetables }),
+	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind }), func(f *runfile.Fill) { f.Kind = "" }),
+	"bones":      oneKind(setBones, func(f *runfile.Fill) { f.Bones = nil }),
+	"vegetables": setVegetables,
 	"pot":        setPots,
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
@@ -33,7 +33,7 @@ var settings = map[string]func(r *Request, text string) error{
 
 	"altitude":      parsed(quantity.ParseAltitude, func(r *Request) **quantity.Length { return &r.Run.Altitude }),
 	"gauge":         text(func(r *Request) *string { return &r.Run.Gauge }),
-	"jars":          text(func(r *Request) *string { return &r.Run.Jars }),
+	"jars":          setJars,
 	"prefer":        text(func(r *Request) *string { return &r.Run.Prefer }),
 	"mix":           yes("mix", func(r *Request) *bool { return &r.Run.Mix }),
 	"small-loads":   yes("small-loads", func(r *Request) *bool { return &r.Run.SmallLoads }),
@@ -166,6 +166,18 @@ func parseLength(text string) (quantity.Length, error) {
 	return length, err
 }
 
+func setBones(r *Request, text string) error {
+	weight, birds, err := runfile.ParseBones(text)
+	r.Run.Bones, r.Run.Birds = &weight, birds
+	return err
+}
+
+func setVegetables(r *Request, text string) error {
+	weighed, counted, err := runfile.ParseVegetables(text)
+	r.Run.Vegetables, r.Run.Counted = &weighed, counted
+	return err
+}
+
 func setWater(r *Request, text string) error {
 	if r.Run.Fit = strings.EqualFold(text, "fit"); r.Run.Fit {
 		return nil
@@ -173,6 +185,26 @@ func setWater(r *Request, text string) error {
 	volume, err := quantity.ParseVolume(text)
 	r.Run.Water = &volume
 	return err
+}
+
+// setJars takes the counts of what is asked for in place of those on hand in the kitchen.
+// A text that cannot be read is for the plan to say.
+func setJars(r *Request, text string) error {
+	r.Run.Jars = text
+	wishes, _ := runfile.ParseJars(text)
+	r.Kitchen.Jars, r.Kitchen.OwnJars = maps.Clone(r.Kitchen.Jars), slices.Clone(r.Kitchen.OwnJars)
+	for _, wish := range wishes {
+		if wish.Limit < 0 {
+			continue
+		}
+		delete(r.Kitchen.Jars, wish.Jar)
+		for i, own := range r.Kitchen.OwnJars {
+			if runfile.JarName(own.Name) == wish.Jar {
+				r.Kitchen.OwnJars[i].OnHand = nil
+			}
+		}
+	}
+	return nil
 }
 
 func setHolds(r *Request, text string) (err error) {
