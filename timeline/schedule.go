@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
 	"slices"
 	"time"
 
@@ -257,9 +258,12 @@ func (h *house) take(run Run, found finding) {
 			own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
 		}
 	}
-	for taken, spans := range own {
+	inOrder := func(a, b use) int { // else the same plan would be another the next time
+		return cmp.Or(cmp.Compare(a.Resource, b.Resource), cmp.Compare(a.pot, b.pot), a.places-b.places)
+	}
+	for _, taken := range slices.SortedFunc(maps.Keys(own), inOrder) {
 		if taken.Resource != Outdoors {
-			h.reserve(taken.thing, spans...)
+			h.reserve(taken.thing, own[taken]...)
 		}
 	}
 }
