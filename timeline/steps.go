@@ -199,6 +199,19 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 	}
 }
 
+// afterChill is when the broth may be taken out of the fridge: cold in every pot, no later
+// than the first of it keeps, and with the meat picked.
+func (r Run) afterChill(cold Reason) (rules []rule) {
+	for k := range r.pans() {
+		rules = append(rules, rule{after: nthOf("chill", k), least: coldAfter(r.ofPan(k)), most: forever, why: cold})
+	}
+	rules = append(rules, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+	if r.Batch.Picked() {
+		rules = append(rules, rule{after: "pick", most: forever})
+	}
+	return rules
+}
+
 // laterDays is skimming to the wiped-down kitchen.
 func laterDays(run Run, sessions layout, joined bool) []task {
 	b := run.Batch
@@ -208,14 +221,7 @@ func laterDays(run Run, sessions layout, joined bool) []task {
 	if !skimmed {
 		cold = ColdThrough
 	}
-	var afterChill []rule
-	for k := range run.pans() {
-		afterChill = append(afterChill, rule{after: nthOf("chill", k), least: coldAfter(run.ofPan(k)), most: forever, why: cold})
-	}
-	afterChill = append(afterChill, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
-	if b.Picked() {
-		afterChill = append(afterChill, rule{after: "pick", most: forever})
-	}
+	afterChill := run.afterChill(cold)
 	if !skimmed {
 		add(leftoverStep(b, Pack, portioning), afterChill...)
 		add(cleanUpStep(0), atOnce("leftover", NoReason))

@@ -151,13 +151,7 @@ func (t told) detail() []string {
 	case timeline.Prepare:
 		return t.prepare()
 	case timeline.HeatUp:
-		var detail []string
-		if t.step.Pot > 1 {
-			detail = t.filled(*b)
-		}
-		return append(detail,
-			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-			"The simmer counts from the first bubbles.")
+		return t.heatUp()
 	case timeline.Simmer:
 		return t.simmer()
 	case timeline.Strain:
@@ -322,6 +316,14 @@ func (t told) filled(pot stock.Batch) []string {
 		water = "cold water, about %v, that leaves room for the boil."
 	}
 	return []string{t.say("Into %s: %s of %s and "+water, settle.PotWords(pot.Pot), pot.Weight, pot.What, pot.Yield.Water)}
+}
+
+func (t told) heatUp() (detail []string) {
+	if t.step.Pot > 1 {
+		detail = t.filled(*t.b)
+	}
+	return append(detail, "High heat until the first bubbles rise, then turn it down; skim off the foam.",
+		"The simmer counts from the first bubbles.")
 }
 
 func (t told) simmer() []string {

@@ -274,8 +274,8 @@ func forOnePot(run runfile.Run, fills []runfile.Fill) error {
 	case len(fills) == 1:
 		return nil
 	case len(run.Counted) > 0:
-		return fault.New("vegetables", `weigh them: vegetables = "2 lb"`, "vegetables are counted for one pot, and the run has %d",
-			len(fills))
+		return fault.New("vegetables", `weigh them: vegetables = "2 lb"`,
+			"vegetables are counted for one pot, and the run has %d", len(fills))
 	case run.PotWidth != nil:
 		return fault.New("pot_width", `width = "12 in" below each [[pot]] in the kitchen file`,
 			"the width of several pots is not one")
