@@ -129,9 +129,7 @@ func (b Batch) PotsToReheat(loads []Load) int {
 	}
 	var broth quantity.Volume
 	for _, load := range loads {
-		for name, n := range load.counts() {
-			broth += quantity.Volume(n) * fill[name]
-		}
+		broth += load.Holds(fill)
 	}
 	for i, more := range takes {
 		if broth -= more; broth <= 0 {

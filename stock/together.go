@@ -61,6 +61,7 @@ func (p *planner) sum(pots []planner, whole kettle.Estimate) {
 	for i := range pots {
 		one := &pots[i]
 		own := one.batch.Yield
+		b.brings(one.batch)
 		b.Weight, b.Simmer, b.ShortestSimmer = b.Weight+one.batch.Weight, one.batch.Simmer, p.ShortestSimmer()
 		b.NoFatCap = b.NoFatCap && one.batch.NoFatCap
 		b.TopUp, b.NeedsWatching = b.TopUp || one.batch.TopUp, b.NeedsWatching || one.batch.NeedsWatching

@@ -250,6 +250,7 @@ func TestWhatIsWrongWithSeveralPotsIsToldByItsOwnKey(t *testing.T) {
 		}},
 		{"whole birds", "kind", "whole chickens go into one pot of a run", func(_ *runfile.Kitchen, r *runfile.Run) { r.Kind = "whole-chicken" }},
 		{"whole birds in one", "fill[1].kind", "whole turkeys go into one pot of a run", fill(big, with(roaster, func(f *runfile.Fill) { f.Kind = "whole turkey" }))},
+		{"thawed in water", "thaw", "cooked at once, and several pots are lit one after another", func(_ *runfile.Kitchen, r *runfile.Run) { r.Thaw = "cold-water" }},
 		{"counted vegetables", "vegetables", "counted for one pot, and the run has 3", func(_ *runfile.Kitchen, r *runfile.Run) {
 			r.Counted = []runfile.VegetableCount{{Name: "onion", Count: 4}}
 		}},

@@ -8,6 +8,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // Spans of the hands-on steps. Common practice, no source, unless said.
@@ -64,10 +65,15 @@ func firstDay(run Run, burners int) []task {
 		step.Pot = pot
 		tasks = append(tasks, task{Step: step, rules: rules})
 	}
+	var thawed []rule
+	if run.Batch.Thaw.Method == thaw.ColdWater {
+		add(Step{ID: "thaw", Role: Thaw, Kind: Watch, Needs: []Resource{Cook}, Span: run.Batch.Thaw.Takes, Remind: 15 * time.Minute})
+		thawed = []rule{atOnce("thaw", ThawedCooks)}
+	}
 	add(Step{
 		ID: "prepare", Role: Prepare,
 		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: run.forEach(preparing), Remind: 15 * time.Minute,
-	})
+	}, thawed...)
 	handsFree := "" // the step with which they are free for the next pot
 	for k, pan := range pans {
 		b, nth := run.ofPan(k), func(id string) string { return nth(id, k+1) }

@@ -10,6 +10,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 	"brothrun/timeline"
 )
 
@@ -67,9 +68,12 @@ func Detail(plan timeline.Plan, step timeline.Step, f Form) []string {
 func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
-	case timeline.Prepare:
+	case timeline.Thaw, timeline.Prepare:
 		if t.ends() {
 			return "DO NOT START YET: there is no safe way to chill it"
+		}
+		if step.Role == timeline.Thaw {
+			return t.say("Thaw in cold water: %s of %s", b.Weight, b.What)
 		}
 		into := "the pot"
 		if n := len(b.Pots); n > 0 {
@@ -148,6 +152,8 @@ func (t told) title() string {
 func (t told) detail() []string {
 	b := t.b
 	switch t.step.Role {
+	case timeline.Thaw:
+		return t.thaw()
 	case timeline.Prepare:
 		return t.prepare()
 	case timeline.HeatUp:
@@ -229,6 +235,28 @@ func (t told) warnings(code string) (texts []string) {
 		}
 	}
 	return texts
+}
+
+// thaw is how it thaws in cold water [USDA, safe thawing].
+func (t told) thaw() []string {
+	return []string{
+		t.say("In a bag that does not leak, all of it under cold tap water, changed every %v: %v for the heaviest package.",
+			thaw.WaterChange, t.b.Thaw.Takes.Likely),
+		"Then at once into the pot; it is not kept, nor frozen again raw. " + neverCounter,
+	}
+}
+
+func (t told) heatUp() (detail []string) {
+	if t.step.Pot > 1 {
+		detail = t.filled(*t.b)
+	}
+	detail = append(detail, "High heat until the first bubbles rise, then turn it down; skim off the foam.",
+		"The simmer counts from the first bubbles.")
+	if t.b.Thaw.Method == thaw.Pot {
+		detail = append(detail, "The bones go in frozen: pull the block apart as it loosens. The simmer counts only once "+
+			"no ice is left in the middle.")
+	}
+	return detail
 }
 
 func (t told) prepare() []string {
@@ -316,14 +344,6 @@ func (t told) filled(pot stock.Batch) []string {
 		water = "cold water, about %v, that leaves room for the boil."
 	}
 	return []string{t.say("Into %s: %s of %s and "+water, settle.PotWords(pot.Pot), pot.Weight, pot.What, pot.Yield.Water)}
-}
-
-func (t told) heatUp() (detail []string) {
-	if t.step.Pot > 1 {
-		detail = t.filled(*t.b)
-	}
-	return append(detail, "High heat until the first bubbles rise, then turn it down; skim off the foam.",
-		"The simmer counts from the first bubbles.")
 }
 
 func (t told) simmer() []string {

@@ -12,6 +12,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/thaw"
 )
 
 // several settles a run of several pots: each as a run of its own with its share of the
@@ -266,6 +267,11 @@ func kindOfPot(run runfile.Run, fills []runfile.Fill, i int) error {
 	return nil
 }
 
+func isColdWater(text string) bool {
+	method, err := thaw.Parse(text)
+	return err == nil && method == thaw.ColdWater
+}
+
 // forOnePot finds what may be said of one pot only, or is said twice.
 func forOnePot(run runfile.Run, fills []runfile.Fill) error {
 	switch {
@@ -276,6 +282,9 @@ func forOnePot(run runfile.Run, fills []runfile.Fill) error {
 	case len(run.Counted) > 0:
 		return fault.New("vegetables", `weigh them: vegetables = "2 lb"`,
 			"vegetables are counted for one pot, and the run has %d", len(fills))
+	case isColdWater(run.Thaw):
+		return fault.New("thaw", `thaw = "fridge", or plan each pot as a run of its own`,
+			"what thawed in water is cooked at once, and several pots are lit one after another")
 	case run.PotWidth != nil:
 		return fault.New("pot_width", `width = "12 in" below each [[pot]] in the kitchen file`,
 			"the width of several pots is not one")

@@ -26,6 +26,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/thaw"
 	"brothrun/stock/thermo"
 )
 
@@ -54,6 +55,8 @@ type Setup struct {
 	Vegetables   quantity.Mass // beside the bones, and among them; of those counted the most they may weigh
 	Birds        int           // whole birds in the pot; 0: none, or not counted
 	SimmersAlone bool          // the cook says the simmer may go on unattended
+	PotHob       string        // what the pot stands on, though nobody rated it; as House.Hob
+	Thaw         thaw.Method   // how the bones thaw, where they are frozen
 
 	Chill chill.Method // empty: the easiest that is safe
 
@@ -91,6 +94,7 @@ func alone(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	s.Name, s.Mix, s.SmallLoads = run.Name, run.Mix, run.SmallLoads
 	for _, part := range []func() error{
 		func() error { return s.settlePot(kitchen, run) },
+		func() error { return s.settleThaw(run) },
 		func() error { return s.settleChill(run) },
 		func() error { return s.settleJars(kitchen, run) },
 		func() error { return s.settleRoute(run) },
@@ -304,6 +308,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if s.Into, err = s.settleInto(kitchen, run, pot); err != nil {
 		return err
 	}
+	s.PotHob = s.hobOf(pot)
 	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
 		s.SimmersAlone = *run.Unattended
 	}
@@ -319,6 +324,7 @@ type Vessel struct {
 	Width   quantity.Length
 	Burner  quantity.Power // that it is reheated on; 0 when not known
 	Hob     string
+	On      string // the hob, though nobody rated it
 }
 
 // What a pot stands on beside the stove, as ParseHeat of timeline reads it.
@@ -346,6 +352,14 @@ func (h *House) heatOf(pot runfile.Pot) (burner quantity.Power, hob string) {
 		hob = ""
 	}
 	return burner, hob
+}
+
+// hobOf is what a pot stands on, though nobody rated it; one with its own heat is plugged in.
+func (h *House) hobOf(pot runfile.Pot) string {
+	if plugged(pot) {
+		return cmp.Or(pot.Hob, "electric")
+	}
+	return cmp.Or(pot.Hob, h.Hob)
 }
 
 // settleInto reads what the broth of a pot is strained into: the pot itself where nobody
@@ -379,9 +393,11 @@ func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile
 	case own:
 		into.Assumed, into.Width, pot = true, usualWidth(into.Volume), runfile.Pot{}
 	}
-	if into.Burner, into.Hob = s.heatOf(pot); spelling(pot.Heat) == inOven {
-		into.Burner, into.Hob = s.heatOf(runfile.Pot{}) // it is reheated on the stove
+	if spelling(pot.Heat) == inOven {
+		pot = runfile.Pot{} // it is reheated on the stove
 	}
+	into.Burner, into.Hob = s.heatOf(pot)
+	into.On = s.hobOf(pot)
 	return into, nil
 }
 
@@ -396,6 +412,28 @@ func PotWords(name string) string {
 // usualWidth is the width of a pot nobody measured, to a tenth of an inch.
 func usualWidth(volume quantity.Volume) quantity.Length {
 	return quantity.Length(math.Round(kettle.PotWidth(volume).Inches()*10)) * quantity.Inch / 10
+}
+
+// settleThaw reads whether the bones are frozen, and what becomes of that.
+func (s *Setup) settleThaw(run runfile.Run) (err error) {
+	if strings.TrimSpace(run.Thaw) == "" {
+		return nil
+	}
+	if s.Thaw, err = thaw.Parse(run.Thaw); err != nil {
+		return fault.Of("thaw", err, "write fridge or cold-water, pot for frames and bones that go in frozen, or none where "+
+			"nothing is frozen")
+	}
+	if s.Thaw != thaw.Pot {
+		return nil
+	}
+	for _, portion := range s.Pot.Bones {
+		if !slices.Contains(lean, Kind(portion.Kind)) {
+			return fault.New("thaw", "write fridge or cold-water", "%s may not go into the pot frozen: in raw meat the "+
+				"middle is ice while the outside is warm for hours; only picked frames and bare bones may", portion.Kind)
+		}
+	}
+	s.Pot.Frozen = s.Around.Freezer
+	return nil
 }
 
 func (s *Setup) settleChill(run runfile.Run) error {
