@@ -60,6 +60,7 @@ type (
 		Schema int        `json:"schema"`
 		Run    runData    `json:"run"`
 		Yield  yieldData  `json:"yield"`
+		Pots   []potData  `json:"pots,omitempty"` // of a run of several; yield is then their sum
 		Jars   []jarData  `json:"jars"`
 		Loads  []loadData `json:"loads"`
 		// Chances is the chance of each number of loads, and SmallLast that the
@@ -91,7 +92,17 @@ type (
 		Zone     string  `json:"zone"`
 		Altitude float64 `json:"altitude_m"`
 		Gauge    string  `json:"gauge"`
+		Into     string  `json:"strain_into,omitempty"`
 		AsOf     string  `json:"as_of,omitempty"` // when the last note is from
+	}
+	potData struct {
+		Pot    string     `json:"pot"`
+		Kind   string     `json:"kind"`
+		Weight float64    `json:"bones_kg"`
+		Into   string     `json:"strain_into,omitempty"`
+		HeatUp float64    `json:"heat_up_min"`
+		Yield  yieldData  `json:"yield"`
+		Chill  *chillData `json:"chill,omitempty"`
 	}
 	yieldData struct {
 		Water        float64  `json:"water_l"`
@@ -236,7 +247,7 @@ func dataOf(plan timeline.Plan) planData {
 		Run: runData{
 			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind), Birds: batch.Birds,
 			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
-			AsOf: instant(plan.AsOf),
+			Into: batch.Into, AsOf: instant(plan.AsOf),
 		},
 		Yield:    yieldDataOf(batch.Yield),
 		Jars:     []jarData{},
@@ -274,9 +285,10 @@ func dataOf(plan timeline.Plan) planData {
 	for _, load := range batch.Loads {
 		data.Loads = append(data.Loads, loadDataOf(load, batch.OtherGauge))
 	}
-	if chill := batch.Chill; chill.Method != "" {
-		data.Chill = &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes,
-			string(chill.Verdict), roundTo(chill.Ice.Kilograms(), 3), roundTo(chill.IceToHave.Kilograms(), 3)}
+	data.Chill = chillDataOf(batch.Chill)
+	for _, pot := range batch.Pots {
+		data.Pots = append(data.Pots, potData{pot.Pot, string(pot.Kind), roundTo(pot.Weight.Kilograms(), 3), pot.Into,
+			tenthMinutes(pot.HeatUp.Likely), yieldDataOf(pot.Yield), chillDataOf(pot.Chill)})
 	}
 	if left := batch.Leftover; left.Route != "" {
 		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume),
@@ -303,6 +315,15 @@ func dataOf(plan timeline.Plan) planData {
 		})
 	}
 	return data
+}
+
+// chillDataOf is nil where none is planned.
+func chillDataOf(chill stock.Chill) *chillData {
+	if chill.Method == "" {
+		return nil
+	}
+	return &chillData{string(chill.Method), reachMinutes(chill.To70F), reachMinutes(chill.To41F), chill.Passes,
+		string(chill.Verdict), roundTo(chill.Ice.Kilograms(), 3), roundTo(chill.IceToHave.Kilograms(), 3)}
 }
 
 func yieldDataOf(y stock.Yield) yieldData {

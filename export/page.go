@@ -11,6 +11,7 @@ import (
 	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -84,7 +85,7 @@ func pageOf(plan timeline.Plan, f form) page {
 	b := plan.Batch
 	f.words = words.Form{Units: b.Units, Flags: !f.paper}
 	sections := []section{
-		{rows: slices.Concat(neededRows(plan), thawRows(plan, f), answer(b, f))},
+		{rows: slices.Concat(neededRows(plan), thawRows(plan, f), potRows(b), answer(b, f))},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
@@ -207,6 +208,7 @@ var assumedWords = []struct{ code, words string }{
 	{"fridge", "the fridge's temperature"},
 	{"freezer", "the freezer's temperature"},
 	{"pot-width", "the pot's width"},
+	{"strain-into-width", "the width of the pot it is strained into"},
 	{"lid", "the lid"},
 	{"lid-measured", "the boil-off you measured"},
 	{"simmer", "how long it simmers"},
@@ -294,6 +296,22 @@ func answer(b stock.Batch, f form) []row {
 	if b.Picked() {
 		ends := quantity.Ends(b.Meat.Low.Format(u), "to", b.Meat.High.Format(u))
 		rows = append(rows, row{"Meat", b.Meat.Likely.Both(u), ends + " picked; 3 days in the fridge, or freeze it"})
+	}
+	return rows
+}
+
+// potRows is what goes into each pot of several, and what comes of it.
+func potRows(b stock.Batch) []row {
+	var rows []row
+	label := "Pots"
+	for _, pot := range b.Pots {
+		into := ""
+		if pot.Into != "" {
+			into = ", into " + settle.PotWords(pot.Into)
+		}
+		rows = append(rows, row{label, Printable(pot.Pot), Printable(fmt.Sprintf("%s, %s of water; strained %s%s",
+			pot.Weight.Format(b.Units), pot.Yield.Water.Format(b.Units), pot.Yield.Strained.Likely.Format(b.Units), into))})
+		label = ""
 	}
 	return rows
 }

@@ -51,14 +51,20 @@ type Batch struct {
 	// ShortestSimmer is the short end of what the directions for this kind
 	// describe; a simmer below it is not offered.
 	ShortestSimmer time.Duration
+	Into           string                       // the pot it is strained into, where that is another; may be empty
 	TopUp          bool                         // the level is kept up while it simmers
 	HeatUp         quantity.Band[time.Duration] // the pot from cold to a simmer
 	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner
 	PotTakes       quantity.Volume              // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
-	NoFatCap       bool         // what is in the pot may give no fat to skim
-	Jars           []JarsToFill // what the likely estimate fills, in order of preference
-	Loads          []Load       // empty when canning is refused
+	NoFatCap       bool // what is in the pot may give no fat to skim
+	// Pots are those of a run of several, each worked out as if alone up to its chill, and
+	// sharing what they have in common; nil of one pot. The batch has their sums, the slowest
+	// HeatUp and the slowest Chill, with the ice of all.
+	Pots  []Batch
+	Pot   string       // what a pot of several is called: "roaster", "pot 2"
+	Jars  []JarsToFill // what the likely estimate fills, in order of preference
+	Loads []Load       // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
 	FewestLoads, MostLoads int
 	// LoadChance is the chance of 0, 1, 2 ... loads over the yield's sample; its

@@ -40,8 +40,11 @@ type BegunLoad struct {
 // of the estimate, its band that of measuring; loads that have begun stay as they were
 // filled, and the rest of the broth and of the jars is planned anew.
 func PlanFrom(setup settle.Setup, came Came) (Batch, error) {
-	setup.Pot.Came = came.Came
-	if came.Chill != "" && setup.Chill == "" {
+	setup, err := came.poured(setup)
+	if err != nil {
+		return Batch{}, err
+	}
+	if came.Chill != "" && setup.Chill == "" && len(setup.Pots) == 0 {
 		setup.Chill = came.Chill
 	}
 	setup = setup.Without(came.filled(), came.Broken)

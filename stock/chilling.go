@@ -24,13 +24,37 @@ const freezerSlack = 0.5
 // quality: 5 °F (2.8 K), from memory of storage trials; 4 to 8 °F for other foods.
 const freezerHalves = 5.0
 
+// strainInto says where the broth goes that a pot with its own heat cannot be chilled in,
+// and finds a pot too small for it; what has come of it is where it is.
+func (p *planner) strainInto() error {
+	into, strained := p.Into, p.batch.Yield.Strained.High
+	p.batch.Into = into.Name
+	if into.Assumed {
+		p.warn(remark.Of(remark.StrainInto, settle.PotWords(p.Pot.PotName), into.Volume))
+	}
+	if !into.Given || p.came != nil {
+		return nil
+	}
+	p.assumed(remark.IntoWidthAssumed)
+	hot, err := hotFill()
+	if err != nil {
+		return err
+	}
+	if takes := into.Volume * hot; strained > takes {
+		return fault.Misfit("strain_into", "name a larger pot, or take less water and fewer bones",
+			"%s is too small to strain into: it takes %s, cold, to the brim, and there may be %s of broth",
+			settle.PotWords(into.Name), takes.Both(p.batch.Units), strained.Both(p.batch.Units))
+	}
+	return nil
+}
+
 // chill works out how the strained broth is cooled, and refuses what is too slow.
 func (p *planner) chill() error {
 	b := &p.batch
 	around := p.Around
 	p.assumed(remark.FridgeAssumed)
 	// Less broth than the model knows cools faster than its least.
-	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.Pot.PotWidth}
+	pot := chill.Pot{Volume: max(b.Yield.BeforeIce().Likely, 200*quantity.Millilitre), Width: p.Into.Width}
 	p.warmFridge(around)
 	p.spoilt()
 

@@ -136,7 +136,7 @@ const strongBurner = 12000 * quantity.BTUPerHour
 const propane = "propane"
 
 // flame reports whether the burner may be one.
-func (p *planner) flame() bool { return p.Hob != "electric" && p.Hob != "induction" }
+func (p *planner) flame() bool { return p.CannerHob != "electric" && p.CannerHob != "induction" }
 
 // outdoorBurner says where such a burner may not stand; common practice, no source.
 func (p *planner) outdoorBurner() {
@@ -144,7 +144,7 @@ func (p *planner) outdoorBurner() {
 	case len(p.ran) == 0:
 	case p.Firing.Place.Outdoors:
 		p.warn(remark.Of(remark.OutdoorBurnerCode))
-	case p.flame() && p.Burner > strongBurner:
-		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Burner).In("strong"))
+	case p.flame() && p.Firing.Burner.Rating > strongBurner:
+		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Firing.Burner.Rating).In("strong"))
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"brothrun/stock/packing"
 	"brothrun/stock/process"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 )
 
 // slowHeatUp is how long raw meat may take through the warm zone: 4 h, as food may
@@ -45,31 +46,54 @@ func (p *planner) watch(e kettle.Estimate) error {
 // strength refuses a broth that is no longer the one the tested directions
 // describe, and remarks on one that is near it. It is for stocks with a process.
 func (p *planner) strength() {
-	b, y := &p.batch, p.batch.Yield
-	// Of vegetables that were counted the most they may weigh.
-	many, err := process.Vegetables(p.Vegetables, p.Bare)
+	if len(p.Pots) == 0 {
+		p.refuseVegetables(p.Setup)
+		p.reduced(p.Setup, p.batch)
+	}
+	// Each pot is asked by itself: a jar may be filled from one alone.
+	for i, pot := range p.Pots {
+		p.refuseVegetables(pot)
+		p.reduced(pot, p.batch.Pots[i])
+	}
+}
+
+// refuseVegetables judges how many vegetables there are in a pot: of those that were
+// counted the most they may weigh.
+func (p *planner) refuseVegetables(pot settle.Setup) {
+	many, err := process.Vegetables(pot.Vegetables, pot.Bare)
 	tooMany := remark.Of(remark.ManyVegetables)
 	refusal, isRefused := process.AsRefusal(err)
 	if isRefused {
 		tooMany = refusal.Note
 	}
-	if p.Pot.Counted.Likely > 0 {
-		tooMany = remark.Of(tooMany.Code, p.Vegetables).In("counted")
+	if pot.Pot.Counted.Likely > 0 {
+		tooMany = remark.Of(tooMany.Code, pot.Vegetables).In("counted")
 	}
-	if isRefused {
+	if tooMany.Pot = pot.Label; isRefused {
 		p.refuse(tooMany)
 	} else if many {
 		p.warn(tooMany)
 	}
+}
 
+// warnOf warns of a pot, which is named where there are several.
+func (p *planner) warnOf(pot settle.Setup, note remark.Note) {
+	note.Pot = pot.Label
+	p.warn(note)
+}
+
+// reduced judges how far the broth of a pot is boiled down, and how long it simmers.
+func (p *planner) reduced(pot settle.Setup, b Batch) {
+	y := b.Yield
 	// By the likely estimate: the cook measures what is strained, and is told how much
 	// that has to be. The low end would refuse a simmer that nine times in ten is sound.
 	boiledOff := y.Evaporated - y.ToppedUp - y.IceMelted
 	longest := p.LongestSimmer()
 	switch tier := process.TierOf(b.Simmer, longest, y.Water, boiledOff); tier.Code {
 	case process.ReducedTooFar:
-		if p.Pot.Measured() {
-			p.refuse(remark.Of(tier.Code, y.Water, boiledOff, remark.Of(tier.Code).In("strained")))
+		refused := remark.Of(tier.Code, y.Water, boiledOff, remark.Of(tier.Code).In("strained"))
+		if refused.Pot = pot.Label; pot.Pot.Measured() {
+			p.refuse(refused)
 			break
 		}
 		half := y.Water / 2
@@ -80,12 +104,14 @@ func (p *planner) strength() {
 			back := max(boiledOff-half, half-strained)
 			instead = remark.Of(tier.Code, back, strained+back).In("back")
 		}
-		p.refuse(remark.Of(tier.Code, y.Water, boiledOff, instead))
+		refused.Facts[2] = instead
+		p.refuse(refused)
 	case process.LongSimmer:
 		note := remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2)
 		if b.Picked() {
 			note = note.In("whole")
 		}
+		note.Pot = pot.Label
 		p.warn(note)
 	}
 }

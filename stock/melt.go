@@ -1,7 +1,9 @@
 package stock
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"brothrun/stock/chill"
 	"brothrun/stock/fault"
@@ -66,8 +68,8 @@ func (p *planner) melt() error {
 	if err != nil {
 		return fault.Of("chill", err, "")
 	}
-	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Pot.Pot {
-		p.warn(remark.Of(remark.IceOverflows, both, p.Pot.Pot))
+	if both := strained*quantity.Volume(cold/hot) + ice.At(iceDensity); both > p.Into.Volume {
+		p.warn(remark.Of(remark.IceOverflows, both, p.Into.Volume))
 	}
 	return nil
 }
@@ -75,28 +77,52 @@ func (p *planner) melt() error {
 // reheatPots warns where ice has made more broth than goes back into its pot.
 func (p *planner) reheatPots() error {
 	b := &p.batch
-	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
+	hot, err := hotFill()
 	if err != nil {
-		return fault.Of("pot", err, "")
+		return err
 	}
-	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
-	if err != nil {
-		return fault.Of("pot", err, "")
+	b.PotTakes = p.Into.Volume * hot
+	brims := p.Into.Volume
+	for i, pot := range b.Pots {
+		if b.PotTakes = max(b.PotTakes, pot.PotTakes); i > 0 {
+			brims += p.Pots[i].Into.Volume
+		}
 	}
-	b.PotTakes = p.Pot.Pot * quantity.Volume(hot/cold)
-	if pots := b.PotsToReheat(b.Loads); pots > 1 {
-		p.warn(remark.Of(remark.ReheatPots, p.filled(), p.Pot.Pot, pots))
+	if pots := b.PotsToReheat(b.Loads); pots > max(1, len(b.Pots)) {
+		note := remark.Of(remark.ReheatPots, p.filled(), brims, pots)
+		if len(b.Pots) > 0 {
+			note.Case = "several"
+		}
+		p.warn(note)
 	}
 	return nil
 }
 
-// PotsToReheat returns how many pots like the one it simmered in the broth of some
-// of the loads takes; 0 for no loads. A pot is taken to be filled to the brim, so
-// that more are needed where the boil is to have room.
+// hotFill is how much cold broth fills a pot to the brim once it is hot, of its volume.
+func hotFill() (quantity.Volume, error) {
+	cold, err := thermo.LiquidDensity(quantity.Celsius(20))
+	if err != nil {
+		return 0, fault.Of("pot", err, "")
+	}
+	hot, err := thermo.LiquidDensity(quantity.Celsius(95))
+	if err != nil {
+		return 0, fault.Of("pot", err, "")
+	}
+	return quantity.Volume(hot / cold), nil
+}
+
+// PotsToReheat returns how many of its pots, the largest first, or pots like the largest,
+// the broth of some of the loads takes; 0 for no loads. A pot is taken to be filled to the
+// brim, so that more are needed where the boil is to have room.
 func (b Batch) PotsToReheat(loads []Load) int {
 	if len(loads) == 0 || b.PotTakes <= 0 {
 		return 0
 	}
+	var takes []quantity.Volume
+	for _, pot := range b.Pots {
+		takes = append(takes, pot.PotTakes)
+	}
+	slices.SortFunc(takes, func(a, b quantity.Volume) int { return cmp.Compare(b, a) })
 	fill := map[string]quantity.Volume{}
 	for _, j := range b.Jars {
 		fill[j.Jar] = j.Fill
@@ -105,7 +131,12 @@ func (b Batch) PotsToReheat(loads []Load) int {
 	for _, load := range loads {
 		broth += load.Holds(fill)
 	}
-	return int(math.Ceil(float64(broth / b.PotTakes)))
+	for i, more := range takes {
+		if broth -= more; broth <= 0 {
+			return i + 1
+		}
+	}
+	return len(takes) + int(math.Ceil(float64(broth/b.PotTakes)))
 }
 
 // BeforeIce is what comes out of the strainer: Strained without the ice that is

@@ -34,6 +34,7 @@ type planner struct {
 	ran    []ranLoad         // the loads worked out so far
 	known  *[]ranLoad        // those of all plans of the same pot
 	came   *Came             // nil: nothing yet
+	pot    *kettle.Estimate  // of a pot of several; nil: to be balanced
 	batch  Batch
 }
 
@@ -60,17 +61,31 @@ func Cook(setup settle.Setup) (Cooked, error) { return cook(setup, nil) }
 
 func cook(setup settle.Setup, came *Came) (Cooked, error) {
 	p := planner{Setup: setup, known: new([]ranLoad), came: came}
-	p.batch = Batch{
+	p.batch = batchOf(setup)
+	stage := p.cookPot
+	if len(setup.Pots) > 0 {
+		stage = p.together
+	}
+	err := stage()
+	return Cooked{p}, err
+}
+
+func batchOf(setup settle.Setup) Batch {
+	return Batch{
 		Name: setup.Name, Units: setup.Units, Kind: setup.Kind, What: setup.What,
 		Gauge: setup.Gauge, Altitude: setup.Altitude,
 		Freezer: setup.Freezer, Warnings: slices.Clone(setup.Warnings),
 	}
-	for _, stage := range []func() error{p.yield, p.melt, p.chill} {
+}
+
+// cookPot works out one pot.
+func (p *planner) cookPot() error {
+	for _, stage := range []func() error{p.yield, p.strainInto, p.melt, p.chill} {
 		if err := stage(); err != nil {
-			return Cooked{p}, err
+			return err
 		}
 	}
-	return Cooked{p}, nil
+	return nil
 }
 
 // Can is Plan for a setup that differs from the one cooked in its jars, its canner or
@@ -113,9 +128,10 @@ func (p *planner) assumed(codes ...string) {
 
 func (p *planner) warn(note remark.Note) { p.batch.Warnings = append(p.batch.Warnings, note) }
 
-// refuse adds a refusal once.
+// refuse adds a refusal once, or once for each pot.
 func (p *planner) refuse(refusal remark.Note) {
-	if len(remark.Noted(p.batch.Refusals, refusal.Code)) == 0 {
+	same := func(n remark.Note) bool { return n.Code == refusal.Code && n.Pot == refusal.Pot }
+	if !slices.ContainsFunc(p.batch.Refusals, same) {
 		p.batch.Refusals = append(p.batch.Refusals, refusal)
 	}
 }
@@ -125,9 +141,14 @@ func (p *planner) yield() error {
 	b := &p.batch
 	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured,
 		remark.VegetablesCounted)
-	e, err := kettle.Balance(p.Pot)
-	if err != nil {
-		return fault.Of("", err, "")
+	var e kettle.Estimate
+	if p.pot != nil {
+		e = *p.pot
+	} else {
+		var err error
+		if e, err = kettle.Balance(p.Pot); err != nil {
+			return fault.Of("", err, "")
+		}
 	}
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
@@ -317,10 +338,10 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 	if err := p.checkHolds(p.Canner); err != nil {
 		return err
 	}
-	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
-	b.Fuel.Reheat = kettle.ReheatFuel(p.filled(), p.Hob)
-	b.Fuel.ReheatOnPropane = p.Hob == propane
-	b.Fuel.CannerOnPropane = p.Hob == propane || p.Firing.Place.Outdoors && p.flame()
+	b.Reheat = kettle.Reheat(p.filled(), p.Into.Burner, p.Into.Hob)
+	b.Fuel.Reheat = kettle.ReheatFuel(p.filled(), p.Into.On)
+	b.Fuel.ReheatOnPropane = p.Into.On == propane
+	b.Fuel.CannerOnPropane = p.CannerHob == propane || p.Firing.Place.Outdoors && p.flame()
 	if err := p.reheatPots(); err != nil {
 		return err
 	}

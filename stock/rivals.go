@@ -47,7 +47,7 @@ func (p *planner) rivals(sizes []fillable, filled loading.Plan) []LoadPlan {
 				plan.Jars = append(plan.Jars, JarCount{sizes[i].name(), n})
 			}
 		}
-		reheat := kettle.Reheat(likely-plan.Leftover, p.Burner, p.Hob).Likely
+		reheat := kettle.Reheat(likely-plan.Leftover, p.Into.Burner, p.Into.Hob).Likely
 		plan.StoveTime = p.batch.HeatUp.Likely + p.batch.Simmer + reheat + way.Time
 		return plan
 	}

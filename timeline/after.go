@@ -30,7 +30,7 @@ func (h *house) keepHands(run Run, steps []Step) {
 // rules of its own and never moves the run. It calls nobody away from a load in the
 // canner, unless it would begin after due; a zero due can wait.
 func (h *house) free(run Run, t, due time.Time, tasks ...task) ([]Step, bool) {
-	r := newRow(using(tasks, potOf(run)), potOf(run))
+	r := newRow(using(tasks, run), run.things())
 	b := &r.blocks[0]
 	limit := t.Add(searchDays * day)
 	for i := range b.tasks {

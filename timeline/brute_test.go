@@ -50,6 +50,12 @@ func TestPlacesEqualBruteForceOnASmallGrid(t *testing.T) {
 		}
 		b := small()
 		w := weekend{Location: utc, Awake: window, Busy: busy, From: base, Until: base.AddDate(0, 0, 4)}
+		if rapid.Bool().Draw(t, "two pots") {
+			w.Pans = []timeline.Pan{{Pot: "big"}, {Pot: "roaster", Heat: timeline.OwnHeat}}
+			second := b
+			second.HeatUp = quantity.Exactly(time.Duration(rapid.IntRange(1, 12).Draw(t, "heat-up")) * 15 * time.Minute)
+			b.Pots = []stock.Batch{b, second}
+		}
 		backward := rapid.Bool().Draw(t, "backward")
 		if backward {
 			w.From, w.Until, w.FinishBy = time.Time{}, time.Time{}, base.AddDate(0, 0, 4)

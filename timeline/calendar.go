@@ -52,6 +52,10 @@ type Run struct {
 	// Heat is what the pot simmers on: Stove, Oven, or OwnHeat for a roaster that
 	// is plugged in. Empty is Stove.
 	Heat Resource
+	Into string // the pot its broth is strained into, where that is another of the kitchen
+	// Pans are the pots of a run of several, in the order of Batch.Pots, instead of Pot, Heat
+	// and Into; else nil.
+	Pans []Pan
 	// Unattended lets the simmer go on with nobody up or at home. It is the cook's
 	// to say: nothing is assumed to be safe alone.
 	Unattended bool
@@ -299,8 +303,8 @@ func (h *house) reserve(what thing, own ...Booking) {
 }
 
 // mostPlaces is how many places of a thing one task takes at most: a canner on the
-// stove, and the broth for its next load.
-const mostPlaces = 2
+// stove and the broth for its next load, or a pot beside others of its run.
+const mostPlaces = 9
 
 // busyWith is when so many places of a thing cannot be had.
 func (h *house) busyWith(wanted use) spans {

@@ -58,7 +58,7 @@ func (f *following) take(e record.Entry, upTo []record.Entry) error {
 	case record.Strained:
 		f.came.Strained, f.stale = e.ColdVolume(), true
 		if len(f.came.Begun) == 0 {
-			f.came.Chill = f.now.Chill.Method
+			f.chillBegun()
 		}
 	case record.Ready:
 		f.came.Ready, f.stale = e.ColdVolume(), true
@@ -82,6 +82,15 @@ func (f *following) take(e record.Entry, upTo []record.Entry) error {
 		}
 	}
 	return nil
+}
+
+// chillBegun keeps each pot to the chill that was planned for it.
+func (f *following) chillBegun() {
+	f.came.Chill = f.now.Chill.Method
+	f.setup.Pots = slices.Clone(f.setup.Pots)
+	for i := range f.setup.Pots {
+		f.setup.Pots[i].Chill = f.now.Pots[i].Chill.Method
+	}
 }
 
 // loadOf is the canner load that a note says has begun, by its own word or as a step;
@@ -156,6 +165,9 @@ func (f *following) lost(entries []record.Entry) {
 // simmered takes the simmer for as long as it was, where notes have both of its ends; one
 // that has the broth strained has it ended by as much earlier as straining takes.
 func (f *following) simmered(entries []record.Entry) {
+	if len(f.setup.Pots) > 0 {
+		return // nobody says of which pot
+	}
 	var began, ended time.Time
 	for _, e := range entries {
 		switch {

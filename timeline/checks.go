@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/chill"
+	"brothrun/stock/kettle"
 )
 
 // Check is an instant at which the cook is asked to look at something: the thermometer,
@@ -17,6 +18,7 @@ type Check struct {
 	At    time.Time
 	Quiet bool       // nobody is up then: it does not ring
 	Load  stock.Load // of a phase of one
+	Pot   int        // of a limit of the chill of one of several, from 1
 	// Limit is, before bed, when the last limit of the chill falls that is still to be
 	// kept; zero where it is past. Of Below70F it is until when it may be reheated; zero
 	// where it was once.
@@ -60,11 +62,16 @@ func (l Check) End() time.Time { return l.At.Add(checkLasts) }
 // limits count from the straining or, where it was read, from 135 °F; they are gone
 // once the readings say that they were kept, or missed.
 func (h *house) checks(run Run, plan Plan) (checks []Check) {
-	chilled := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Chill })
-	if chilled < 0 || run.Batch.EndsAtStraining() {
+	var chills []Step
+	for _, step := range plan.Steps {
+		if step.Role == Chill {
+			chills = append(chills, step)
+		}
+	}
+	if len(chills) == 0 || run.Batch.EndsAtStraining() {
 		return nil
 	}
-	first, cooling := plan.Steps[0], plan.Steps[chilled]
+	first, cooling := plan.Steps[0], chills[len(chills)-1] // the last to be cold
 	begins := first.Start
 	if !first.Planned.From.IsZero() {
 		begins = first.Planned.From
@@ -95,23 +102,27 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 	}
 	read := Chilled(run.Record, asOf)
 	cold := read.Stands == InTime || read.Stands == Unproven
-	from := cooling.Start
-	if !read.From.IsZero() {
-		from = read.From
-	}
 	if read.Stands == Spoilt || read.Stands == ReheatNow {
 		return checks
 	}
-	last := from.Add(chill.WithinTo41F)
-	if !cold {
+	var last time.Time
+	for _, cooling := range chills {
+		from := cooling.Start
+		if !read.From.IsZero() {
+			from = read.From
+		}
+		last = from.Add(chill.WithinTo41F)
+		if cold {
+			continue
+		}
 		if read.Stands != Cooling || read.Last.Temperature > firstStage {
-			check := Check{ID: "limit-70", Asks: Below70F, At: from.Add(chill.WithinTo70F)}
+			check := Check{ID: nth("limit-70", cooling.Pot), Asks: Below70F, At: from.Add(chill.WithinTo70F), Pot: cooling.Pot}
 			if !read.Again {
 				check.Limit = from.Add(reheatWithin).In(h.Location)
 			}
 			add(check)
 		}
-		add(Check{ID: "limit-41", Asks: Below41F, At: last})
+		add(Check{ID: nth("limit-41", cooling.Pot), Asks: Below41F, At: last, Pot: cooling.Pot})
 	}
 	if i := slices.IndexFunc(h.asleep, func(night Booking) bool { return !night.From.Before(cooling.End) }); i >= 0 {
 		night := h.asleep[i].From
@@ -183,8 +194,13 @@ func (p Plan) Phases() (checks []Check) {
 
 // StepIDs are all IDs that steps and checks of any run can have.
 func StepIDs() []string {
-	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "pick", "fridge", "skim", "leftover", "pre-freeze",
-		"gauge-due", "lids", "tank", "dryer-free", "clear-room", "thaw-begins", "thaw", "day-before", "limit-70", "limit-41", "bedtime"}
+	ids := []string{"prepare", "pick", "fridge", "skim", "leftover", "pre-freeze",
+		"gauge-due", "lids", "tank", "dryer-free", "clear-room", "thaw-begins", "thaw", "day-before", "bedtime"}
+	for pot := 1; pot <= kettle.MostPots; pot++ {
+		for _, id := range []string{"heat-up", "simmer", "strain", "chill", "limit-70", "limit-41"} {
+			ids = append(ids, nth(id, pot))
+		}
+	}
 	for load := 1; load <= stock.MostLoads; load++ {
 		ids = append(ids, fmt.Sprintf("fill-%d", load), fmt.Sprintf("load-%d", load), fmt.Sprintf("unload-%d", load),
 			fmt.Sprintf("dry-load-%d", load), fmt.Sprintf("dry-%d", load), fmt.Sprintf("dry-check-%d", load))

@@ -33,6 +33,9 @@ func (p Plan) May(planned stock.Batch, entries []record.Entry, e record.Entry) (
 	}
 	switch e.What {
 	case record.Reading:
+		if n := len(p.Batch.Pots); n > 0 {
+			return no(note(SeveralPots, n))
+		}
 		if strainedAt(entries).IsZero() {
 			return no(note(NotStrained))
 		}

@@ -133,6 +133,17 @@ func (d draw) kitchenAndRun() (runfile.Kitchen, runfile.Run) {
 		kitchen.OwnJars = []runfile.OwnJar{{Name: "crock", Brimful: given(quantity.Volume(d.between(200, 1400)) * quantity.Millilitre),
 			Bore: given(7 * quantity.Centimetre), Diameter: given(11 * quantity.Centimetre), Height: given(18 * quantity.Centimetre)}}
 	}
+	if d.oneIn(5) {
+		for n := 2 + d.IntN(2); n > 0; n-- {
+			kitchen.Pots = append(kitchen.Pots, runfile.Pot{Name: fmt.Sprint("pot ", n), Volume: given(volume * quantity.Volume(d.between(0.5, 1.5))),
+				Heat: d.pick("", "own", "oven")})
+			run.Pots = append(run.Pots, kitchen.Pots[len(kitchen.Pots)-1].Name)
+		}
+		run.Pot, run.Water = run.Pots[0], nil
+		if d.oneIn(3) {
+			run.Pot, run.Fills = "", []runfile.Fill{{Pot: run.Pots[0], Water: given(volume * quantity.Volume(d.between(0.02, 0.6)))}, {Pot: run.Pots[1]}}
+		}
+	}
 	if d.oneIn(4) {
 		kitchen.Burner = given(quantity.Power(d.between(0.8, 8)) * quantity.Kilowatt)
 	}
@@ -305,7 +316,7 @@ func nothingNegative(t *testing.T, what drawn, v reflect.Value, path string) {
 			nothingNegative(t, what, v.Index(i), path)
 		}
 	case reflect.Float64:
-		if !slices.Contains(signed, path) && !(v.Float() >= 0 && !math.IsInf(v.Float(), 1)) {
+		if !slices.Contains(signed, strings.Replace(path, ".Pots", "", 1)) && !(v.Float() >= 0 && !math.IsInf(v.Float(), 1)) {
 			require.Failf(t, "a negative quantity", "%s is %v: %s", path, v.Float(), what)
 		}
 	case reflect.Int, reflect.Int64:
@@ -332,7 +343,7 @@ func keepsItsDates(t *testing.T, what drawn, b stock.Batch) {
 		steps[s.ID] = s
 	}
 	if b.EndsAtStraining() {
-		require.Equal(t, "strain", plan.Steps[len(plan.Steps)-1].ID, what)
+		require.Equal(t, timeline.Strain, plan.Steps[len(plan.Steps)-1].Role, what)
 		require.Empty(t, plan.UseBy, what)
 		return
 	}

@@ -60,6 +60,7 @@ const (
 	TooMuch     = "too-much"      // What, Volume noted, the most
 	NoSuchStep  = "no-such-step"  // its name, the names there are
 	NoSuchLoad  = "no-such-load"  // its number, how many there are
+	SeveralPots = "several-pots"  // int: a reading is of one pot, and the run has so many
 	NotStrained = "not-strained"  // none: a reading before anything says when it was strained
 	StillOn     = "still-on"      // number of a load that is in the canner, Phase
 	KeptTooOld  = "kept-too-old"  // number, how long after the straining, the most

@@ -84,7 +84,7 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	if err != nil {
 		return Outcome{}, err
 	}
-	o := Outcome{Name: now.Name, Kind: now.Kind, What: now.What, Units: now.Units, PotSize: setup.Pot.Pot,
+	o := Outcome{Name: now.Name, Kind: now.Kind, What: now.What, Units: now.Units, PotSize: sizeOf(setup),
 		Notes: len(entries), Water: planned.Yield.Water, Planned: planned.Yield.Strained.Likely,
 		spoilt: now.Spoilt(), Run: history.Run{Setup: setup, Entries: entries}}
 	for _, load := range now.Loads {
@@ -105,6 +105,18 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	}
 	o.Missing = t.missing(o)
 	return o, nil
+}
+
+// sizeOf is how much the pots of a run hold to the brim.
+func sizeOf(setup settle.Setup) quantity.Volume {
+	if len(setup.Pots) == 0 {
+		return setup.Pot.Pot
+	}
+	var size quantity.Volume
+	for _, pot := range setup.Pots {
+		size += pot.Pot.Pot
+	}
+	return size
 }
 
 // PastOf is OutcomeOf as far as other runs go by it, Teaches and ShelfOf. A run of which

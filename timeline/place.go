@@ -234,7 +234,7 @@ func (h *house) forward(r row, from placing, fixed int, limit time.Time, p patie
 			if fixed > 0 {
 				return at, o, false
 			}
-			at.starts[0], at.why[0], changed = o.span.To, o, true
+			at.starts[0], at.why[0], changed = o.span.To.Add(-r.firstUse(o.what.thing)), o, true
 		}
 		if at.starts[0].After(limit) {
 			return at, at.why[0], false
@@ -278,7 +278,7 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patient) (placing, 
 			changed = true
 		}
 		if o, ok := h.stretch(r, at.starts); ok {
-			b, i := r.lastUse(r.pot)
+			b, i := r.lastUse(o.what.thing)
 			end := r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High
 			at.starts[b], at.why[b], changed = o.span.From.Add(-end), o, true
 		}
@@ -286,17 +286,31 @@ func (h *house) backward(r row, finishBy, limit time.Time, p patient) (placing, 
 	return at, obstacle{}, true
 }
 
-// stretch finds what else takes the pot between its first and its last use: the
+// stretch finds what else takes a pot between its first and its last use: the
 // broth spends the night in it.
 func (h *house) stretch(r row, starts []time.Time) (obstacle, bool) {
-	pot := h.busyWith(use{r.pot, 1})
-	if len(pot) == 0 {
-		return obstacle{}, false
+	for _, thing := range r.pots {
+		pot := h.busyWith(use{thing, 1})
+		if len(pot) == 0 {
+			continue
+		}
+		b, i := r.lastUse(thing)
+		end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
+		if span, ok := pot.first(starts[0].Add(r.firstUse(thing)), end); ok {
+			return obstacle{kind: Taken, first: true, overnight: true, span: span, what: use{thing, 1}}, true
+		}
 	}
-	b, i := r.lastUse(r.pot)
-	end := starts[b].Add(r.blocks[b].late[i] + r.blocks[b].tasks[i].Span.High)
-	span, ok := pot.first(starts[0], end)
-	return obstacle{kind: Taken, first: true, overnight: true, span: span, what: use{r.pot, 1}}, ok
+	return obstacle{}, false
+}
+
+// firstUse is how long after its beginning the first block of a row takes a thing.
+func (r row) firstUse(what thing) time.Duration {
+	for i, t := range r.blocks[0].tasks {
+		if slices.ContainsFunc(t.uses, func(u use) bool { return u.thing == what }) {
+			return r.blocks[0].at[i]
+		}
+	}
+	return 0
 }
 
 // lastUse returns the last task of a row that needs a resource.

@@ -89,6 +89,7 @@ type Step struct {
 	// steps run short or long.
 	Earliest, Latest time.Time
 
+	Pot        int          // which of several pots it is for, from 1; 0: all, or the only one
 	Session    int          // which occasion of canning it belongs to, from 1; 0: none
 	Loads      []stock.Load // the canner loads it is for
 	DryerBatch int          // which filling of the freeze dryer, from 1; 0: none

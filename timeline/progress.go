@@ -258,12 +258,16 @@ func (c *course) warm(e record.Entry) {
 	c.forget("chill")
 }
 
-// endOf ends the step of a role, unless a note ended it already.
+// endOf ends the step of a role, of several the last, unless a note ended it already.
 func (c *course) endOf(role Role, t time.Time) {
-	for _, task := range c.tasks {
-		if task.Role == role && !c.noted[task.ID].ended {
+	for _, task := range slices.Backward(c.tasks) {
+		if task.Role != role {
+			continue
+		}
+		if !c.noted[task.ID].ended {
 			c.end(task.ID, t)
 		}
+		return
 	}
 }
 
@@ -477,7 +481,7 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 				for _, cold := range c.run.picks() {
 					tasks := h.tasksOf(c.run, way{sessions, joined, cold})
 					c.apply(tasks)
-					r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
+					r := newRow(using(tasks, c.run), c.run.things())
 					for _, p := range []patient{{careful, careful}, {lenient, lenient}} {
 						next, o, ok := h.restOf(c, r, sessions, before, strict, p)
 						switch {

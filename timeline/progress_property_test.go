@@ -42,14 +42,19 @@ func rulesOf(plan timeline.Plan) (rules []stoodBy) {
 		}
 		return int(a.Role - b.Role)
 	})
-	first := ""
+	ofPot := map[int]string{} // the last step of each
+	hands := map[int]string{} // with which they are free for the next
 	for _, s := range byRow {
 		switch s.Role {
-		case timeline.Prepare:
-			first = s.ID
-		case timeline.HeatUp, timeline.Simmer, timeline.Strain, timeline.Chill:
-			follow(s.ID, first, true)
-			first = s.ID
+		case timeline.HeatUp:
+			follow(s.ID, "prepare", s.Pot < 2)
+			ofPot[s.Pot] = s.ID
+		case timeline.Simmer, timeline.Strain, timeline.Chill:
+			follow(s.ID, ofPot[s.Pot], true)
+			ofPot[s.Pot] = s.ID
+			if s.Role == timeline.Strain || s.Role == timeline.Chill && s.Kind == timeline.HandsOn {
+				hands[s.Pot] = s.ID
+			}
 		case timeline.Pick: // warm while a watched chill goes on, or at once after another
 			if s.Cold || plan.Batch.Chill.Watched {
 				follow(s.ID, "strain", false)
@@ -60,7 +65,14 @@ func rulesOf(plan timeline.Plan) (rules []stoodBy) {
 			if plan.Batch.Meat.Likely > 0 {
 				follow(s.ID, "pick", false)
 			}
-			follow(s.ID, "chill", false)
+			for _, s := range plan.Steps {
+				if s.Role == timeline.Strain && s.Pot > 1 {
+					follow(s.ID, hands[s.Pot-1], true)
+				}
+			}
+			for _, chill := range ofPot {
+				follow(s.ID, chill, false)
+			}
 			skimmed = s.ID
 		case timeline.Leftover, timeline.Pack:
 			follow(s.ID, "skim", true)
@@ -235,7 +247,7 @@ func saidLate(run timeline.Run, id string) bool {
 // TestWhateverCameTheRestKeepsItsRules draws runs and what came of them.
 func TestWhateverCameTheRestKeepsItsRules(t *testing.T) {
 	notes, fitted, goesOn, words := 0, 0, 0, map[record.What]int{}
-	check(t, 500, func(t *rapid.T) {
+	check(t, 520, func(t *rapid.T) {
 		w := drawWeek(t)
 		all := drawRecord(t, &w, 8)
 		for n, plans := range all {
@@ -303,7 +315,9 @@ func keptByRecord(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 			assert.LessOrEqual(t, s.End.Sub(strained), 2*time.Hour, "meat out of the fridge%s", about())
 		}
 		if s.Role == timeline.Skim {
-			assert.GreaterOrEqual(t, s.Start.Sub(steps["chill"].End), 8*time.Hour, "fat sets%s", about())
+			for k := range max(1, len(run.Pans)) {
+				assert.GreaterOrEqual(t, s.Start.Sub(steps[nthPot("chill", k)].End), 8*time.Hour, "fat sets%s", about())
+			}
 		}
 		if s.Kind == timeline.Waiting || s.Start.Before(over) {
 			continue

@@ -1,6 +1,7 @@
 package timeline_test
 
 import (
+	"cmp"
 	"errors"
 	"flag"
 	"fmt"
@@ -114,6 +115,9 @@ func drawWeek(t *rapid.T) week {
 		})
 		run := timeline.Run{Batch: b, ID: fmt.Sprintf("run-%d", i), Pot: rapid.SampledFrom([]string{"big", "small"}).Draw(t, "pot"),
 			Unattended: rapid.IntRange(0, 4).Draw(t, "unattended") == 0}
+		if rapid.IntRange(0, 4).Draw(t, "several pots") == 0 {
+			severalPots(t, &run, minutes)
+		}
 		begin := saturday.Add(time.Duration(rapid.IntRange(-24, 24).Draw(t, "begin")) * time.Hour)
 		switch rapid.IntRange(0, 2).Draw(t, "when") {
 		case 0:
@@ -126,6 +130,23 @@ func drawWeek(t *rapid.T) week {
 		w.runs = append(w.runs, run)
 	}
 	return w
+}
+
+// severalPots divides a run between two to four pots, each with its own heat and chill.
+func severalPots(t *rapid.T, run *timeline.Run, minutes func(label string, from, until int) quantity.Band[time.Duration]) {
+	names := rapid.Permutation([]string{"big", "small", "third", "fourth"}).Draw(t, "names")
+	run.Pot, run.Heat = "", ""
+	run.Batch.Meat = quantity.Band[quantity.Mass]{} // whole birds go into one pot
+	for k := range rapid.IntRange(2, 4).Draw(t, "pots") {
+		pot := run.Batch
+		pot.HeatUp, pot.Pot = minutes("heat-up", 15, 120), names[k]
+		pot.Chill.HandsOn, pot.Chill.Watched = minutes("chill", 5, 40), rapid.IntRange(0, 5).Draw(t, "watched") == 0
+		pan := timeline.Pan{Pot: names[k], Heat: rapid.SampledFrom([]timeline.Resource{"", timeline.Stove, timeline.OwnHeat, timeline.Oven}).Draw(t, "heat")}
+		if pan.Heat == timeline.OwnHeat && rapid.Bool().Draw(t, "into") {
+			pan.Into = "tub " + names[k]
+		}
+		run.Batch.Pots, run.Pans = append(run.Batch.Pots, pot), append(run.Pans, pan)
+	}
 }
 
 func TestRulesHoldInAnyKitchenAndWeek(t *testing.T) {
@@ -235,14 +256,19 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 	}
 	first := thawsAsPublished(t, w, run, plan, steps)
 	follows("heat-up", "prepare")
-	follows("simmer", "heat-up")
-	follows("strain", "simmer")
-	follows("chill", "strain")
-	// Elapsed time is elapsed time, whatever the clock does.
-	assert.Equal(t, run.Batch.Simmer, steps["simmer"].End.Sub(steps["simmer"].Start))
+	for k := range max(1, len(run.Pans)) {
+		nth := func(id string) string { return nthPot(id, k) }
+		follows(nth("simmer"), nth("heat-up"))
+		follows(nth("strain"), nth("simmer"))
+		follows(nth("chill"), nth("strain"))
+		assert.False(t, steps[nth("heat-up")].Start.Before(steps["prepare"].End), "%s is filled first", nth("heat-up"))
+		// Elapsed time is elapsed time, whatever the clock does.
+		assert.Equal(t, run.Batch.Simmer, steps[nth("simmer")].End.Sub(steps[nth("simmer")].Start))
+		wait := steps["skim"].Start.Sub(steps[nth("chill")].End)
+		assert.GreaterOrEqual(t, wait, 8*time.Hour, "common practice, no source: the fat needs 8 h")
+	}
+	inTurn(t, w, run, steps)
 	picksInTime(t, run, steps)
-	wait := steps["skim"].Start.Sub(steps["chill"].End)
-	assert.GreaterOrEqual(t, wait, 8*time.Hour, "common practice, no source: the fat needs 8 h")
 	assert.LessOrEqual(t, steps["skim"].Start.Sub(steps["strain"].End), 72*time.Hour, "USDA chart: broth keeps 3 days in the fridge")
 	last := ""
 	for n := range run.Batch.Loads {
@@ -364,21 +390,98 @@ func keepApart(t *rapid.T, w week, run timeline.Run, plan, other timeline.Plan, 
 			}
 		}
 	}
-	if run.Pot == otherRun.Pot {
-		assert.False(t, overlap(potOf(plan), potOf(other)), "both runs in the %s pot", run.Pot)
+	lit := append(onTheStove(run, plan), onTheStove(otherRun, other)...)
+	for _, a := range lit {
+		at := 0
+		for _, b := range lit {
+			if !a.From.Before(b.From) && a.From.Before(b.To) {
+				at++
+			}
+		}
+		assert.LessOrEqual(t, at, max(1, cmp.Or(w.calendar.Burners, 2)), "pots of both runs on the stove")
+	}
+	for _, name := range []string{"big", "small", "third", "fourth"} {
+		assert.False(t, overlap(potOf(run, plan, name), potOf(otherRun, other, name)), "both runs in the %s pot", name)
 	}
 }
 
-func potOf(plan timeline.Plan) (pot timeline.Booking) {
-	for _, s := range plan.Steps {
-		if slices.Contains(s.Needs, timeline.Pot) {
-			if pot.From.IsZero() {
-				pot.From = s.Start
-			}
-			pot.To = long(s).To
+// onTheStove is when pots of a run are on it, the first day.
+func onTheStove(run timeline.Run, plan timeline.Plan) (lit []timeline.Booking) {
+	for k := range max(1, len(run.Pans)) {
+		up, off := stepOf(plan, nthPot("heat-up", k)), stepOf(plan, nthPot("simmer", k))
+		if slices.Contains(up.Needs, timeline.Stove) {
+			lit = append(lit, timeline.Booking{From: up.Start, To: off.End})
 		}
 	}
+	return lit
+}
+
+// potOf is when a run has a pot, nights included; nothing of a pot that it does not take.
+func potOf(run timeline.Run, plan timeline.Plan, name string) (pot timeline.Booking) {
+	takes, strainedOut := run.Pot == name, false
+	for _, pan := range run.Pans {
+		if pan.Pot == name {
+			takes, strainedOut = true, pan.Into != ""
+		}
+	}
+	nth := slices.IndexFunc(run.Pans, func(p timeline.Pan) bool { return p.Pot == name }) + 1
+	for _, s := range plan.Steps {
+		if !takes || !slices.Contains(s.Needs, timeline.Pot) || strainedOut && s.Role > timeline.Strain || s.Pot != 0 && s.Pot != nth {
+			continue
+		}
+		if pot.From.IsZero() {
+			pot.From = s.Start
+		}
+		pot.To = long(s).To
+	}
 	return pot
+}
+
+func nthPot(id string, k int) string {
+	if k == 0 {
+		return id
+	}
+	return fmt.Sprintf("%s-%d", id, k+1)
+}
+
+// inTurn checks that one cook strains and chills pot after pot, by likely spans and long
+// ones, and that no more pots are on than there are burners, or than go into the oven.
+func inTurn(t *rapid.T, w week, run timeline.Run, steps map[string]timeline.Step) {
+	burners := w.calendar.Burners
+	if burners == 0 {
+		burners = 2
+	}
+	on := map[timeline.Resource][]timeline.Booking{}
+	for k, pan := range run.Pans {
+		lit, off := steps[nthPot("heat-up", k)], steps[nthPot("simmer", k)]
+		heat := pan.Heat
+		if heat == "" {
+			heat = timeline.Stove
+		}
+		assert.Equal(t, heat != timeline.OwnHeat, slices.Contains(lit.Needs, heat))
+		on[heat] = append(on[heat], timeline.Booking{From: lit.Start, To: off.End}, timeline.Booking{From: lit.Latest, To: long(off).To})
+		if k == 0 {
+			continue
+		}
+		before := steps[nthPot("strain", k-1)]
+		if chill := steps[nthPot("chill", k-1)]; chill.Kind == timeline.HandsOn {
+			before = chill
+		}
+		strain := steps[nthPot("strain", k)]
+		assert.False(t, strain.Start.Before(before.End), "%s waits for %s", strain.ID, before.ID)
+		assert.False(t, strain.Latest.Before(before.Latest.Add(before.Span.High)), "%s waits for %s that runs long", strain.ID, before.ID)
+	}
+	for heat, most := range map[timeline.Resource]int{timeline.Stove: burners, timeline.Oven: 1} {
+		for i, a := range on[heat] {
+			at := 0
+			for j, b := range on[heat] {
+				if i%2 == j%2 && !a.From.Before(b.From) && a.From.Before(b.To) { // likely with likely, long with long
+					at++
+				}
+			}
+			assert.LessOrEqual(t, at, most, "pots on the %s", heat)
+		}
+	}
 }
 
 // More time never makes a plan worse: what fits a deadline fits a later one and

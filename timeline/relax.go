@@ -266,8 +266,7 @@ func (r Run) simmers() (simmers []time.Duration) {
 func (h *house) shorterSimmer(run Run, simmered Simmered) (time.Duration, bool) {
 	simmers := run.simmers()
 	fits := func(n int) bool {
-		shorter := run
-		shorter.Batch.Simmer = simmers[n]
+		shorter := run.simmering(simmers[n])
 		if simmered != nil {
 			var err error
 			if shorter.Batch, err = simmered(simmers[n]); err != nil {

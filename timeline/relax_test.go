@@ -55,10 +55,10 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 				}
 				assert.False(t, fits(changed, calendar), "%+v, but five minutes less would do", way)
 			case timeline.ShorterSimmer:
-				changed.Batch.Simmer = way.Takes
+				changed.Batch = simmering(run.Batch, way.Takes)
 				assert.True(t, fits(changed, calendar), "%+v", way)
 				if !run.Unattended { // in steps of a quarter of an hour there
-					changed.Batch.Simmer += 5 * time.Minute
+					changed.Batch = simmering(run.Batch, way.Takes+5*time.Minute)
 					assert.False(t, fits(changed, calendar), "%+v, but five minutes more would do", way)
 				}
 			case timeline.FewerLoads:
@@ -96,6 +96,15 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 		assert.Positive(t, kinds[kind], "no case tried %d", kind)
 	}
 	assert.Positive(t, kinds[timeline.FinishBy]+kinds[timeline.FinishByLater])
+}
+
+// simmering is a batch with another simmer, in all of its pots.
+func simmering(b stock.Batch, simmer time.Duration) stock.Batch {
+	b.Simmer, b.Pots = simmer, slices.Clone(b.Pots)
+	for i := range b.Pots {
+		b.Pots[i].Simmer = simmer
+	}
+	return b
 }
 
 // A simmer that may run alone is not always easier to place when it is shorter, so many

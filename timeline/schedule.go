@@ -7,7 +7,6 @@ import (
 	"iter"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"brothrun/stock"
@@ -213,9 +212,6 @@ func latest(runs []Run) time.Time {
 	return slices.MaxFunc(times, time.Time.Compare)
 }
 
-// potOf is the resource that two runs with one pot share.
-func potOf(run Run) thing { return thing{Pot, strings.ToLower(run.Pot)} }
-
 // plan writes a run that found its place, and places what follows it.
 func (h *house) plan(run Run, found finding) (Plan, error) {
 	if found.course != nil {
@@ -296,15 +292,18 @@ func (h *house) take(run Run, found finding) {
 		}
 	}
 	// The broth spends the nights in its pot.
-	inPot := use{found.row.pot, 1}
-	pot := own[inPot]
-	own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
-	// In one order, so that the same runs always give the same house.
-	byPlace := func(a, b use) int { return cmp.Compare(a.places, b.places) }
-	for _, taken := range slices.SortedFunc(maps.Keys(own), byPlace) {
-		spans := own[taken]
+	for _, thing := range found.row.pots {
+		inPot := use{thing, 1}
+		if pot := own[inPot]; len(pot) > 0 {
+			own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
+		}
+	}
+	inOrder := func(a, b use) int { // else the same plan would be another the next time
+		return cmp.Or(cmp.Compare(a.Resource, b.Resource), cmp.Compare(a.pot, b.pot), a.places-b.places)
+	}
+	for _, taken := range slices.SortedFunc(maps.Keys(own), inOrder) {
 		if taken.Resource != Outdoors {
-			h.reserve(taken.thing, spans...)
+			h.reserve(taken.thing, own[taken]...)
 		}
 	}
 }
@@ -459,11 +458,11 @@ func (h *house) rowOf(run Run, w way) row {
 }
 
 func (h *house) newRow(run Run, w way) row {
-	return newRow(using(h.tasksOf(run, w), potOf(run)), potOf(run))
+	return newRow(using(h.tasksOf(run, w), run), run.things())
 }
 
 func (h *house) tasksOf(run Run, w way) []task {
-	tasks := tasksOf(run, w)
+	tasks := tasksOf(run, w, h.capacity(Stove))
 	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
 		for i, t := range tasks {
@@ -751,8 +750,9 @@ func (h *house) steps(run Run, found finding) []Step {
 	if opened.IsZero() {
 		opened, why = starts["leftover"], UntilPacked
 	}
-	if opened.After(ends["chill"]) { // by the notes it may have gone straight on
-		steps = append(steps, fridgeStep(ends["chill"], opened, by, why))
+	chilled := ends[nthOf("chill", len(run.pans())-1)]
+	if opened.After(chilled) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(chilled, opened, by, why))
 	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {

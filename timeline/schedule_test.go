@@ -82,11 +82,12 @@ type weekend struct {
 	Bookings, Busy  []timeline.Booking
 	Unattended      bool
 	CannerHours     timeline.Hours
+	Pans            []timeline.Pan
 }
 
 func (w weekend) place(b stock.Batch) (timeline.Plan, error) {
 	return alone(
-		timeline.Run{Batch: b, ID: "harvest-supper", Unattended: w.Unattended,
+		timeline.Run{Batch: b, ID: "harvest-supper", Unattended: w.Unattended, Pans: w.Pans,
 			When: timeline.When{Start: w.Start, FinishBy: w.FinishBy, From: w.From, Until: w.Until}},
 		timeline.Calendar{Location: w.Location, Awake: w.Awake, Bookings: w.Bookings, Busy: w.Busy, CannerHours: w.CannerHours})
 }

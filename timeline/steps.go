@@ -45,68 +45,93 @@ func minutes(low, likely, high int) quantity.Band[time.Duration] {
 // tasksOf lists the steps of a run with their rules, from preparing to the
 // wiped-down kitchen. The loads are canned in sessions, each with a reheat of its
 // own.
-func tasksOf(run Run, w way) []task {
-	tasks := firstDay(run)
+func tasksOf(run Run, w way, burners int) []task {
+	tasks := firstDay(run, burners)
 	if run.Batch.EndsAtStraining() {
 		return tasks
 	}
 	if run.Batch.Picked() {
 		tasks = append(tasks, pickTask(run.Batch, w.cold))
 	}
-	return append(tasks, laterDays(run.Batch, w.sessions, w.joined)...)
+	return append(tasks, laterDays(run, w.sessions, w.joined)...)
 }
 
-// firstDay is preparing to the end of the attended chill.
-func firstDay(run Run) []task {
-	b := run.Batch
+// firstDay is preparing to the end of the attended chill, of several pots in turn.
+func firstDay(run Run, burners int) []task {
 	var tasks []task
-	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
-	hob := func(needs ...Resource) []Resource {
-		switch run.Heat {
-		case OwnHeat:
-			return append(needs, Pot)
-		case Oven:
-			return append(needs, Oven, Pot)
-		}
-		return append(needs, Stove, Pot)
+	pans, turns, ends := run.pans(), run.turns(burners), run.Batch.EndsAtStraining()
+	pot := 0
+	add := func(step Step, rules ...rule) {
+		step.Pot = pot
+		tasks = append(tasks, task{Step: step, rules: rules})
 	}
 	var thawed []rule
-	if b.Thaw.Method == thaw.ColdWater {
-		add(Step{ID: "thaw", Role: Thaw, Kind: Watch, Needs: []Resource{Cook}, Span: b.Thaw.Takes, Remind: 15 * time.Minute})
+	if run.Batch.Thaw.Method == thaw.ColdWater {
+		add(Step{ID: "thaw", Role: Thaw, Kind: Watch, Needs: []Resource{Cook}, Span: run.Batch.Thaw.Takes, Remind: 15 * time.Minute})
 		thawed = []rule{atOnce("thaw", ThawedCooks)}
 	}
 	add(Step{
 		ID: "prepare", Role: Prepare,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
+		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: run.forEach(preparing), Remind: 15 * time.Minute,
 	}, thawed...)
-	add(Step{
-		ID: "heat-up", Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
-	}, atOnce("prepare", RawBones))
-	simmer := Step{
-		ID: "simmer", Role: Simmer,
-		Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+	handsFree := "" // the step with which they are free for the next pot
+	for k, pan := range pans {
+		b, nth := run.ofPan(k), func(id string) string { return nth(id, k+1) }
+		if len(pans) > 1 {
+			pot = k + 1
+		}
+		hob := func(needs ...Resource) []Resource {
+			if pan.heat() == OwnHeat {
+				return append(needs, Pot)
+			}
+			return append(needs, pan.heat(), Pot)
+		}
+		lit := []rule{atOnce("prepare", RawBones)}
+		if k > 0 {
+			lit = []rule{{after: "heat-up", beside: true, least: turns[k].lit, rigid: true, why: InTurn}}
+		}
+		if from := turns[k].behind; from >= 0 {
+			lit = append([]rule{atOnce(nthOf("simmer", from), BurnerFree)}, lit...)
+		}
+		add(Step{
+			ID: nth("heat-up"), Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
+		}, lit...)
+		simmer := Step{
+			ID: nth("simmer"), Role: Simmer,
+			Kind: Watch, Needs: hob(Cook), Span: quantity.Exactly(b.Simmer), Remind: 5 * time.Minute,
+		}
+		if run.alone() {
+			simmer.Kind, simmer.Needs = Waiting, hob()
+		}
+		add(simmer, atOnce(nth("heat-up"), NoReason))
+		tasks[len(tasks)-2].stove, tasks[len(tasks)-1].stove = turns[k].places, turns[k].places
+		strained := []rule{atOnce(nth("simmer"), NoReason)}
+		if handsFree != "" {
+			strained = append(strained, atOnce(handsFree, InTurn))
+		}
+		add(Step{
+			ID: nth("strain"), Role: Strain,
+			Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
+		}, strained...)
+		if handsFree = nth("strain"); ends {
+			continue
+		}
+		chill := Step{
+			ID: nth("chill"), Role: Chill,
+			Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
+		}
+		if b.Chill.Watched {
+			chill.Kind = Watch
+		} else {
+			handsFree = chill.ID
+		}
+		add(chill, atOnce(nth("strain"), ChillAtOnce))
 	}
-	if run.alone() {
-		simmer.Kind, simmer.Needs = Waiting, hob()
-	}
-	add(simmer, atOnce("heat-up", NoReason))
-	add(Step{
-		ID: "strain", Role: Strain,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: straining, Remind: 20 * time.Minute,
-	}, atOnce("simmer", NoReason))
-	if b.EndsAtStraining() {
-		return tasks
-	}
-	chill := Step{
-		ID: "chill", Role: Chill,
-		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: attended(b.Chill), Remind: 5 * time.Minute,
-	}
-	if b.Chill.Watched {
-		chill.Kind = Watch
-	}
-	add(chill, atOnce("strain", ChillAtOnce))
 	return tasks
 }
+
+// nthOf names a step of a pot, counted from 0.
+func nthOf(id string, pot int) string { return nth(id, pot+1) }
 
 // MeatOut is how long the cooked birds may be out of the fridge, from the end of the
 // straining: 2 h, in portions at most 2 in deep after that (Wisconsin Extension;
@@ -180,26 +205,37 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 	}
 }
 
+// afterChill is when the broth may be taken out of the fridge: cold in every pot, no later
+// than the first of it keeps, and with the meat picked.
+func (r Run) afterChill(cold Reason) (rules []rule) {
+	for k := range r.pans() {
+		rules = append(rules, rule{after: nthOf("chill", k), least: coldAfter(r.ofPan(k)), most: forever, why: cold})
+	}
+	rules = append(rules, rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+	if r.Batch.Picked() {
+		rules = append(rules, rule{after: "pick", most: forever})
+	}
+	return rules
+}
+
 // laterDays is skimming to the wiped-down kitchen.
-func laterDays(b stock.Batch, sessions layout, joined bool) []task {
+func laterDays(run Run, sessions layout, joined bool) []task {
+	b := run.Batch
 	var tasks []task
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
 	cold, skimmed := ColdAndFirm, !b.NoFatCap || len(b.Loads) > 0
 	if !skimmed {
 		cold = ColdThrough
 	}
-	afterChill := []rule{{after: "chill", least: coldAfter(b), most: forever, why: cold},
-		{after: "strain", most: fridgeHold, why: KeepsThreeDays}}
-	if b.Picked() {
-		afterChill = append(afterChill, rule{after: "pick", most: forever})
-	}
+	afterChill := run.afterChill(cold)
 	if !skimmed {
 		add(leftoverStep(b, Pack, portioning), afterChill...)
 		add(cleanUpStep(0), atOnce("leftover", NoReason))
 		return tasks
 	}
 	add(Step{
-		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
+		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: run.forEach(skimming),
+		Remind: 15 * time.Minute,
 	}, afterChill...)
 	if len(b.Loads) == 0 {
 		add(leftoverStep(b, Pack, portioning), atOnce("skim", NoReason))

@@ -14,6 +14,7 @@ type task struct {
 	Step
 	rules []rule
 	uses  []use // what it takes of the kitchen: its needs, with the pot by its name
+	stove int   // places of the stove, with other pots of the run; 0: one
 	soft  bool  // it can wait where a run goes on for longer, so likely times count
 	came
 }
@@ -59,13 +60,13 @@ type bound struct {
 type row struct {
 	blocks []block
 	bounds []bound
-	pot    thing
+	pots   []thing
 }
 
-// newRow joins tasks, each listed after those its rules name, into blocks. pot is
-// the one that the row takes.
-func newRow(tasks []task, pot thing) row {
-	r := row{pot: pot}
+// newRow joins tasks, each listed after those its rules name, into blocks. pots are
+// those that the row takes.
+func newRow(tasks []task, pots []thing) row {
+	r := row{pots: pots}
 	type place struct{ block, index int }
 	places := map[string]place{}
 	for _, t := range tasks {
@@ -140,14 +141,18 @@ func newRow(tasks []task, pot thing) row {
 // using fills in what tasks take of the kitchen. Shelves are shared without end;
 // from the reheat to the last filling of a session the broth is kept hot beside
 // the canner, so that the stove holds both.
-func using(tasks []task, pot thing) []task {
+func using(tasks []task, run Run) []task {
 	for i := range tasks {
 		t := &tasks[i]
 		for _, need := range t.Needs {
 			switch need {
 			case Cook, Fridge, Freezer:
 			case Pot:
-				t.uses = append(t.uses, use{pot, 1})
+				for _, pot := range run.potsOf(t.Step) {
+					t.uses = append(t.uses, use{pot, 1})
+				}
+			case Stove:
+				t.uses = append(t.uses, use{thing{Resource: Stove}, max(1, t.stove)})
 			default:
 				t.uses = append(t.uses, one(need))
 			}

@@ -64,6 +64,8 @@ type Reason int
 const (
 	NoReason Reason = iota
 	RawBones
+	InTurn
+	BurnerFree
 	ThawedCooks
 	ChillAtOnce
 	MeatWithin2H

@@ -356,7 +356,8 @@ func scriptCalls(t *testing.T, visit func(args []string)) {
 		}
 		t.Chdir(folder)
 		for line := range strings.Lines(string(archive.Comment)) {
-			line = strings.NewReplacer("$DEMO", filepath.Join(data, "demo"), "$WEEKEND", filepath.Join(data, "weekend")).Replace(line)
+			line = strings.NewReplacer("$DEMO", filepath.Join(data, "demo"), "$WEEKEND", filepath.Join(data, "weekend"),
+				"$POTS", filepath.Join(data, "pots")).Replace(line)
 			if _, call, found := strings.Cut(line, " brothrun "); found && regexp.MustCompile(`^(exec|status \d) brothrun `).MatchString(line) {
 				var args []string
 				for _, word := range regexp.MustCompile(`'([^']*)'|(\S+)`).FindAllStringSubmatch(call, -1) {

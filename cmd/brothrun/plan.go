@@ -32,18 +32,28 @@ const (
 )
 
 // argument is the text of a flag; its kind is what help shows in its place.
-type argument struct{ text, kind string }
+// One that may be given more than once has a line for each.
+type argument struct {
+	text, kind string
+	many       bool
+}
 
-func (a *argument) String() string        { return a.text }
-func (a *argument) Type() string          { return a.kind }
-func (a *argument) Set(text string) error { a.text = text; return nil }
+func (a *argument) String() string { return a.text }
+func (a *argument) Type() string   { return a.kind }
+func (a *argument) Set(text string) error {
+	if a.many && a.text != "" {
+		text = a.text + "\n" + text
+	}
+	a.text = text
+	return nil
+}
 
 // yesOrNo is the kind of a flag that needs no text: alone it means true.
 const yesOrNo = "bool"
 
 // register adds the flag to a group.
 func (f planFlag) register(group *pflag.FlagSet) {
-	flag := group.VarPF(&argument{kind: f.argument}, f.name, "", f.usage)
+	flag := group.VarPF(&argument{kind: f.argument, many: several[f.name]}, f.name, "", f.usage)
 	if f.argument == yesOrNo {
 		flag.NoOptDefVal = "true"
 	}
@@ -66,7 +76,7 @@ var planFlags = []planFlag{
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg; whole birds \"2 birds, 9 lb\" (in all) or \"2 birds of 4.5 lb\""},
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb or \"4 onions, 6 carrots\""},
 	{potGroup, "thaw", "fridge|cold-water|pot|none", "the bones are frozen, and how they thaw: pot is not at all, for frames and bones only"},
-	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
+	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name (repeatable: several pots in one run)"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},
 	{potGroup, "simmer", "TIME", "how long it simmers, such as 45m or 4h"},

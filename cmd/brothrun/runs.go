@@ -268,7 +268,7 @@ func named(file string, err error) string {
 // one is what came of one run; isRun is false for a kitchen file.
 func (o *outcomeReader) one(path string) (outcome timeline.Outcome, isRun bool, err error) {
 	run, err := order.Decode(o.machine, path, runfile.DecodeRun)
-	if err != nil || run.Kind == "" && len(run.Portions) == 0 {
+	if err != nil || run.Kind == "" && len(run.Portions) == 0 && len(run.Fills) == 0 {
 		if isKitchen, err := isKitchenFile(o.machine, path); err != nil || isKitchen {
 			return outcome, false, err
 		}

@@ -59,6 +59,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("DEMO", demo)
 			env.Setenv("YEAR", filepath.Join(filepath.Dir(demo), "year"))
 			env.Setenv("WEEKEND", filepath.Join(filepath.Dir(demo), "weekend"))
+			env.Setenv("POTS", filepath.Join(filepath.Dir(demo), "pots"))
 			env.Setenv("SOURCE_DATE_EPOCH", "1795000000")
 			env.Setenv("TZ", "")
 			env.Setenv("NO_COLOR", "1")

@@ -14,13 +14,12 @@ import (
 // its first 30 characters. What depends on a reading asks for it first, since the clock
 // is a guess: read alone, no title opens a canner or takes a limit as kept.
 func Brief(plan timeline.Plan, step timeline.Step, f Form) string {
-	plan.Batch.Units = f.Units
-	return told{f, &plan, &plan.Batch, &step}.brief()
+	return toldOf(&plan, &step, f).brief()
 }
 
 func (t told) brief() string {
 	b, step := t.b, t.step
-	ends := b.EndsAtStraining() && !b.Spoilt()
+	ends := t.ends()
 	switch step.Role {
 	case timeline.Thaw, timeline.Prepare:
 		if ends {
@@ -30,14 +29,17 @@ func (t told) brief() string {
 			return t.say("Thaw %s: cold water %v", b.Weight, b.Thaw.Takes.Likely)
 		}
 	case timeline.HeatUp:
-		return "Heat the pot to a simmer"
+		return "Heat " + t.pot() + " to a simmer"
 	case timeline.Simmer:
+		if b.Pot != "" {
+			return t.say("Bubbles? Simmer %v: %s", b.Simmer, t.pot())
+		}
 		return t.say("Bubbles? Simmer %v", b.Simmer)
 	case timeline.Strain:
 		if ends {
 			return "No safe chill: read first, then strain"
 		}
-		return t.ifPicked("%s? ", safePoultry) + chillReady(b.Chill) + "? Strain the broth"
+		return t.ifPicked("%s? ", safePoultry) + chillReady(b.Chill) + "? Strain " + t.broth() + t.into()
 	case timeline.Pick:
 		if step.Cold {
 			return t.say("Pick the meat: about %s", b.Meat.Likely)
@@ -45,6 +47,9 @@ func (t told) brief() string {
 		return t.say("Pick the meat by %s: %s", t.meatBy(), b.Meat.Likely)
 	case timeline.Chill:
 		cold, _, _ := strings.Cut(quantity.Fahrenheit(41).Format(t.Units), " ")
+		if b.Pot != "" {
+			return t.say("Chill %s: %s by 2 h, %s by 6 h (%s)", t.pot(), quantity.Fahrenheit(70), cold, b.Chill.Words())
+		}
 		return t.say("Chill: %s by 2 h, %s by 6 h (%s)", quantity.Fahrenheit(70), cold, b.Chill.Words())
 	case timeline.Skim:
 		return t.say("%s or below? Skim the fat", quantity.Fahrenheit(41))

@@ -20,19 +20,23 @@ func Check(plan timeline.Plan, c timeline.Check, f Form) (title string, detail [
 	wait, vent := canner.Published(false, 0).Wait.Likely, canner.Published(false, 0).Vent.Likely
 	warm, cold := quantity.Fahrenheit(70), quantity.Fahrenheit(41)
 	n := c.Load.Number
+	pot := "" // that the limit is of
+	if c.Pot > 0 && c.Pot <= len(b.Pots) {
+		pot = capital(b.Pots[c.Pot-1].Pot) + " "
+	}
 	switch c.Asks {
 	case timeline.Below70F:
 		counts := f.say("It counts 2 h from %v. Was it that hot for longer than planned? Look 2 h after that.",
 			quantity.Fahrenheit(135))
 		if c.Limit.IsZero() {
-			return f.say("%s? If not: throw it away", warm), []string{counts,
+			return f.say("%s%s? If not: throw it away", pot, warm), []string{counts,
 				"It was reheated once; a second time is too late."}
 		}
-		return f.say("%s? If not: reheat to %s", warm, quantity.Fahrenheit(165)), []string{counts,
+		return f.say("%s%s? If not: reheat to %s", pot, warm, quantity.Fahrenheit(165)), []string{counts,
 			f.say("Above %v: at once, by %v, back up to %v, and chilled again a faster way.", warm, c.Limit,
 				quantity.Fahrenheit(165))}
 	case timeline.Below41F:
-		return f.say("%s? If not: throw it away", cold), []string{
+		return f.say("%s%s? If not: throw it away", pot, cold), []string{
 			f.say("It counts 6 h from %v, and %v within the first 2. Was it that hot for longer than planned? Look 6 h "+
 				"after that. Broth that missed a limit of the chill is thrown away.", quantity.Fahrenheit(135), warm)}
 	case timeline.Bedtime:

@@ -129,6 +129,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.ReheatBroth:                {noon, noon},
 		timeline.ChillUnproven:              {noon, noon},
 		timeline.NotStrained:                nil,
+		timeline.SeveralPots:                {2},
 		timeline.StillOn:                    {2, timeline.AtPressure},
 		timeline.KeptTooOld:                 {2, 80 * time.Hour, 72 * time.Hour},
 		timeline.RedoLoad + "/":             {2, load, time.Time{}},

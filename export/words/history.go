@@ -134,6 +134,7 @@ var needs = map[string]string{
 	history.NeedsTopUp:     "whether it was topped up, and how much (none is an answer)",
 	history.NeedsSimmer:    "how long it simmered",
 	history.NeedsLid:       "the lid",
+	history.NeedsOnePot:    "what came of each of its pots",
 	history.NeedsSense:     "figures a pot can have",
 }
 

@@ -48,6 +48,10 @@ var notes = map[string]string{
 
 // Note words a remark by its code, case and facts; a clause that is nothing stays so.
 func Note(note remark.Note, f Form) string {
+	if pot := note.Pot; pot != "" {
+		note.Pot = ""
+		return potFirst(pot, Note(note, f))
+	}
 	key := note.Code
 	if note.Case != "" {
 		key += "/" + note.Case

@@ -70,6 +70,8 @@ var ofRecord = map[string]string{
 	timeline.NotYet: "%v cannot be before %v has begun, at %v; if it began earlier, say so first: " +
 		"began %v, with its time",
 	timeline.TooMuch: "%v of %v cannot be: the pot gives %v at the most",
+	timeline.SeveralPots: "a reading is of one pot, and this run has %v, so it is not kept: write it on paper, with the pot. " +
+		"Each has 2 h to 70 °F (21 °C) and 6 h to 41 °F (5 °C) from its straining; broth that misses one is thrown away",
 	timeline.NotStrained: "a reading counts from the straining, and nothing says when that was: note " +
 		"strained first, with its time",
 	timeline.StillOn: "load %d is in the canner, %v: note lid-off of that first, with its time",

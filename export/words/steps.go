@@ -18,21 +18,43 @@ import (
 type told struct {
 	Form
 	plan *timeline.Plan
-	b    *stock.Batch
+	b    *stock.Batch // of a step for one of several pots that pot's
 	step *timeline.Step
 }
+
+func toldOf(plan *timeline.Plan, step *timeline.Step, f Form) told {
+	b := &plan.Batch
+	if n := step.Pot; n > 0 && n <= len(b.Pots) {
+		b = &b.Pots[n-1]
+	}
+	pot := *b
+	pot.Units = f.Units
+	return told{f, plan, &pot, step}
+}
+
+// pot is what the step is for: "the pot", or of several "the roaster".
+func (t told) pot() string { return settle.PotWords(t.b.Pot) }
+
+// broth is what is in it.
+func (t told) broth() string {
+	if t.b.Pot == "" {
+		return "the broth"
+	}
+	return t.pot()
+}
+
+// ends reports whether nothing is planned after the straining.
+func (t told) ends() bool { return t.plan.Batch.EndsAtStraining() && !t.plan.Batch.Spoilt() }
 
 // Title says what a step is, so that it is understood on a phone, alone. One without
 // a role is called by its ID.
 func Title(plan timeline.Plan, step timeline.Step, f Form) string {
-	plan.Batch.Units = f.Units
-	return told{f, &plan, &plan.Batch, &step}.title()
+	return toldOf(&plan, &step, f).title()
 }
 
 // Detail says what to do in a step and which number to watch, a sentence or two each.
 func Detail(plan timeline.Plan, step timeline.Step, f Form) []string {
-	plan.Batch.Units = f.Units
-	t := told{f, &plan, &plan.Batch, &step}
+	t := toldOf(&plan, &step, f)
 	var detail []string
 	for _, note := range step.Notes {
 		detail = append(detail, Note(note, f))
@@ -47,30 +69,41 @@ func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
 	case timeline.Thaw, timeline.Prepare:
-		if b.EndsAtStraining() && !b.Spoilt() {
+		if t.ends() {
 			return "DO NOT START YET: there is no safe way to chill it"
 		}
 		if step.Role == timeline.Thaw {
 			return t.say("Thaw in cold water: %s of %s", b.Weight, b.What)
 		}
-		return "Get ready: " + In(*b) + " into the pot"
+		into := "the pot"
+		if n := len(b.Pots); n > 0 {
+			into = fmt.Sprintf("%d pots", n)
+		}
+		return "Get ready: " + In(*b) + " into " + into
 	case timeline.HeatUp:
-		return "Bring the pot to a simmer"
+		return "Bring " + t.pot() + " to a simmer"
 	case timeline.Simmer:
+		if b.Pot != "" {
+			return t.say("Simmer %s %v", t.pot(), b.Simmer)
+		}
 		return t.say("Simmer %v", b.Simmer)
 	case timeline.Strain:
-		if b.EndsAtStraining() && !b.Spoilt() {
+		if t.ends() {
 			return "No safe chill is planned: read before you strain"
 		}
-		return t.ifPicked("%s in the thigh? ", safePoultry) + chillReady(b.Chill) + "? Strain the broth"
+		return t.ifPicked("%s in the thigh? ", safePoultry) + chillReady(b.Chill) + "? Strain " + t.broth() + t.into()
 	case timeline.Pick:
 		if step.Cold {
 			return "Birds out of the fridge: pick the meat off the bones"
 		}
 		return "Pick the meat off the bones, into the fridge by " + t.meatBy()
 	case timeline.Chill:
-		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
-			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
+		chill := ""
+		if b.Pot != "" {
+			chill = " " + t.pot()
+		}
+		return t.say("Chill%s (%s): %s within 2 h, %s within 6 h",
+			chill, b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
 	case timeline.InFridge:
 		if b.NoFatCap && b.Refused() {
 			return "Broth in the fridge"
@@ -213,11 +246,12 @@ func (t told) thaw() []string {
 	}
 }
 
-func (t told) heatUp() []string {
-	detail := []string{
-		"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-		"The simmer counts from the first bubbles.",
+func (t told) heatUp() (detail []string) {
+	if t.step.Pot > 1 {
+		detail = t.filled(*t.b)
 	}
+	detail = append(detail, "High heat until the first bubbles rise, then turn it down; skim off the foam.",
+		"The simmer counts from the first bubbles.")
 	if t.b.Thaw.Method == thaw.Pot {
 		detail = append(detail, "The bones go in frozen: pull the block apart as it loosens. The simmer counts only once "+
 			"no ice is left in the middle.")
@@ -230,8 +264,16 @@ func (t told) prepare() []string {
 	if t.b.Yield.WaterFits {
 		water = "Pour in cold water: about %v. It leaves room for the boil."
 	}
-	if t.b.EndsAtStraining() && !t.b.Spoilt() {
+	if t.ends() {
 		ready = "Do not begin before there is a safe way to chill it: see the straining."
+	}
+	if pots := t.b.Pots; len(pots) > 0 {
+		detail := t.filled(pots[0])
+		for _, pot := range pots[1:] {
+			detail = append(detail, t.say("For %s: %s of %s, which stay in the fridge until it is lit.",
+				settle.PotWords(pot.Pot), pot.Weight, pot.What))
+		}
+		return append(detail, ready)
 	}
 	detail := []string{t.say(water, t.b.Yield.Water), ready}
 	if t.b.Picked() {
@@ -295,6 +337,15 @@ func (t told) pick() []string {
 	}
 }
 
+// filled is what goes into one of several pots.
+func (t told) filled(pot stock.Batch) []string {
+	water := "%v of cold water."
+	if pot.Yield.WaterFits {
+		water = "cold water, about %v, that leaves room for the boil."
+	}
+	return []string{t.say("Into %s: %s of %s and "+water, settle.PotWords(pot.Pot), pot.Weight, pot.What, pot.Yield.Water)}
+}
+
 func (t told) simmer() []string {
 	b := t.b
 	detail := []string{
@@ -317,9 +368,9 @@ func (t told) simmer() []string {
 }
 
 func (t told) strain() []string {
-	if t.b.EndsAtStraining() && !t.b.Spoilt() {
+	if t.ends() {
 		var detail []string
-		for _, refusal := range t.b.Refusals {
+		for _, refusal := range t.plan.Batch.Refusals {
 			detail = append(detail, Note(refusal, t.Form))
 		}
 		// FDA Food Code 3-501.16(A)(1): hot food is held at 135 °F or above.
@@ -332,6 +383,14 @@ func (t told) strain() []string {
 		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
 		t.iceToHave()+" Chilling starts as soon as it is strained.",
 	)
+}
+
+// into is where the broth goes that does not stay in its pot.
+func (t told) into() string {
+	if t.b.Into == "" {
+		return ""
+	}
+	return " into " + settle.PotWords(t.b.Into)
 }
 
 // chillReady is what has to stand ready before the broth is strained.
@@ -433,7 +492,10 @@ func (t told) reheat() []string {
 		}
 		detail = append(detail, t.say("Only what %s %s: the rest stays in the fridge.", loadNames(loads), take))
 	}
-	if pots := t.b.PotsToReheat(t.step.Loads); pots > 1 {
+	if pots := t.b.PotsToReheat(t.step.Loads); pots > 1 && pots <= len(t.b.Pots) {
+		detail = append(detail, t.say("It takes %d of the pots, the largest first. The time is for one burner, pot after "+
+			"pot; side by side on two burners they take less.", pots))
+	} else if pots > 1 {
 		detail = append(detail, t.say("It takes %d pots like the one it simmered in. The time is for one burner, "+
 			"pot after pot; side by side on two burners they take less.", pots))
 	}

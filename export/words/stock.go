@@ -55,8 +55,11 @@ var ofStock = map[string]string{
 	remark.MouthAssumed:                "The jars have regular mouths; wide ones of the same size take a little less{ (--mouth wide)}.",
 	remark.PotOfKitchen + "/missing":   "A pot: the run then has to give its volume.",
 	remark.PotOfKitchen + "/volume":    "The volume of the pot %q.",
+	remark.PotOfKitchen + "/power":     "The power of %s, which has its own heat: it sets how long heating up takes.",
 	remark.PotOfKitchen + "/boils-off": "What %s boils off in an hour: measured once, it narrows the estimate more than anything else.",
 	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
+	remark.IntoWidthAssumed:            "The %s is %v wide inside, by the usual shape: measure it, the chill goes by it.",
+	remark.LargestPot:                  "It is %s, which of the pots of the run has the most broth: each is chilled by itself, and for another give its volume and width.",
 	remark.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
 	remark.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
 	remark.SimmerAssumed + "/whole": "It simmers %v, as is usual for %s (common practice, no source){ (--simmer)}. " +
@@ -118,8 +121,10 @@ var ofStock = map[string]string{
 	remark.Diluted + "/hold":      "Better: hold %v of the water back at the start, as far as the bones stay covered, and stir that much in as ice; or put the ice round the pot.",
 	remark.Diluted + "/round":     "That is more than the water poured in: cool it with ice round the pot instead.",
 	remark.IceCounted:             "The ice melts into the broth and is counted as %v of it.",
-	remark.IceOverflows:           "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
-	remark.FridgeWarms:            "The fridge's other food would warm to about %v, on the slow side %v.",
+	remark.StrainInto: "Ice cannot be put round %s, which has its own heat: it is taken that the broth is strained into a pot of %v that can stand in it. " +
+		"Have one ready, and say which (strain_into in the run file).",
+	remark.IceOverflows: "Hot broth and ice come to %v, and the pot holds %v to the brim: divide the broth between two pots before the ice goes in.",
+	remark.FridgeWarms:  "The fridge's other food would warm to about %v, on the slow side %v.",
 	remark.FridgeWarms + "/above": "The fridge's other food would warm to about %v (%v), on the slow side %v (%v). " +
 		"How strong the fridge is and what is in it is not known; move what spoils out first.",
 	remark.FridgeWarms + "/never":   "never above %s",
@@ -170,8 +175,9 @@ var ofStock = map[string]string{
 		"Is that one layer, or the whole canner? Measure it inside{ (--canner-width)}. Planned by your count.",
 	remark.HoldsGeometry + "/few": "You counted %v in a layer, but %d of %v should stand in a canner %v wide: " +
 		"count again with empty jars, or measure the canner inside again. Planned by your count.",
-	remark.ReheatPots:   "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
-	remark.DryerBatches: "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
+	remark.ReheatPots:              "The jars take %v of broth, and the pot holds %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+	remark.ReheatPots + "/several": "The jars take %v of broth, and the pots hold %v to the brim: reheat it in %d pots. The time planned is for one burner, pot after pot.",
+	remark.DryerBatches:            "The freeze dryer is filled %d times. Its trays take one batch; freeze the rest in flat boxes the size of a tray, and move them over as trays come free.",
 
 	// The canner's heat.
 	remark.CannerTooFull: "%v of water is more than twice what is usual in a canner this wide, %v: above the jars, steam does not vent freely. " +

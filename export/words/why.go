@@ -10,6 +10,8 @@ import (
 // reasons are the reasons why one step follows another as it does.
 var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
+	timeline.InTurn:         "pots are strained in turn, each once the one before is chilled",
+	timeline.BurnerFree:     "as soon as a burner is free",
 	timeline.ThawedCooks:    "what thawed in water is cooked at once",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
 	timeline.MeatWithin2H:   "cooked meat is not out of the fridge for more than 2 h",

@@ -17,6 +17,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"brothrun/stock"
 	"brothrun/stock/ask"
@@ -60,6 +62,16 @@ func (f Form) Order(sentence string) string {
 		return sentence
 	}
 	return usFirst.ReplaceAllString(sentence, "$3 $4 ($1 $2)")
+}
+
+// potFirst says of which pot a sentence is: "Roaster: the ...".
+func potFirst(pot, sentence string) string {
+	return capital(pot) + ": " + sentence
+}
+
+func capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // flags keeps what stands in braces, or leaves it out.

@@ -56,17 +56,20 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		if err != nil {
 			return ChillAnswer{}, err
 		}
-		balance, err := kettle.Balance(setup.Pot)
+		pot, strained, err := fullest(setup)
 		if err != nil {
-			return ChillAnswer{}, fault.Of("", err, "")
+			return ChillAnswer{}, err
 		}
 		if query.Volume == nil {
-			query.Volume = &balance.Strained.Likely
+			query.Volume = &strained
 		}
 		if query.Width == nil {
-			query.Width = &setup.Pot.PotWidth
+			query.Width = &pot.Into.Width
 		}
-		answer.Assumed = setup.Assumption(remark.PotWidthAssumed)
+		answer.Assumed = pot.Assumption(remark.PotWidthAssumed, remark.IntoWidthAssumed)
+		if pot.Label != "" {
+			answer.Assumed = append(answer.Assumed, remark.Of(remark.LargestPot, settle.PotWords(pot.Label)))
+		}
 	}
 	switch {
 	case query.Volume == nil:
@@ -115,6 +118,24 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		return ChillAnswer{}, fault.Of("method", err, "")
 	}
 	return answer, answer.propose()
+}
+
+// fullest is the pot of a run with the most broth, likely.
+func fullest(setup settle.Setup) (most settle.Setup, strained quantity.Volume, err error) {
+	pots := setup.Pots
+	if len(pots) == 0 {
+		pots = []settle.Setup{setup}
+	}
+	for _, pot := range pots {
+		balance, err := kettle.Balance(pot.Pot)
+		if err != nil {
+			return pot, 0, pot.Blame(fault.Of("", err, ""))
+		}
+		if likely := balance.Strained.Likely; most.Pot.Pot == 0 || likely > strained {
+			most, strained = pot, likely
+		}
+	}
+	return most, strained, nil
 }
 
 // propose finds what would be proposed, or with ice enough would be.

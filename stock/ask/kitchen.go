@@ -8,6 +8,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 
 	"brothrun/stock"
 	"brothrun/stock/canner"
@@ -214,6 +215,9 @@ func (c *kitchenCheck) pots() {
 			name = "the pot"
 		}
 		c.found(remark.Of(remark.PotOfKitchen, name, *pot.Volume, width).In("found"))
+		if strings.EqualFold(strings.TrimSpace(pot.Heat), "own") && pot.Power == nil {
+			c.missing(remark.Of(remark.PotOfKitchen, settle.PotWords(pot.Name)).In("power"))
+		}
 		if pot.Evaporation == nil {
 			c.missing(remark.Of(remark.PotOfKitchen, name).In("boils-off"))
 		}

@@ -127,16 +127,20 @@ var fresh = sync.OnceValue(func() (z [4][]float64) {
 
 // Points are the points of the next run in a pot.
 func (l *Learned) Points(in kettle.Input) []kettle.Scores {
-	first := kettle.FirstGuess()
+	first := kettle.FirstGuess(in)
 	if l.notes == 0 {
 		return append([]kettle.Scores(nil), first...)
 	}
 	place, z := l.register.places(in, false), fresh()
 	still := l.Differ * stillnessOfRun / (stillnessSpread * kettle.Score90)
 	holds := l.Differ * heldOfRun / (heldSpread * kettle.Score90)
+	freshPot := z[0]
+	if in.Nth > 0 {
+		freshPot = kettle.Own(in.Nth)
+	}
 	points := make([]kettle.Scores, len(l.points))
 	for i, x := range l.points {
-		points[i] = scores(x, place, first[i], z[0][i], z[1][i])
+		points[i] = scores(x, place, first[i], freshPot[i], z[1][i])
 		points[i][kettle.OfStillness] += still * z[2][i]
 		points[i][kettle.OfHeld] += holds * z[3][i]
 	}

@@ -29,6 +29,7 @@ const (
 	NeedsTopUp     = "top-up" // none, or how much
 	NeedsSimmer    = "simmer" // how long it was
 	NeedsLid       = "lid"    // on, ajar or off
+	NeedsOnePot    = "pots"   // what it says is of several
 	NeedsSense     = "sense"  // a pot that can be, and a volume that is not nothing
 	simmerStep     = "simmer" // the step it is
 	strainStep     = "strain" // and the one that ends it
@@ -65,6 +66,9 @@ func noteOf(run Run) (n note, missing []string) {
 			in.Came.ToppedUp += e.Volume
 			in.Came.NoTopUp, poured = in.Came.ToppedUp == 0, true
 		}
+	}
+	if len(run.Setup.Pots) > 0 {
+		return n, []string{NeedsOnePot}
 	}
 	if n.volume == 0 {
 		need(NeedsVolume)

@@ -108,7 +108,7 @@ func (l *Learned) Pace(load canner.Load) canner.Pace {
 
 // Sharpen is the setup of a next run with what was learned.
 func (l *Learned) Sharpen(setup settle.Setup) settle.Setup {
-	setup.Pot = l.sharpened(setup.Pot)
+	setup = setup.Each(func(s *settle.Setup) { s.Pot = l.sharpened(s.Pot) })
 	setup.Firing.Pace = l.Pace(setup.Firing)
 	return setup
 }

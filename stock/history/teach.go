@@ -34,7 +34,7 @@ func (l *Learned) Habits(in kettle.Input) (Habits, error) {
 	if err != nil {
 		return h, err
 	}
-	first, place, z := kettle.FirstGuess(), l.register.places(in, false), fresh()
+	first, place, z := kettle.FirstGuess(in), l.register.places(in, false), fresh()
 	now := make([]kettle.Scores, len(l.points))
 	for i, x := range l.points {
 		now[i] = scores(x, place, first[i], z[0][i], z[1][i])

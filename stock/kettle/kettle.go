@@ -93,6 +93,10 @@ type Input struct {
 	Came // what was measured on the day
 
 	Lessons Lessons // nil: a kitchen nobody has measured
+
+	// Nth is which pot of a run of several it is, 1 to MostPots; 0: the only one. What is a
+	// pot's own is drawn apart for each.
+	Nth int
 }
 
 // Lessons are what notes of past runs teach of a pot.
@@ -144,6 +148,9 @@ type Estimate struct {
 	// Causes is what the spread of ReadyToFill comes from, largest first.
 	Causes []Cause
 	Rests  Rests
+
+	strained, guess []quantity.Volume // in every draw, as Sample; what is ready by the first guess, where notes taught
+	moved           Scores            // what each input alone moves
 }
 
 // boilsOver is how full a pot may be before it tends to boil over; common
@@ -173,11 +180,15 @@ func Balance(in Input) (Estimate, error) {
 		return Estimate{}, err
 	}
 
-	first, spread := p.firstGuess(), firstSpans()
+	first, spread := p.firstGuess()
 	s := first
 	if in.Lessons != nil {
 		points := in.points()
 		s, spread = p.sample(points, nil), spansOf(points)
+	}
+	strained, ready := s.strained, s.ready
+	if in.Nth > 0 { // to be summed with others, outcome by outcome: what follows sorts
+		s.strained, s.ready = slices.Clone(strained), slices.Clone(ready)
 	}
 	moved := p.moves(spread)
 	likely := p.likely(spread, moved, quantity.Below(s.strained, 0.5), quantity.Below(s.ready, 0.5))
@@ -195,14 +206,15 @@ func Balance(in Input) (Estimate, error) {
 	estimate.ReadyToFill = quantity.BandOf(s.ready, likely.ready)
 	if in.Lessons != nil {
 		estimate.guard(&p, first, in.Pot)
+		estimate.guess = slices.Clone(first.ready)
 		estimate.Rests.Notes, estimate.Rests.Alike = in.Lessons.Notes(in)
 		before := quantity.BandOf(first.ready, quantity.Below(first.ready, 0.5))
 		if width := logWidth(before); width > 0 {
 			estimate.Rests.Width = logWidth(estimate.ReadyToFill) / width
 		}
 	}
-	estimate.Sample = s.ready
-	estimate.Causes = p.causes(moved)
+	estimate.Sample, estimate.strained, estimate.moved = ready, strained, moved
+	estimate.Causes = in.causes(squares(moved))
 	return estimate, nil
 }
 

@@ -2,6 +2,7 @@ package kettle
 
 import (
 	"math"
+	"slices"
 
 	"brothrun/stock/quantity"
 )
@@ -69,5 +70,18 @@ func (m *Model) HeldShare(score *Scores) float64 {
 	return float64(held / m.pot.in.mass())
 }
 
-// FirstGuess is the sample of a kitchen nobody has measured, not to be written to.
-func FirstGuess() []Scores { return scores() }
+// FirstGuess is the sample of a kitchen nobody has measured, not to be written to: of a
+// pot among several with what is its own apart from theirs.
+func FirstGuess(in Input) []Scores {
+	if in.Nth == 0 {
+		return scores()
+	}
+	points, shared := slices.Clone(scores()), in.shared()
+	for k, d := range owned {
+		own := ownScores()[in.Nth-1][k]
+		for i := range points {
+			points[i][d] = math.Sqrt(shared[d])*points[i][d] + math.Sqrt(1-shared[d])*own[i]/Score90
+		}
+	}
+	return points
+}

@@ -206,13 +206,19 @@ func (p *pot) sample(points []Scores, quiet []float64) sampled {
 }
 
 // firstGuess is the sample of a kitchen nobody has measured.
-func (p *pot) firstGuess() sampled { return p.sample(scores(), quietness[p.in.evaporating()]()) }
+func (p *pot) firstGuess() (sampled, spans) {
+	if p.in.Nth == 0 {
+		return p.sample(scores(), quietness[p.in.evaporating()]()), firstSpans()
+	}
+	points := FirstGuess(p.in)
+	return p.sample(points, nil), spansOf(points)
+}
 
 // points are those that notes have taught, but where the cook measured the thing itself.
 func (in Input) points() []Scores {
-	points := in.Lessons.Points(in)
+	points, guess := in.Lessons.Points(in), FirstGuess(in)
 	for i := range points {
-		first := &scores()[i%sampleSize]
+		first := &guess[i%sampleSize]
 		if in.Evaporation > 0 || in.Came.Measured() { // the score of the reading
 			points[i][OfStillness] = first[OfStillness]
 		}
@@ -318,18 +324,26 @@ var causeOf = [dimensions]string{
 	OfFat: "fat",
 }
 
+// squares is how far each input moves the result, squared.
+func squares(moved Scores) Scores {
+	for d, m := range moved {
+		moved[d] = m * m
+	}
+	return moved
+}
+
 // causes splits the spread among its causes: the square of how far each input
 // alone moves the result from its Low to its High. What inputs do together is
 // left out.
-func (p *pot) causes(moved Scores) []Cause {
+func (in Input) causes(squares Scores) []Cause {
 	var all [dimensions]Cause
 	total := 0.0
 	for dim, code := range causeOf {
-		all[dim] = Cause{Code: code, Measured: dim == OfStillness && p.in.Evaporation > 0}
-		if dim == OfStillness && p.in.Came.Measured() {
+		all[dim] = Cause{Code: code, Measured: dim == OfStillness && in.Evaporation > 0}
+		if dim == OfStillness && in.Came.Measured() {
 			all[dim] = Cause{Code: "reading", Measured: true}
 		}
-		all[dim].Share = moved[dim] * moved[dim]
+		all[dim].Share = squares[dim]
 		total += all[dim].Share
 	}
 	if total == 0 {

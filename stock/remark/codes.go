@@ -21,16 +21,19 @@ const (
 	LidMeasured     = "lid-measured"
 	MouthAssumed    = "mouth"
 	PotWidthAssumed = "pot-width" // Length
-	RouteAssumed    = "route"
-	SimmerAssumed   = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
-	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
+	// IntoWidthAssumed is of the pot that the broth is strained into: its name, Length.
+	IntoWidthAssumed = "strain-into-width"
+	LargestPot       = "largest-pot" // which of several pots was asked for
+	RouteAssumed     = "route"
+	SimmerAssumed    = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
+	SizesAssumed     = "kinds"  // int sizes of jar [one: none]
 	// VegetablesCounted: clauses [kind: int, name, Mass of all, Band[Mass] of one].
 	VegetablesCounted = "vegetables"
 	TapAssumed        = "tap" // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
-	// PotOfKitchen: [found: name, Volume, clause] [missing] [volume: name] [boils-off: name]
+	// PotOfKitchen: [found: name, Volume, clause] [missing] [volume: name] [boils-off: name] [power: name]
 	// [clauses wide, assumed: Length]
 	PotOfKitchen      = "pot"
 	ProcessOfKitchen  = "process"  // sizes of jar, process.Gauge, Pressure, time.Duration
@@ -53,9 +56,12 @@ const (
 	BoilsDry        = "boils-dry" // clause [clauses may, would]
 	ReducedHard     = "reduced-hard"
 	BurnerLimit     = "burner-limit"
-	SlowHeatUp      = "slow-heat-up"    // Band[time.Duration]
-	BirdsNotDone    = "birds-not-done"  // time.Duration, what is in the pot, the usual least
-	ManyVegetables  = "many-vegetables" // [counted: Mass, the most they may weigh]
+	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
+	// StrainInto is of a pot with its own heat, which cannot stand in ice: its name, Volume of
+	// the pot taken instead.
+	StrainInto     = "strain-into"
+	BirdsNotDone   = "birds-not-done"  // time.Duration, what is in the pot, the usual least
+	ManyVegetables = "many-vegetables" // [counted: Mass, the most they may weigh]
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]

@@ -13,6 +13,7 @@ type Note struct {
 	Code  string
 	Case  string // where a code has several sentences
 	Facts []any
+	Pot   string // whose it is, in a run of several pots that have it otherwise
 }
 
 // Of is the note of a code with its facts.

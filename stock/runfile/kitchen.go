@@ -71,6 +71,8 @@ type Canner struct {
 	Water    *quantity.Volume      // put in, 0.5 l to 30 l
 	Outdoors string                // as written, "08:00-19:00": it stands outside and may run then
 	Air      *quantity.Temperature // where it stands, -40 °C to 50 °C
+	Power    *quantity.Power       // rating of its own burner, 0.1 kW to 50 kW; nil: the burner's
+	Hob      string                // as for Kitchen.Hob
 	// HeatUp, Pressurise and Depressurise are the cook's own times, 1 min to 4 h.
 	HeatUp, Pressurise, Depressurise *time.Duration
 }
@@ -84,6 +86,8 @@ type Pot struct {
 	Evaporation *quantity.VolumeRate // the cook's own measurement, 0.01 l/h to 20 l/h
 	Held        *float64             // the cook's own measurement, part of the weight that went in, 0.01 to 0.6
 	Heat        string               // as written: "stove", "oven" or "own"
+	Power       *quantity.Power      // rating of what heats it, 0.1 kW to 50 kW; nil on a stove: the burner's
+	Hob         string               // as for Kitchen.Hob; empty on a stove: the burner's
 	Unattended  bool                 // it may simmer with nobody up or at home
 
 	fillVolume *quantity.Volume // a fill line given as a volume, until the pot's is known
@@ -220,6 +224,8 @@ func (k *Kitchen) keys() []key {
 		{"canner.water", `"3 qt" or "2.8 l"`, give(&k.Canner.Water, cannerWater.read)},
 		{"canner.outdoors", `"08:00-19:00"`, set(&k.Canner.Outdoors, readHours)},
 		{"canner.air", `"35 F" or "2 C"`, give(&k.Canner.Air, outdoorHeat.read)},
+		{"canner.power", `"60000 BTU/h" or "15 kW"`, give(&k.Canner.Power, burnerPower.read)},
+		{"canner.hob", `"gas" or "electric"`, set(&k.Canner.Hob, readHob)},
 		{"canner.heat_up", `"14 min"`, give(&k.Canner.HeatUp, cannerSpan.read)},
 		{"canner.pressurise", `"5 min"`, give(&k.Canner.Pressurise, cannerSpan.read)},
 		{"canner.depressurise", `"45 min"`, give(&k.Canner.Depressurise, cannerSpan.read)},
@@ -246,10 +252,12 @@ func (k *Kitchen) keys() []key {
 		{"pot.evaporation", `"0.7 qt/h" or "0.66 l/h"`, give(&pot.Evaporation, boilOff.read)},
 		{"pot.held", `"12 %"`, give(&pot.Held, percent(1, 60, "the weight that went in"))},
 		{"pot.heat", `"stove" or "own"`, set(&pot.Heat, readText)},
+		{"pot.power", `"1.4 kW" or "12000 BTU/h"`, give(&pot.Power, burnerPower.read)},
+		{"pot.hob", `"electric" or "gas"`, set(&pot.Hob, readHob)},
 		{"pot.unattended", `true`, set(&pot.Unattended, readYes)},
 		{"burner.places", `2`, set(&k.BurnerPlaces, whole(1, 9))},
 		{"burner.power", `"12000 BTU/h" or "3.5 kW"`, give(&k.Burner, burnerPower.read)},
-		{"burner.hob", `"gas" or "electric"`, set(&k.Hob, oneOf("gas", "propane", "electric", "induction"))},
+		{"burner.hob", `"gas" or "electric"`, set(&k.Hob, readHob)},
 		{"fridge.temperature", `"38 F" or "3 C"`, give(&k.Fridge, fridgeHeat.read)},
 		{"fridge.room", `"20 qt" or "19 l"`, give(&k.FridgeRoom, coldRoom.read)},
 		{"freezer.temperature", `"0 F" or "-18 C"`, give(&k.Freezer, freezerHeat.read)},
@@ -271,6 +279,9 @@ func (k *Kitchen) keys() []key {
 		{"prices.runs_per_year", `12`, set(&k.Prices.RunsPerYear, whole(1, mostRuns))},
 	}
 }
+
+// readHob reads what kind of burner it is.
+var readHob = oneOf("gas", "propane", "electric", "induction")
 
 func (k *Kitchen) lists() map[string]func() {
 	return map[string]func(){

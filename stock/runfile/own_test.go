@@ -152,7 +152,7 @@ func TestSeveralKindsInOnePot(t *testing.T) {
 		{"[bones]\nkind = \"beef\"", "run.toml:1: bones: is a list of sections, each in double brackets", "write [[bones]]"},
 		{"bones.kind = \"beef\"", "run.toml:1: bones.kind: stands in a section of its own", "write [[bones]] and kind below it"},
 		{"bones = [\"9 lb\"]", "run.toml:1: bones: must be text in quotes, not a list", `write bones = "9 lb" or bones = "4 kg"`},
-		{both + "bones = \"9 lb\"", "run.toml:4: bones.bones: is not known here: bones stands at the top of the file, above every [section]", "move the line there"},
+		{both + "bones = \"9 lb\"", "run.toml:4: bones.bones: is not known here: bones stands at the top of the file, above every [section] or under [[fill]]", "move the line there"},
 	} {
 		_, err := run(row.text)
 		var e *runfile.Error

@@ -27,11 +27,14 @@ type Run struct {
 	Birds      Birds                 // counted with Bones, which is the weight of all of them
 	Vegetables *quantity.Mass        // 0 to 100 kg, without those Counted
 	Counted    []VegetableCount      // vegetables by their count
+	Fills      []Fill                // [[fill]]: several pots in one run, instead of Pot
 	Thaw       string                // as written: "fridge", "cold-water", "pot" or "none"
 	Fit        bool                  // water = "fit": as much as fits
 	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
 	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
+	Pots       []string              // several of them, of which Pot is the first; else nil
 	PotWidth   *quantity.Length      // inside, 10 cm to 100 cm
+	StrainInto string                // a pot, as Pot is, that the broth is strained into; empty: the same one
 	Simmer     *time.Duration        // 10 min to 72 h
 	Lid        string                // as written: "on", "ajar" or "off"
 	TopUp      string                // as written: "never" or "level"
@@ -62,6 +65,30 @@ type Portion struct {
 	Birds  Birds          // counted with Weight, which is that of all of them
 }
 
+// Fill is one pot of several. Pot is given; what else is not is the run's, and what the
+// run has of bones and vegetables is divided.
+type Fill struct {
+	Pot        string           // as Run.Pot
+	Kind       string           // as written
+	Bones      *quantity.Mass   // 50 g to 100 kg
+	Vegetables *quantity.Mass   // 0 to 100 kg
+	Fit        bool             // water = "fit"
+	Water      *quantity.Volume // 0.01 l to 200 l, when not Fit
+	StrainInto string           // as Run.StrainInto
+}
+
+// Several are the pots of a run that has them in a list or as [[fill]]; nil of one pot.
+func (r Run) Several() []Fill {
+	if len(r.Fills) > 0 {
+		return r.Fills
+	}
+	var all []Fill
+	for _, pot := range r.Pots {
+		all = append(all, Fill{Pot: pot})
+	}
+	return all
+}
+
 // Note is one thing that happened, as the cook noted it. At and What are given.
 type Note struct {
 	ID    string // names the note, and no other of the run
@@ -77,7 +104,7 @@ func (r Run) Revision() int { return len(r.Notes) }
 
 // keys are the keys of a run file.
 func (r *Run) keys() []key {
-	portion, note := last(r.Portions), last(r.Notes)
+	portion, fill, note := last(r.Portions), last(r.Fills), last(r.Notes)
 	return []key{
 		{"id", `"harvest-supper"`, set(&r.ID, readText)},
 		{"name", `"Harvest supper broth"`, set(&r.Name, readText)},
@@ -85,9 +112,10 @@ func (r *Run) keys() []key {
 		{"kind", `"turkey-frames"`, set(&r.Kind, readText)},
 		{"bones", `"9 lb" or "4 kg"`, setBones(&r.Bones, &r.Birds)},
 		{"vegetables", `"2 lb" or "4 onions"`, r.setVegetables},
-		{"water", `"fit" or "6 qt"`, r.setWater},
-		{"pot", `"big pot" or "22 qt"`, set(&r.Pot, readPot)},
+		{"water", `"fit" or "6 qt"`, setWater(&r.Fit, &r.Water)},
+		{"pot", `"big pot" or "22 qt" or ["big pot", "roaster"]`, r.setPot},
 		{"pot_width", `"12 in" or "30 cm"`, give(&r.PotWidth, potWidth.read)},
+		{"strain_into", `"big pot" or "22 qt"`, set(&r.StrainInto, readPot)},
 		{"simmer", `"4h" or "45 min"`, give(&r.Simmer, simmerSpan.read)},
 		{"lid", `"ajar"`, set(&r.Lid, readText)},
 		{"top_up", `"never" or "level"`, set(&r.TopUp, readText)},
@@ -111,6 +139,12 @@ func (r *Run) keys() []key {
 		{"busy", `"work.ics" or "work.ics, school.ics"`, set(&r.Busy, readText)},
 		{"bones.kind", `"chicken-frames" or "turkey-necks"`, set(&portion.Kind, readText)},
 		{"bones.weight", `"3 lb" or "1.4 kg"`, setBones(&portion.Weight, &portion.Birds)},
+		{"fill.pot", `"big pot" or "22 qt"`, set(&fill.Pot, readPot)},
+		{"fill.kind", `"turkey-frames"`, set(&fill.Kind, readText)},
+		{"fill.bones", `"9 lb" or "4 kg"`, give(&fill.Bones, boneMass.read)},
+		{"fill.vegetables", `"2 lb" or "900 g"`, give(&fill.Vegetables, otherMass.read)},
+		{"fill.water", `"fit" or "6 qt"`, setWater(&fill.Fit, &fill.Water)},
+		{"fill.strain_into", `"stock pot" or "22 qt"`, set(&fill.StrainInto, readPot)},
 		{"note.id", `"k3v9"`, set(&note.ID, readText)},
 		{"note.at", `"2026-11-28 17:10" or "2026-11-01T01:40:00-06:00"`, set(&note.At, readNoteTime)},
 		{"note.what", `"strained"`, set(&note.What, readNoteWord)},
@@ -123,6 +157,7 @@ func (r *Run) keys() []key {
 func (r *Run) lists() map[string]func() {
 	return map[string]func(){
 		"bones": func() { r.Portions = append(r.Portions, Portion{}) },
+		"fill":  func() { r.Fills = append(r.Fills, Fill{}) },
 		"note":  func() { r.Notes = append(r.Notes, Note{}) },
 	}
 }
@@ -133,6 +168,11 @@ func (r *Run) settle() *Error {
 		if portion.Kind == "" || portion.Weight == nil {
 			return r.wrong(fmt.Sprintf("bones[%d]", i), "needs both kind and weight",
 				`write kind = "chicken-frames" and weight = "3 lb"`)
+		}
+	}
+	for i, fill := range r.Fills {
+		if fill.Pot == "" {
+			return r.wrong(fmt.Sprintf("fill[%d]", i), "needs a pot", `write pot = "big pot" or pot = "22 qt"`)
 		}
 	}
 	ids := map[string]bool{}
@@ -175,12 +215,47 @@ func (r *Run) setVegetables(v value) *problem {
 }
 
 // setWater sets how much water goes in: "fit" or a volume.
-func (r *Run) setWater(v value) *problem {
-	text, _ := v.is.(string)
-	if r.Fit = strings.EqualFold(strings.TrimSpace(text), "fit"); r.Fit {
-		return nil
+func setWater(fit *bool, water **quantity.Volume) func(value) *problem {
+	return func(v value) *problem {
+		text, _ := v.is.(string)
+		if *fit = strings.EqualFold(strings.TrimSpace(text), "fit"); *fit {
+			return nil
+		}
+		return give(water, waterVolume.read)(v)
 	}
-	return give(&r.Water, waterVolume.read)(v)
+}
+
+// setPot sets the pot, or several in a list.
+func (r *Run) setPot(v value) *problem {
+	if !strings.HasPrefix(v.raw, "[") {
+		return set(&r.Pot, readPot)(v)
+	}
+	var list struct{ V []any }
+	if err := toml.Unmarshal([]byte("V = "+v.raw), &list); err != nil || len(list.V) == 0 {
+		return problemf("is no list of pots, each in quotes")
+	}
+	var pots []string
+	for _, one := range list.V {
+		each := value{raw: fmt.Sprint(one), is: one}
+		if _, nested := one.([]any); nested {
+			each = value{raw: "["}
+		}
+		pot, wrong := readPot(each)
+		if wrong != nil {
+			return wrong
+		}
+		pots = append(pots, pot)
+	}
+	r.SetPots(pots)
+	return nil
+}
+
+// SetPots takes the place of all that is said of pots; there is one at least.
+func (r *Run) SetPots(pots []string) {
+	r.Pot, r.Pots, r.Fills = pots[0], nil, nil
+	if len(pots) > 1 {
+		r.Pots = pots
+	}
 }
 
 // readPot reads the pot as written. Only the kitchen knows whether it is a name; a

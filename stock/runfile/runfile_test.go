@@ -286,9 +286,9 @@ func TestBadRuns(t *testing.T) {
 		{"bones = 9", "run.toml:1: bones: 9 has no unit, and must be text in quotes", `write bones = "9 lb" or bones = "9 kg"`},
 		{"bones = \"0 lb\"", "run.toml:1: bones: \"0 lb\" is out of range: must be from 50 g to 100 kg (about 2 oz to 220 lb)", `write bones = "9 lb" or bones = "4 kg"`},
 		{"bones = \"-9 lb\"", "run.toml:1: bones: \"-9 lb\" is negative; a weight is zero or more", "write a weight such as 9 lb or 4.1 kg"},
-		{"pot = 22", "run.toml:1: pot: 22 has no unit, and must be text in quotes", `write pot = "big pot" or pot = "22 qt"`},
-		{"kind = \"fish\"\n\npot = \"900 qt\"", "run.toml:3: pot: \"900 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write pot = "big pot" or pot = "22 qt"`},
-		{"[pot]\nvolume = \"22 qt\"", "run.toml:1: pot: is a value, not a section", `write pot = "big pot" or pot = "22 qt"`},
+		{"pot = 22", "run.toml:1: pot: 22 has no unit, and must be text in quotes", `write pot = "big pot" or pot = "22 qt" or pot = ["big pot", "roaster"]`},
+		{"kind = \"fish\"\n\npot = \"900 qt\"", "run.toml:3: pot: \"900 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write pot = "big pot" or pot = "22 qt" or pot = ["big pot", "roaster"]`},
+		{"[pot]\nvolume = \"22 qt\"", "run.toml:1: pot: is a value, not a section", `write pot = "big pot" or pot = "22 qt" or pot = ["big pot", "roaster"]`},
 		{"water = \"full\"", "run.toml:1: water: \"full\" does not begin with a number", "write a volume such as 6 qt or 5.7 l"},
 		{"simmer = 4", "run.toml:1: simmer: 4 has no unit, and must be text in quotes", `write simmer = "4h" or simmer = "4 min"`},
 		{"simmer = 04:00:00", "run.toml:1: simmer: must be text in quotes, not a bare date or time", `write simmer = "4h" or simmer = "45 min"`},
@@ -296,7 +296,14 @@ func TestBadRuns(t *testing.T) {
 		{"finish-by = \"2026-11-29 20:00\"", "run.toml:1: finish-by: is not a known key; the nearest is finish_by", "correct the spelling, or take the line out"},
 		{"[canner]\nracks = 2", "run.toml:1: canner: belongs in the kitchen file", "move it there"},
 		{"zone = \"America/Denver\"", "run.toml:1: zone: belongs in the kitchen file", "move it there"},
-		{"[[note]]\nwhat = \"strained\"\nkind = \"fish\"", "run.toml:3: note.kind: is not known here: kind stands at the top of the file, above every [section] or under [[bones]]", "move the line there"},
+		{"[[note]]\nwhat = \"strained\"\nkind = \"fish\"", "run.toml:3: note.kind: is not known here: kind stands at the top of the file, above every [section] or under [[bones]] or under [[fill]]", "move the line there"},
+		{"pot = []", "run.toml:1: pot: is no list of pots, each in quotes", `write pot = "big pot" or pot = "22 qt" or pot = ["big pot", "roaster"]`},
+		{"pot = [\"22 qt\",\n 18]", "run.toml:1: pot: 18 has no unit, and must be text in quotes", `write pot = "big pot" or pot = "18 qt" or pot = ["big pot", "roaster"]`},
+		{"pot = [\"22 qt\", \"\"]", "run.toml:1: pot: is empty", "fill it in, or take the line out"},
+		{"pot = [\"22 qt\", [\"8 qt\"]]", "run.toml:1: pot: must be text in quotes, not a list", `write pot = "big pot" or pot = "22 qt" or pot = ["big pot", "roaster"]`},
+		{"[[fill]]\nbones = \"9 lb\"", "run.toml:1: fill: needs a pot", `write pot = "big pot" or pot = "22 qt"`},
+		{"[[fill]]\npot = \"22 qt\"\nbones = 9", "run.toml:3: fill.bones: 9 has no unit, and must be text in quotes", `write bones = "9 lb" or bones = "9 kg"`},
+		{"fill = \"big pot\"", "run.toml:1: fill: is a list of sections, each in double brackets", "write [[fill]] and its keys below it"},
 		{"[[note]]\nvalue = 11", "run.toml:2: note.value: must be text in quotes, not the number 11", `write value = "11 qt"`},
 		{"[[note]]\nvlaue = \"strained\"", "run.toml:2: note.vlaue: is not a known key; the nearest is note.value", "correct the spelling, or take the line out"},
 		{"[[note]]\nload = 0", "run.toml:2: note.load: must be a whole number from 1 to 1000, not the number 0", "write load = 1"},
@@ -428,7 +435,7 @@ func document(keys []runfile.Key, example int) string {
 		if several := strings.HasPrefix(key.Name, "bones."); several && example == 0 || (key.Name == "kind" || key.Name == "bones") && example == 1 {
 			continue
 		}
-		value := key.Examples[min(example, len(key.Examples)-1)]
+		value := key.Examples[example*(len(key.Examples)-1)]
 		dot := strings.LastIndexByte(key.Name, '.')
 		if dot < 0 {
 			fmt.Fprintf(&top, "%s = %s\n", key.Name, value)
@@ -436,7 +443,7 @@ func document(keys []runfile.Key, example int) string {
 		}
 		if section := key.Name[:dot]; section != in {
 			in = section
-			if in == "pot" || in == "note" || in == "jar" || in == "bones" || in == "freeze_dryer.booking" {
+			if in == "pot" || in == "note" || in == "jar" || in == "bones" || in == "fill" || in == "freeze_dryer.booking" {
 				fmt.Fprintf(&rest, "[[%s]]\n", in)
 			} else {
 				fmt.Fprintf(&rest, "[%s]\n", in)
@@ -475,7 +482,8 @@ func TestKeysReachEveryField(t *testing.T) {
 		require.NoError(t, err)
 		if example == 1 { // water is "fit" in one example and a volume in the other
 			assert.Empty(t, unset(reflect.ValueOf(k), "Kitchen"))
-			assert.Equal(t, []string{"Run.Kind", "Run.Bones", "Run.Portions[0].Birds", "Run.Birds", "Run.Fit"}, unset(reflect.ValueOf(r), "Run"))
+			assert.Equal(t, []string{"Run.Kind", "Run.Bones", "Run.Portions[0].Birds", "Run.Birds", "Run.Fills[0].Fit", "Run.Fit"},
+				unset(reflect.ValueOf(r), "Run"))
 		} else {
 			assert.True(t, r.Fit)
 		}
@@ -663,4 +671,15 @@ func TestTheFirstMistakeIsTold(t *testing.T) {
 	}
 	_, err := kitchen("jars = { quart = 1, mouth = \"\"\"\nwide\"\"\", stray = 1 }\n")
 	require.ErrorContains(t, err, "kitchen.toml:2: jars.stray: is not a known key", "within a section of several lines")
+}
+
+func TestPotsInAList(t *testing.T) {
+	got, err := run("pot = ['big pot', \"18 qt\"] # both")
+	require.NoError(t, err)
+	assert.Equal(t, []string{"big pot", "18 qt"}, got.Pots)
+	assert.Equal(t, "big pot", got.Pot)
+	one, err := run("pot = [\n\"22 qt\"\n]")
+	require.NoError(t, err)
+	assert.Equal(t, "22 qt", one.Pot)
+	assert.Nil(t, one.Pots)
 }

@@ -34,9 +34,10 @@ type House struct {
 	// Counted is the jars in a layer the cook counted under [canner].
 	WidthGiven, HeightGiven bool
 	Counted                 map[string]int
-	Firing                  canner.Load // the canner's vessel, place, burner and noted times; its jars come with the load
-	Burner                  quantity.Power
+	Firing                  canner.Load    // the canner's vessel, place, burner, noted times; jars come with the load
+	Burner                  quantity.Power // of the stove
 	Hob                     string
+	CannerHob               string // what the canner stands on
 
 	Around   chill.Surroundings // what broth may be cooled against, outdoors apart
 	TapGiven bool
@@ -120,10 +121,23 @@ func (h *House) settleCanner(kitchen runfile.Kitchen) {
 		Vessel: canner.Vessel{Width: h.Canner.Width, Height: h.Canner.Height, Mass: valueOf(given.Mass),
 			Wall: canner.Wall(given.Wall), Water: valueOf(given.Water)},
 		Place:  canner.Place{Outdoors: given.Outdoors != "", Air: valueOf(given.Air)},
-		Burner: canner.Burner{Rating: h.Burner, Share: kettle.HobShare(h.Hob)},
+		Burner: h.settleRing(given),
 		Noted: canner.Noted{HeatUp: valueOf(given.HeatUp), Pressurise: valueOf(given.Pressurise),
 			Depressurise: valueOf(given.Depressurise)},
 	}
+}
+
+// settleRing reads what heats the canner: its own burner, or the stove's. One outdoors is
+// not of the stove's kind.
+func (h *House) settleRing(given runfile.Canner) canner.Burner {
+	rating := h.Burner
+	if h.CannerHob = given.Hob; h.CannerHob == "" && (given.Power == nil || given.Outdoors == "") {
+		h.CannerHob = h.Hob
+	}
+	if given.Power != nil {
+		rating = *given.Power
+	}
+	return canner.Burner{Rating: rating, Share: kettle.HobShare(h.CannerHob)}
 }
 
 // settleCold reads the fridge, the freezer and the tap.

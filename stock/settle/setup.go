@@ -7,6 +7,7 @@
 package settle
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -45,6 +46,11 @@ type Setup struct {
 	Boiling  quantity.Temperature // of water there
 
 	Pot          kettle.Input
+	Into         Vessel        // what the broth is strained into, chilled and reheated in
+	Pots         []Setup       // of a run of several pots each as if alone, of which Pot is the first; else nil
+	Label        string        // what it is called among several: "roaster", "pot 2"
+	nth          int           // of several, from 0
+	given        runfile.Fill  // as the run file has it
 	Bare         quantity.Mass // of the bones alone
 	Vegetables   quantity.Mass // beside the bones, and among them; of those counted the most they may weigh
 	Birds        int           // whole birds in the pot; 0: none, or not counted
@@ -69,6 +75,14 @@ type Setup struct {
 // it where it matters; kind, bones, pot and altitude have no default, because
 // nothing can be planned, or canned safely, without them. Errors are *fault.Fault.
 func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
+	if fills := run.Several(); len(fills) > 0 {
+		return several(kitchen, run, fills)
+	}
+	return alone(kitchen, run)
+}
+
+// alone settles a run of one pot.
+func alone(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	house, err := Kitchen(kitchen, run.Gauge)
 	if err != nil {
 		return Setup{}, err
@@ -249,7 +263,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	in := &s.Pot
 	if pot.Width == nil {
-		width := quantity.Length(math.Round(kettle.PotWidth(*pot.Volume).Inches()*10)) * quantity.Inch / 10
+		width := usualWidth(*pot.Volume)
 		pot.Width, in.WidthAssumed = &width, true
 		s.assume(remark.Of(remark.PotWidthAssumed, width))
 	}
@@ -290,16 +304,114 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if in.TopUp = topUp == "level"; topUp == "" {
 		in.MayTopUp = kettle.ToppedUpUnsaid
 	}
-	if in.Burner = s.Burner; in.Burner > 0 {
-		in.Hob = s.Hob
+	in.Burner, in.Hob = s.heatOf(pot)
+	if s.Into, err = s.settleInto(kitchen, run, pot); err != nil {
+		return err
 	}
-	if s.PotHob = s.Hob; spelling(pot.Heat) == "own" {
-		s.PotHob = "electric" // it is plugged in
-	}
+	s.PotHob = s.hobOf(pot)
 	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
 		s.SimmersAlone = *run.Unattended
 	}
 	return nil
+}
+
+// Vessel is a pot that strained broth is in.
+type Vessel struct {
+	Name    string // as the kitchen has it, where it is not the one it simmered in; may be empty
+	Given   bool   // the cook names it
+	Assumed bool   // the broth cannot stay where it simmered, and nobody says what it goes into
+	Volume  quantity.Volume
+	Width   quantity.Length
+	Burner  quantity.Power // that it is reheated on; 0 when not known
+	Hob     string
+	On      string // the hob, though nobody rated it
+}
+
+// What a pot stands on beside the stove, as ParseHeat of timeline reads it.
+const ownHeat, inOven = "own", "oven"
+
+// plugged reports whether a pot has its own heat, and so cannot stand in ice.
+func plugged(pot runfile.Pot) bool { return spelling(pot.Heat) == ownHeat }
+
+// heatOf is what heats a pot: on the stove its burner, unless the pot has one of its own;
+// elsewhere never the stove's. A pot with its own heat is plugged in.
+func (h *House) heatOf(pot runfile.Pot) (burner quantity.Power, hob string) {
+	burner, hob = valueOf(pot.Power), pot.Hob
+	switch heat := spelling(pot.Heat); {
+	case heat == ownHeat && hob == "":
+		hob = "electric"
+	case heat == ownHeat || heat == inOven:
+	case pot.Power == nil && hob == "":
+		burner, hob = h.Burner, h.Hob
+	case pot.Power == nil:
+		burner = h.Burner
+	case hob == "":
+		hob = h.Hob
+	}
+	if burner == 0 {
+		hob = ""
+	}
+	return burner, hob
+}
+
+// hobOf is what a pot stands on, though nobody rated it; one with its own heat is plugged in.
+func (h *House) hobOf(pot runfile.Pot) string {
+	if plugged(pot) {
+		return cmp.Or(pot.Hob, "electric")
+	}
+	return cmp.Or(pot.Hob, h.Hob)
+}
+
+// settleInto reads what the broth of a pot is strained into: the pot itself where nobody
+// says, but one with its own heat cannot stand in ice.
+func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile.Pot) (Vessel, error) {
+	into := Vessel{Volume: *pot.Volume, Width: *pot.Width}
+	switch own := plugged(pot); {
+	case run.StrainInto != "" && !(pot.Name != "" && strings.EqualFold(pot.Name, run.StrainInto)):
+		other, err := kitchen.Pot(run.StrainInto)
+		if err != nil {
+			return into, fault.Of("strain_into", err, `strain_into = "22 qt", or a pot of the kitchen`)
+		}
+		if other.Volume == nil {
+			return into, fault.New(kitchen.PotKey(run.StrainInto, "volume"),
+				`volume = "22 qt" under [[pot]] in the kitchen file`, "the volume of %s is not given", PotWords(other.Name))
+		}
+		if plugged(other) {
+			return into, fault.New("strain_into", "name a pot that can stand in ice",
+				"%s has its own heat and cannot stand in ice", PotWords(other.Name))
+		}
+		into = Vessel{Name: cmp.Or(other.Name, run.StrainInto+" pot"), Given: true, Volume: *other.Volume,
+			Width: valueOf(other.Width)}
+		pot = other
+		if other.Width == nil {
+			into.Width = usualWidth(into.Volume)
+			s.assume(remark.Of(remark.IntoWidthAssumed, into.Name, into.Width))
+		}
+	case own && run.StrainInto != "":
+		return into, fault.New("strain_into", "name a pot that can stand in ice",
+			"%s has its own heat and cannot stand in ice", PotWords(pot.Name))
+	case own:
+		into.Assumed, into.Width, pot = true, usualWidth(into.Volume), runfile.Pot{}
+	}
+	if spelling(pot.Heat) == inOven {
+		pot = runfile.Pot{} // it is reheated on the stove
+	}
+	into.Burner, into.Hob = s.heatOf(pot)
+	into.On = s.hobOf(pot)
+	return into, nil
+}
+
+// PotWords names a pot: as the kitchen does, or else as the pot.
+func PotWords(name string) string {
+	if name == "" {
+		return "the pot"
+	}
+	return "the " + strings.TrimPrefix(name, "the ")
+}
+
+// usualWidth is the width of a pot nobody measured, to a tenth of an inch.
+func usualWidth(volume quantity.Volume) quantity.Length {
+	return quantity.Length(math.Round(kettle.PotWidth(volume).Inches()*10)) * quantity.Inch / 10
 }
 
 // settleThaw reads whether the bones are frozen, and what becomes of that.
@@ -406,6 +518,18 @@ func (s Setup) Shape(jar string) (canner.Shape, error) {
 
 // TimesBones is the setup with so many times the bones, and vegetables among them.
 func (s Setup) TimesBones(times float64) Setup {
+	if factor := quantity.Mass(times); len(s.Pots) > 0 {
+		s.Pots = slices.Clone(s.Pots)
+		for i, pot := range s.Pots {
+			s.Pots[i] = pot.TimesBones(times)
+		}
+		s.Pot, s.Bare = s.Pots[0].Pot, s.Bare*factor
+		s.Vegetables = 0
+		for _, pot := range s.Pots {
+			s.Vegetables += pot.Vegetables
+		}
+		return s
+	}
 	factor := quantity.Mass(times)
 	s.Pot.Bones = slices.Clone(s.Pot.Bones)
 	for i := range s.Pot.Bones {

@@ -105,10 +105,10 @@ func surplus(base stock.Batch, route settle.Route) func(*settle.Setup) {
 func (k kitchen) simmeredDown(base stock.Batch) (stock.Batch, bool) {
 	const step = 10 * time.Minute
 	try := func(steps int) (stock.Batch, error) {
-		changed := k.setup
-		changed.Pot.Simmer, changed.Pot.Lid = base.Simmer+time.Duration(steps)*step, kettle.LidOff
-		changed.Pot.TopUp, changed.Pot.MayTopUp = false, 0
-		return stock.Plan(changed)
+		return stock.Plan(k.setup.Each(func(s *settle.Setup) {
+			s.Pot.Simmer, s.Pot.Lid = base.Simmer+time.Duration(steps)*step, kettle.LidOff
+			s.Pot.TopUp, s.Pot.MayTopUp = false, 0
+		}))
 	}
 	// Longer only ever boils more away.
 	most := int(mostSimmerDown / step)

@@ -86,11 +86,8 @@ type change struct {
 	warnings   []string            // that Plan cannot know of
 }
 
-// on is a setup with the change.
-func (c change) on(setup settle.Setup) settle.Setup {
-	c.apply(&setup)
-	return setup
-}
+// on is a setup with the change, in every pot alike.
+func (c change) on(setup settle.Setup) settle.Setup { return setup.Each(c.apply) }
 
 // changes are those that make sense for the run, in the order of the day: the
 // pot first, then the jars and the canner. No lever offers what the tested
@@ -151,7 +148,8 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 
 	// A twentieth of the pot more, and never above 95 %.
 	const raise, highest = 0.05, 0.95
-	if setup.Pot.FillLine >= highest {
+	otherwise := func(s settle.Setup) bool { return s.Pot.FillLine != setup.Pot.FillLine }
+	if setup.Pot.FillLine >= highest || slices.ContainsFunc(setup.Pots, otherwise) {
 		return all
 	}
 	line := min(setup.Pot.FillLine+raise, highest)

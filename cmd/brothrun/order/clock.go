@@ -14,6 +14,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/fault"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 	"brothrun/timeline/busy"
 )
@@ -292,9 +293,7 @@ func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) 
 
 // simmered works the run out for another simmer.
 func (r *Request) simmered(simmer time.Duration) (stock.Batch, error) {
-	setup := r.Setup
-	setup.Pot.Simmer = simmer
-	return stock.Plan(setup)
+	return stock.Plan(r.Setup.Each(func(s *settle.Setup) { s.Pot.Simmer = simmer }))
 }
 
 // Unfit is a run that fits nowhere, and what would help, said by flags.
@@ -356,21 +355,37 @@ func (r *Request) clockless(timed []string) error {
 	return nil
 }
 
-// heat says what the run's pot stands on and whether it may be left alone.
+// heat says what the run's pots stand on and whether they may be left alone.
 func (r *Request) heat(run *timeline.Run) error {
-	pot, err := r.Kitchen.Pot(r.Run.Pot)
-	if err != nil {
-		return r.Locate(fault.Of("pot", err, ""))
+	names, alone := []string{r.Run.Pot}, true
+	if fills := r.Run.Several(); len(fills) > 0 {
+		names = nil
+		for _, fill := range fills {
+			names = append(names, fill.Pot)
+		}
 	}
-	run.Pot, run.Unattended = pot.Name, pot.Unattended
-	if run.Pot == "" {
-		run.Pot = r.Run.Pot // a pot given by its volume
+	var pans []timeline.Pan
+	for i, name := range names {
+		pot, err := r.Kitchen.Pot(name)
+		if err != nil {
+			return r.Locate(fault.Of("pot", err, ""))
+		}
+		into := r.Setup.Into.Name
+		if len(r.Setup.Pots) > i {
+			into = r.Setup.Pots[i].Into.Name
+		}
+		pan := timeline.Pan{Pot: cmp.Or(pot.Name, name), Into: into} // or a pot given by its volume
+		if pan.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
+			return r.Locate(fault.Of(r.Kitchen.PotKey(name, "heat"), err, ""))
+		}
+		pans, alone = append(pans, pan), alone && pot.Unattended
+	}
+	run.Pot, run.Heat, run.Into, run.Unattended = pans[0].Pot, pans[0].Heat, pans[0].Into, alone
+	if len(pans) > 1 {
+		run.Pans = pans
 	}
 	if r.Run.Unattended != nil {
 		run.Unattended = *r.Run.Unattended
-	}
-	if run.Heat, err = timeline.ParseHeat(pot.Heat); err != nil {
-		return r.Locate(fault.Of(r.Kitchen.PotKey(r.Run.Pot, "heat"), err, ""))
 	}
 	return nil
 }

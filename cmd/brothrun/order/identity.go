@@ -28,7 +28,7 @@ func (r *Request) runID() string {
 	if kitchen == "" {
 		kitchen = filepath.Dir(file)
 	}
-	parts := []string{cmp.Or(r.Run.Name, file), r.kinds(), kitchen, word(r.Run.Pot), r.day()}
+	parts := []string{cmp.Or(r.Run.Name, file), r.kinds(), kitchen, r.pots(), r.day()}
 	return export.RunKey(strings.Join(parts, "\x00"))
 }
 
@@ -60,8 +60,26 @@ func (r *Request) kinds() string {
 	for _, portion := range r.Run.Portions {
 		kinds = append(kinds, kindWord(portion.Kind))
 	}
+	for _, fill := range r.Run.Fills {
+		if fill.Kind != "" {
+			kinds = append(kinds, word(fill.Kind))
+		}
+	}
 	slices.Sort(kinds)
 	return strings.Join(kinds, "+")
+}
+
+// pots are those of the run, in their order.
+func (r *Request) pots() string {
+	fills := r.Run.Several()
+	if len(fills) == 0 {
+		return word(r.Run.Pot)
+	}
+	var all []string
+	for _, fill := range fills {
+		all = append(all, word(fill.Pot))
+	}
+	return strings.Join(all, "+")
 }
 
 // kindWord is the word of a kind, however it is spelt.

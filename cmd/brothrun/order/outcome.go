@@ -1,6 +1,7 @@
 package order
 
 import (
+	"strings"
 	"time"
 
 	"brothrun/stock/record"
@@ -52,7 +53,14 @@ func (r *Request) outcome(of reckoned) (outcome timeline.Outcome, err error) {
 	if outcome, err = of(r.Setup, when, entries); err != nil {
 		return outcome, err
 	}
+	outcome.File = r.RunFile
+	for _, pot := range r.Setup.Pots {
+		outcome.Pot = strings.TrimPrefix(outcome.Pot+" + "+pot.Label, " + ")
+	}
+	if outcome.Pot != "" {
+		return outcome, nil
+	}
 	pot, err := r.Kitchen.Pot(r.Run.Pot)
-	outcome.File, outcome.Pot = r.RunFile, pot.Name
+	outcome.Pot = pot.Name
 	return outcome, err
 }

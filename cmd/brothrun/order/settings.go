@@ -18,11 +18,11 @@ import (
 // field of the kitchen or the run from the same text as the file's key. Texts are checked
 // when the run is planned.
 var settings = map[string]func(r *Request, text string) error{
-	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
-	"bones":      oneKind(setBones),
+	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind }), func(f *runfile.Fill) { f.Kind = "" }),
+	"bones":      oneKind(setBones, func(f *runfile.Fill) { f.Bones = nil }),
 	"vegetables": setVegetables,
 	"thaw":       text(func(r *Request) *string { return &r.Run.Thaw }),
-	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
+	"pot":        setPots,
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
 	"simmer":     parsed(quantity.ParseDuration, func(r *Request) **time.Duration { return &r.Run.Simmer }),
@@ -128,10 +128,29 @@ func yes(name string, field func(*Request) *bool) func(*Request, string) error {
 	}
 }
 
+// setPots takes one pot or several, a line each: a page has them so, and a flag given
+// more than once.
+func setPots(r *Request, text string) error {
+	var pots []string
+	for pot := range strings.SplitSeq(text, "\n") {
+		if pot = strings.TrimSpace(pot); pot == "" {
+			return errors.New("a pot without a name")
+		}
+		pots = append(pots, pot)
+	}
+	r.Run.SetPots(pots)
+	delete(r.Run.Lines, "fill")
+	return nil
+}
+
 // oneKind makes a setter that also takes back, as a whole, what the run file says
-// about several kinds in one pot.
-func oneKind(set func(*Request, string) error) func(*Request, string) error {
+// about several kinds in one pot, and what it says of it of each of several pots.
+func oneKind(set func(*Request, string) error, unsay func(*runfile.Fill)) func(*Request, string) error {
 	return func(r *Request, value string) error {
+		r.Run.Fills = slices.Clone(r.Run.Fills)
+		for i := range r.Run.Fills {
+			unsay(&r.Run.Fills[i])
+		}
 		if len(r.Run.Portions) > 0 {
 			r.Run.Portions = nil
 			delete(r.Run.Lines, "bones")
