@@ -102,7 +102,7 @@ func (t Turn) offers(p Plan, at time.Time) (all []Offer) {
 	case t.Step.ID == "":
 		return nil
 	case t.Canning.Phase != NotOn:
-		return append(t.ofCanner(), Offer{What: record.Late, Step: t.Step.ID, Span: lates[0]})
+		return append(t.OfCanner(), Offer{What: record.Late, Step: t.Step.ID, Span: lates[0]})
 	case t.Coming:
 		all = append(all, step(record.Began))
 	case t.Step.Role == Load:
@@ -147,8 +147,8 @@ func (p Plan) seals(check Step, at time.Time) (all []Offer) {
 	return all
 }
 
-// ofCanner are what may come next of a load on the heat.
-func (t Turn) ofCanner() (all []Offer) {
+// OfCanner are what may come next of a load on the heat, by its Canning.
+func (t Turn) OfCanner() (all []Offer) {
 	next := t.Canning.Next()
 	if t.Canning.Phase == Fallen {
 		next = []record.What{record.AtPressure, record.Zero}

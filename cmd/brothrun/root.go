@@ -137,7 +137,7 @@ func newRoot() *cobra.Command {
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
 	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
-		newShelf())
+		newShelf(), newServe())
 	return root
 }
 

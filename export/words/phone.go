@@ -140,6 +140,9 @@ var Phone = map[string]string{
 	"reads":   "Whoever listens on this network can read along: the page comes over plain http.",
 	"broken":  "The run file cannot be read just now, and nothing can be noted. This is as it was before.",
 	"refused": "Not noted", "gone": "It is another build of the program now.",
+	"stays": "Noted, but the calendar stays as it was: %s",
+	"open":  "Open on the phone, or read the code with its camera: %s", "or": "  or %s",
+	"ends":  "Ctrl-C ends it. The notes stay in the run file.",
 	"twice": "Not noted again: it was noted at %s, from another device.",
 	"form":  "That is none of the buttons.", "wait": "wait until %s", "spoilt": "By the readings the broth is not safe: THROW IT AWAY.",
 }
