@@ -15,6 +15,8 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -135,7 +137,8 @@ func (g *serving) linksOf() (l links, err error) {
 	return l, os.Rename(beside.Name(), path)
 }
 
-// home are this machine's addresses on home networks, the one that leads out first.
+// home are this machine's addresses on home networks, the one that leads out first; of IPv6
+// [RFC 4193] only where there is none of IPv4, which every phone has.
 var home = func() (all []netip.Addr) {
 	// Nothing is sent: it only asks which way would be taken to an address of nobody's
 	// (RFC 5737).
@@ -149,11 +152,19 @@ var home = func() (all []netip.Addr) {
 	if err != nil {
 		return all
 	}
+	var six []netip.Addr
 	for _, address := range addresses {
 		prefix, err := netip.ParsePrefix(address.String())
-		if ip := prefix.Addr(); err == nil && ip.Is4() && ip.IsPrivate() && (len(all) == 0 || ip != all[0]) {
+		switch ip := prefix.Addr(); {
+		case err != nil || !ip.IsPrivate() || slices.Contains(all, ip):
+		case ip.Is4():
 			all = append(all, ip)
+		default:
+			six = append(six, ip)
 		}
+	}
+	if len(all) == 0 {
+		return six
 	}
 	return all
 }
@@ -228,7 +239,11 @@ func (g *serving) serve(stdout io.Writer, paths []string) error {
 	if err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp4", fmt.Sprintf(":%d", link.Port))
+	network := "tcp4"
+	if addresses[0].Is6() {
+		network = "tcp6"
+	}
+	listener, err := net.Listen(network, fmt.Sprintf(":%d", link.Port))
 	if errors.Is(err, syscall.EADDRINUSE) {
 		return fmt.Errorf("port %d is taken: another program, or another brothrun serve, has it; end that, or take --port %d",
 			link.Port, link.Port+1)
@@ -249,7 +264,9 @@ func (g *serving) greet(stdout io.Writer, link links, addresses []netip.Addr) er
 	if g.cert != "" {
 		scheme = "https"
 	}
-	at := func(host string) string { return fmt.Sprintf("%s://%s:%d/%s/", scheme, host, link.Port, link.Cook) }
+	at := func(host string) string {
+		return fmt.Sprintf("%s://%s/%s/", scheme, net.JoinHostPort(host, strconv.Itoa(link.Port)), link.Cook)
+	}
 	out := &failing{File: os.Stdout}
 	if of, ok := stdout.(*failing); ok {
 		out = of
