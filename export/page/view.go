@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"brothrun/export/words"
 	"brothrun/stock"
@@ -273,14 +275,20 @@ func (v viewer) warn(view *View) {
 		view.Alarms = append(view.Alarms, words.Say("spoilt"))
 	}
 	for _, note := range v.Plan.Batch.Refusals {
-		view.Alarms = append(view.Alarms, words.Note(note, v.form))
+		view.Alarms = append(view.Alarms, sentence(words.Note(note, v.form)))
 	}
 	for _, note := range v.Plan.Warnings {
-		view.Warnings = append(view.Warnings, words.Note(note, v.form))
+		view.Warnings = append(view.Warnings, sentence(words.Note(note, v.form)))
 	}
 	if said := words.Chilling(chilling, v.at); said != "" && chilling.Stands != timeline.InTime {
 		view.Warnings = append(view.Warnings, said)
 	}
+}
+
+// sentence begins as one does.
+func sentence(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // also is what goes on beside.
@@ -326,19 +334,15 @@ func (v viewer) days(view *View) {
 	title := words.Say("today")
 	view.Days = []day{{Title: title}}
 	for _, s := range v.Plan.Steps {
-		from, to := timeline.ClockSpan(s.Start, s.End, "15:04", "15:04")
-		if s.End.Format(time.DateOnly) != s.Start.Format(time.DateOnly) {
-			from, to = timeline.ClockSpan(s.Start, s.End, "15:04", "Mon 15:04")
-		}
-		l := line{from + "–" + to, words.Title(v.Plan, s, v.form), strings.Trim(words.Came(s), " ()")}
+		l := line{v.clock(s.Start), words.Title(v.Plan, s, v.form), strings.Trim(words.Came(s), " ()")}
 		date := s.Start.Format("Mon 2 Jan")
 		switch on := s.Start.Format(time.DateOnly); {
 		case !s.End.After(v.at) && on != today || s.State == timeline.Ended && on != today:
-			l.At = timeline.Clock(s.Start, "Mon 15:04")
 			view.Before = append(view.Before, l)
 		case on <= today:
 			view.Days[0].Lines = append(view.Days[0].Lines, l)
 		default:
+			l.At = timeline.Clock(s.Start, "15:04") // under its day
 			if last := &view.Days[len(view.Days)-1]; last.Title != date {
 				view.Days = append(view.Days, day{Title: date})
 			}

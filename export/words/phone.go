@@ -75,7 +75,7 @@ func PhoneClock(phase timeline.Phase, load stock.Load, b stock.Batch, since, unt
 	case timeline.Pressurising:
 		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v.", since, pressure)
 	case timeline.AtPressure:
-		return f.say("At pressure since %v. The heat goes off at %v, not before. Below %v, press it at once.", since,
+		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, say so at once.", since,
 			until, pressure)
 	case timeline.Fallen:
 		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again.", since,
@@ -128,7 +128,7 @@ var Phone = map[string]string{
 	"measure": "Measure", "note": "Note it", "hot": "hot", "cold": "cold", "when": "when, if not now",
 	"late": "It takes longer", "undo": "Noted", "back": "Take back", "nothing": "Nothing is noted yet: the times are those of the plan.",
 	"over": "Nothing comes any more.", "jars": "Count the jars", "count": "These are the jars",
-	"todo": "What to do", "warn": "Watch out", "timer": "Ring on this phone", "watch": "to watch",
+	"todo": "What to do", "warn": "Watch out", "timer": "Ring on this phone", "watch": "Watch for",
 	"locked": "A locked phone does not ring for this page. Take the timer into its calendar, which does.",
 	"again":  "Look again", "asking": "Asking the laptop.", "silent": "No answer from the laptop since", "none": "No answer from the laptop yet",
 	"kept": "not yet at the laptop", "here": "At the laptop", "full": "This phone keeps nothing: the press is lost, press again at the laptop.",

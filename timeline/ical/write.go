@@ -109,7 +109,7 @@ func (c Calendar) Compose(now time.Time) (File, error) {
 	}
 	if c.Refresh > 0 { // RFC 7986 5.7, and what was written for it before
 		every := fmt.Sprintf("PT%dM", c.Refresh/time.Minute)
-		calendar.SetRefreshInterval(every, ics.WithValue("DURATION"))
+		calendar.SetRefreshInterval(every)
 		calendar.SetXPublishedTTL(every)
 	}
 	zones, err := zonesOf(c.Events)
