@@ -427,7 +427,7 @@ func TestTheCalendarIsTheSameUntilSomethingChanges(t *testing.T) {
 	assert.NotEqual(t, first.Header().Get("ETag"), moved.Header().Get("ETag"))
 	uid := regexp.MustCompile(`UID:\S+`)
 	assert.Equal(t, uid.FindAllString(first.Body.String(), -1), uid.FindAllString(moved.Body.String(), -1))
-	assert.Contains(t, moved.Body.String(), "DTSTART:20261128T154000Z\r\n", "it takes until 08:40")
+	assert.Contains(t, moved.Body.String(), "DTSTART:20261128T164000Z\r\n", "by then it is 09:10, and takes until 09:40")
 }
 
 // The timer of a phone rings when the full time is over, or within a minute after.
