@@ -5,10 +5,13 @@ package main
 import (
 	"fmt"
 	"net"
+	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -23,12 +26,15 @@ import (
 
 // laptop serves a copy of the demo by a clock of the test.
 type laptop struct {
-	t      testing.TB
-	server *serve.Server
-	path   string // of the run file
-	link   string // the cook's
-	view   string // the reader's
-	now    atomic.Int64
+	t          testing.TB
+	config     serve.Config
+	server     *serve.Server
+	answering  *http.Server
+	address    string
+	path       string // of the run file
+	link, view string // the cook's and the reader's
+	now        atomic.Int64
+	runs       bool // the clock goes on by itself; now is then how far it is off
 }
 
 // at is the kitchen's clock.
@@ -55,9 +61,20 @@ func newLaptop(t testing.TB, now string) *laptop {
 	return l
 }
 
-func (l *laptop) clock() time.Time { return time.UnixMilli(l.now.Load()) }
+func (l *laptop) clock() time.Time {
+	if l.runs {
+		return time.Now().Add(time.Duration(l.now.Load()) * time.Millisecond)
+	}
+	return time.UnixMilli(l.now.Load())
+}
 
-// later lets the clock go on.
+// goesOn lets the clock go on by itself.
+func (l *laptop) goesOn() {
+	l.now.Store(l.now.Load() - time.Now().UnixMilli())
+	l.runs = true
+}
+
+// later sets the clock forward.
 func (l *laptop) later(span time.Duration) { l.now.Add(span.Milliseconds()) }
 
 // notes puts notes into the file: "08:35 began reheat-1".
@@ -80,26 +97,46 @@ func (l *laptop) serve() {
 	if all := home(); len(all) > 0 {
 		host = all[0].String()
 	}
-	listener, err := net.Listen("tcp", net.JoinHostPort(host, "0"))
-	require.NoError(l.t, err)
+	l.address = net.JoinHostPort(host, "0")
 	cook, view := word(), word()
-	l.server, err = serve.New(serve.Config{
+	l.config = serve.Config{
 		Runs: []string{l.path}, Machine: machine(), Now: l.clock, Stamp: fileStamp, Cook: cook, View: view, Names: names(), NewID: word,
 		Note: func(path string, noting order.Noting) (order.Noted, error) {
 			noted, _, _, err := addNote(path, noting, nil)
 			return noted, err
 		},
 		Former: func(string) *export.Former { return nil },
-	})
+	}
+	l.answers()
+	l.link, l.view = fmt.Sprintf("http://%s/%s/", l.address, cook), fmt.Sprintf("http://%s/%s/", l.address, view)
+	l.t.Cleanup(l.dies)
+}
+
+// answers lets it answer, at the same address.
+func (l *laptop) answers() {
+	listener, err := net.Listen("tcp", l.address)
 	require.NoError(l.t, err)
-	answering := serve.HTTP(l.server)
-	go answering.Serve(serve.Limit(listener))
+	l.address = listener.Addr().String()
+	l.server, err = serve.New(l.config)
+	require.NoError(l.t, err)
+	l.answering = serve.HTTP(l.server)
+	go l.answering.Serve(serve.Limit(listener))
 	go l.server.Watch(l.t.Context())
-	l.t.Cleanup(func() {
-		l.server.Close()
-		answering.Close()
-	})
-	l.link, l.view = fmt.Sprintf("http://%s/%s/", listener.Addr(), cook), fmt.Sprintf("http://%s/%s/", listener.Addr(), view)
+}
+
+// dies lets it answer no more.
+func (l *laptop) dies() {
+	l.server.Close()
+	l.answering.Close()
+}
+
+// press is one of another phone.
+func (l *laptop) press(fields url.Values) {
+	fields.Set("id", word())
+	answer, err := http.PostForm(l.link+"1/press?fragment", fields)
+	require.NoError(l.t, err)
+	answer.Body.Close()
+	require.Equal(l.t, http.StatusOK, answer.StatusCode)
 }
 
 // noted are the words of the notes in the file, in its order.
@@ -133,7 +170,22 @@ func inEach(t *testing.T, w wish, test func(t *testing.T, b *browser)) {
 	}
 }
 
-// A load by its clock, on one phone, and a second that looks on.
+// pressed lets a load be at pressure since 10:09.
+func (l *laptop) pressed() {
+	l.notes("2026-11-29", "08:35 began reheat", "09:26 done reheat", "09:40 began load-1", "09:55 steam", "10:05 vented", "10:09 at-pressure")
+}
+
+func (b *browser) dead() bool {
+	return b.run("return String(document.querySelector('.big').disabled)") == "true"
+}
+
+// fits wants nothing to stand out of the window, which is 320 pixels wide on one browser.
+func (b *browser) fits() {
+	b.t.Helper()
+	assert.Empty(b.t, b.run("const e = document.documentElement; return e.scrollWidth > e.clientWidth ? e.scrollWidth + ' of ' + e.clientWidth : ''"))
+}
+
+// A load by its clock, on one phone whose own clock is days off, while others press too.
 func TestALoadOnThePhone(t *testing.T) {
 	inEach(t, wish{}, func(t *testing.T, b *browser) {
 		l := newLaptop(t, "2026-11-29 09:40:00")
@@ -141,29 +193,40 @@ func TestALoadOnThePhone(t *testing.T) {
 		l.serve()
 		b.open(l.link)
 		b.sees("#on-title", "Fill load 1: 7 quarts")
+		b.fits()
 		b.press(".big")
 		b.sees(".line", "Lid on since 09:40")
 		l.later(15 * time.Minute)
 		hurry(b)
 		b.press(".big")
 		b.sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
-		assert.Equal(t, "true", b.run("return String(document.querySelector('.big').disabled)"))
+		assert.True(t, b.dead())
 		l.later(10 * time.Minute)
 		hurry(b)
 		b.sees(".count", "Vented: weight on")
 		b.press(".big")
 		b.sees(".line", "Coming to pressure since 10:05")
 		l.later(4 * time.Minute)
-		hurry(b)
-		b.press(".big")
+
+		began := time.Now()
+		l.press(url.Values{"what": {"at-pressure"}, "load": {"1"}})
 		b.sees(".line", "At pressure since 10:09. The heat goes off at 10:34")
+		t.Logf("another phone's press showed after %v", time.Since(began).Round(time.Millisecond))
 		b.sees(".count", "24:5")
+		b.fits()
 		l.later(24*time.Minute + 30*time.Second)
 		hurry(b)
 		b.sees(".count", "0:2")
-		assert.Equal(t, "true", b.run("return String(document.querySelector('.big').disabled)"), "not before the full time")
-		b.press("#on button[data-after=fell]")
+		assert.True(t, b.dead(), "not before the full time")
+
+		b.finger("button[data-after=fell]", true)
+		l.press(url.Values{"what": {"fell"}, "load": {"1"}})
+		hurry(b)
+		time.Sleep(time.Second)
+		assert.Contains(t, b.text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
+		b.finger("", false)
 		b.sees(".line", "BELOW THE PRESSURE since 10:33: no time runs.")
+		b.sees("#said", "Not noted again: it was noted at 10:33, from another device.")
 		assert.Empty(t, b.find(".count"))
 		l.later(3 * time.Minute)
 		hurry(b)
@@ -174,15 +237,105 @@ func TestALoadOnThePhone(t *testing.T) {
 		b.sees(".count", "Full time: heat off")
 		b.press(".big")
 		b.sees(".line", "Heat off since 11:01")
-		l.later(45 * time.Minute)
-		hurry(b)
+		b.press("#noted li:first-child button")
+		b.sees(".count", "Full time: heat off")
 		b.press(".big")
-		b.sees(".line", "At zero since 11:46. The lid comes off at 11:56, not before.")
-		l.later(10 * time.Minute)
-		hurry(b)
+		b.sees(".line", "Heat off since 11:01")
+		eventually(t, "the last note", func() bool { return len(l.noted()) == 11 })
+		assert.Equal(t, []string{"began", "done", "began", "steam", "vented", "at-pressure", "fell", "at-pressure", "heat-off", "undo",
+			"heat-off"}, l.noted())
+	})
+}
+
+// With the laptop gone the page goes on: a drop shows at once, the full time begins anew,
+// and the presses are kept, through a reopening too, and are sent once, with their own time.
+func TestThePageGoesOnWithoutTheLaptop(t *testing.T) {
+	inEach(t, wish{}, func(t *testing.T, b *browser) {
+		l := newLaptop(t, "2026-11-29 10:20:00")
+		l.pressed()
+		l.serve()
+		l.goesOn()
+		b.open(l.link)
+		b.sees(".line", "At pressure since 10:09")
+		l.dies()
+		b.press("button[data-after=fell]")
+		b.sees(".line", "BELOW THE PRESSURE since 10:20: no time runs.")
+		b.sees("#kept", "not yet at the laptop")
+		b.sees("#link", "No answer from the laptop since 10:20.")
 		b.press(".big")
-		b.sees("#on-title", "Unload load 1")
-		assert.Equal(t, []string{"began", "done", "began", "steam", "vented", "at-pressure", "fell", "at-pressure", "heat-off", "zero",
-			"lid-off"}, l.noted())
+		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+		b.sees(".count", "24:")
+		assert.True(t, b.dead(), "the full time begins anew")
+		b.fits()
+
+		b.open("about:blank")
+		b.open(l.link)
+		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+		b.sees("#kept", "not yet at the laptop")
+		assert.Equal(t, "2", b.run("return document.querySelectorAll('#kept li').length"))
+
+		b.press("#kept li:last-child button")
+		b.sees(".line", "BELOW THE PRESSURE since 10:20")
+		b.press(".big")
+		l.later(2 * time.Minute)
+		l.answers()
+		hurry(b)
+		b.sees("#link", "At the laptop")
+		eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
+		assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
+		b.sees("#noted", "10:20 load 1 at pressure")
+		eventually(t, "nothing kept", func() bool { return b.run("return String(document.querySelector('#kept').hidden)") == "true" })
+		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	})
+}
+
+// A laptop that sleeps has the press once it wakes, once, with the time it was made at.
+func TestTheLaptopSleeps(t *testing.T) {
+	inEach(t, wish{}, func(t *testing.T, b *browser) {
+		h := newHousehold(t)
+		server := h.serve()
+		t.Cleanup(func() {
+			server.Process.Kill()
+			server.Wait()
+		})
+		b.open(h.base() + h.links().Cook + "/")
+		b.sees(".big", "It simmers")
+		require.NoError(t, server.Process.Signal(syscall.SIGSTOP))
+		b.press(".big")
+		pressed := time.Now()
+		b.sees("#kept", "not yet at the laptop")
+		b.sees("#link", "No answer from the laptop since") // it gave up waiting
+		require.NoError(t, server.Process.Signal(syscall.SIGCONT))
+		eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
+		hurry(b)
+		b.sees("#link", "At the laptop")
+		b.sees("#on-title", "Simmer")
+		assert.Len(t, h.notes(), 2, "once")
+		data, err := os.ReadFile(filepath.Join(h.folder, "run.toml"))
+		require.NoError(t, err)
+		place, err := time.LoadLocation("America/Denver")
+		require.NoError(t, err)
+		var near []string
+		for s := -2; s <= 1; s++ {
+			near = append(near, pressed.Add(time.Duration(s)*time.Second).In(place).Format("2006-01-02T15:04:05"))
+		}
+		assert.Regexp(t, `at = "(`+strings.Join(near, "|")+`)"`, string(data), "when it was pressed")
+	})
+}
+
+// Without a script the page has its buttons all the same.
+func TestThePageWithoutAScript(t *testing.T) {
+	inEach(t, wish{noScript: true}, func(t *testing.T, b *browser) {
+		l := newLaptop(t, "2026-11-29 10:20:00")
+		l.pressed()
+		l.serve()
+		b.open(l.link)
+		b.sees(".count", "14:00")
+		b.sees("header", "Without its script the page does not count")
+		b.press("#on form:nth-of-type(2) button")
+		b.sees(".line", "BELOW THE PRESSURE since 10:20")
+		b.press(".big")
+		b.sees(".count", "25:00")
+		assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
 	})
 }

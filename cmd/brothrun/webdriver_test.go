@@ -116,7 +116,9 @@ func chromium(t testing.TB, w wish) *browser {
 	if w.noScript {
 		prefs["profile.managed_default_content_settings.javascript"] = 2
 	}
-	return driven(t, "chromium", driver, map[string]any{"goog:chromeOptions": map[string]any{"binary": binary, "args": args, "prefs": prefs}})
+	small := map[string]any{"deviceMetrics": map[string]any{"width": 320, "height": 640, "pixelRatio": 1, "touch": false, "mobile": true}}
+	return driven(t, "chromium", driver, map[string]any{"goog:chromeOptions": map[string]any{"binary": binary, "args": args, "prefs": prefs,
+		"mobileEmulation": small}})
 }
 
 func webkit(t testing.TB, w wish) *browser {
@@ -389,9 +391,4 @@ func (b *browser) finger(css string, down bool) {
 	}
 	b.must(http.MethodPost, "/actions", "PerformActions", map[string]any{"actions": []any{map[string]any{
 		"type": "pointer", "id": "finger", "parameters": map[string]any{"pointerType": "mouse"}, "actions": actions}}})
-}
-
-// size makes the window so large.
-func (b *browser) size(width, height int) {
-	b.must(http.MethodPost, "/window/rect", "SetWindowRect", map[string]any{"width": width, "height": height})
 }

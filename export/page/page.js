@@ -28,13 +28,18 @@ async function ask(path, body) {
   return answer
 }
 
+function parsed(html) {
+  const part = document.createElement('template')
+  part.innerHTML = html
+  return part.content
+}
+
 function show(view) {
   if (finger) { waiting = view; return }
-  const next = document.createElement('template')
-  next.innerHTML = view.html
-  if (next.content.querySelector('#answer')?.dataset.build !== build) return view.hash && location.reload()
+  const next = parsed(view.html)
+  if (next.querySelector('#answer')?.dataset.build !== build) return view.hash && location.reload()
   if (!byId('answer')) main.replaceChildren()
-  for (const node of [...next.content.children]) {
+  for (const node of [...next.children]) {
     const old = byId(node.id), text = node.outerHTML, focus = document.activeElement
     if (texts.get(node.id) === text || old?.contains(focus) && focus.matches('input, select')) continue
     texts.set(node.id, text)
@@ -95,13 +100,12 @@ async function send() { // one after the other, until the laptop has them all
       if (answer.status === 404) throw new Error(404)
       drop(press.id)
       if (answer.ok) { // what follows was pressed with this in sight
-        const seen = encodeURIComponent(/data-revision="([^"]*)"/.exec(html)[1])
+        const seen = encodeURIComponent(parsed(html).querySelector('#answer').dataset.revision)
         store('queue', queue().map(other => ({ ...other, body: other.body.replace(/seen=[^&]*/, 'seen=' + seen) })))
       }
-      texts.delete('answer')
       show({ html, hash: answer.headers.get('X-View') })
-      const said = byId('answer')
-      if (said) put(byId('said'), [said.dataset.refused, said.textContent].filter(Boolean).join(': '))
+      const said = parsed(html).querySelector('#answer')
+      put(byId('said'), [said.dataset.refused, said.textContent].filter(Boolean).join(': '))
     }
   } catch { silent = true } finally { sending = false }
   draw()
