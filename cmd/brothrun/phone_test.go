@@ -56,8 +56,6 @@ func newLaptop(t testing.TB, now string) *laptop {
 	}
 	l := &laptop{t: t, path: filepath.Join(folder, "run.toml")}
 	l.now.Store(at(t, now).UnixMilli())
-	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	t.Setenv("SOURCE_DATE_EPOCH", "")
 	return l
 }
 
@@ -155,19 +153,36 @@ func (l *laptop) noted() (all []string) {
 // hurry lets a page ask the laptop now, and not within 15 s.
 func hurry(b *browser) { b.run("dispatchEvent(new Event('online'))") }
 
-// inEach runs a test in every browser there is.
-func inEach(t *testing.T, w wish, test func(t *testing.T, b *browser)) {
-	if testing.Short() {
-		t.Skip("browsers")
+// TestThePhone is the page in every browser there is, each of them opened once.
+func TestThePhone(t *testing.T) {
+	for key, value := range map[string]string{"XDG_CACHE_HOME": t.TempDir(), "SOURCE_DATE_EPOCH": ""} {
+		former := os.Getenv(key) // t.Setenv allows nothing beside
+		require.NoError(t, os.Setenv(key, value))
+		t.Cleanup(func() { os.Setenv(key, former) })
 	}
-	for _, name := range []string{"chromium", "firefox", "webkit"} {
-		t.Run(name, func(t *testing.T) {
-			if name == "webkit" && w.noScript {
-				return // its driver has no way to ask for that
-			}
-			test(t, browsers[name](t, w))
-		})
-	}
+	t.Run("browsers", func(t *testing.T) {
+		for name, start := range browsers {
+			t.Run(name, func(t *testing.T) {
+				t.Parallel()
+				b := start(t, wish{})
+				for _, row := range []struct {
+					name string
+					test func(*testing.T, *browser)
+				}{
+					{"a load", aLoadOnThePhone}, {"without the laptop", withoutTheLaptop}, {"a laptop that sleeps", aLaptopThatSleeps},
+				} {
+					t.Run(row.name, func(t *testing.T) {
+						of := *b
+						of.t = t
+						row.test(t, &of)
+					})
+				}
+				if name != "webkit" { // its driver has no way to ask for that
+					t.Run("without a script", func(t *testing.T) { withoutAScript(t, start(t, wish{noScript: true})) })
+				}
+			})
+		}
+	})
 }
 
 // pressed lets a load be at pressure since 10:09.
@@ -186,156 +201,148 @@ func (b *browser) fits() {
 }
 
 // A load by its clock, on one phone whose own clock is days off, while others press too.
-func TestALoadOnThePhone(t *testing.T) {
-	inEach(t, wish{}, func(t *testing.T, b *browser) {
-		l := newLaptop(t, "2026-11-29 09:40:00")
-		l.notes("2026-11-29", "08:35 began reheat", "09:26 done reheat")
-		l.serve()
-		b.open(l.link)
-		b.sees("#on-title", "Fill load 1: 7 quarts")
-		b.fits()
-		b.press(".big")
-		b.sees(".line", "Lid on since 09:40")
-		l.later(15 * time.Minute)
-		hurry(b)
-		b.press(".big")
-		b.sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
-		assert.True(t, b.dead())
-		l.later(10 * time.Minute)
-		hurry(b)
-		b.sees(".count", "Vented: weight on")
-		b.press(".big")
-		b.sees(".line", "Coming to pressure since 10:05")
-		l.later(4 * time.Minute)
+func aLoadOnThePhone(t *testing.T, b *browser) {
+	l := newLaptop(t, "2026-11-29 09:40:00")
+	l.notes("2026-11-29", "08:35 began reheat", "09:26 done reheat")
+	l.serve()
+	b.open(l.link)
+	b.sees("#on-title", "Fill load 1: 7 quarts")
+	b.fits()
+	b.press(".big")
+	b.sees(".line", "Lid on since 09:40")
+	l.later(15 * time.Minute)
+	hurry(b)
+	b.press(".big")
+	b.sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
+	assert.True(t, b.dead())
+	l.later(10 * time.Minute)
+	hurry(b)
+	b.sees(".count", "Vented: weight on")
+	b.press(".big")
+	b.sees(".line", "Coming to pressure since 10:05")
+	l.later(4 * time.Minute)
 
-		began := time.Now()
-		l.press(url.Values{"what": {"at-pressure"}, "load": {"1"}})
-		b.sees(".line", "At pressure since 10:09. The heat goes off at 10:34")
-		t.Logf("another phone's press showed after %v", time.Since(began).Round(time.Millisecond))
-		b.sees(".count", "24:5")
-		b.fits()
-		l.later(24*time.Minute + 30*time.Second)
-		hurry(b)
-		b.sees(".count", "0:2")
-		assert.True(t, b.dead(), "not before the full time")
+	began := time.Now()
+	l.press(url.Values{"what": {"at-pressure"}, "load": {"1"}})
+	b.sees(".line", "At pressure since 10:09. The heat goes off at 10:34")
+	t.Logf("another phone's press showed after %v", time.Since(began).Round(time.Millisecond))
+	b.sees(".count", "24:5")
+	b.fits()
+	l.later(24*time.Minute + 30*time.Second)
+	hurry(b)
+	b.sees(".count", "0:2")
+	assert.True(t, b.dead(), "not before the full time")
 
-		b.finger("button[data-after=fell]", true)
-		l.press(url.Values{"what": {"fell"}, "load": {"1"}})
-		hurry(b)
-		time.Sleep(time.Second)
-		assert.Contains(t, b.text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
-		b.finger("", false)
-		b.sees(".line", "BELOW THE PRESSURE since 10:33: no time runs.")
-		b.sees("#said", "Not noted again: it was noted at 10:33, from another device.")
-		assert.Empty(t, b.find(".count"))
-		l.later(3 * time.Minute)
-		hurry(b)
-		b.press(".big")
-		b.sees(".line", "The heat goes off at 11:01, not before.")
-		l.later(25 * time.Minute)
-		hurry(b)
-		b.sees(".count", "Full time: heat off")
-		b.press(".big")
-		b.sees(".line", "Heat off since 11:01")
-		b.press("#noted li:first-child button")
-		b.sees(".count", "Full time: heat off")
-		b.press(".big")
-		b.sees(".line", "Heat off since 11:01")
-		eventually(t, "the last note", func() bool { return len(l.noted()) == 11 })
-		assert.Equal(t, []string{"began", "done", "began", "steam", "vented", "at-pressure", "fell", "at-pressure", "heat-off", "undo",
-			"heat-off"}, l.noted())
-	})
+	b.finger("button[data-after=fell]", true)
+	l.press(url.Values{"what": {"fell"}, "load": {"1"}})
+	hurry(b)
+	time.Sleep(time.Second)
+	assert.Contains(t, b.text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
+	b.finger("", false)
+	b.sees(".line", "BELOW THE PRESSURE since 10:33: no time runs.")
+	b.sees("#said", "Not noted again: it was noted at 10:33, from another device.")
+	assert.Empty(t, b.find(".count"))
+	l.later(3 * time.Minute)
+	hurry(b)
+	b.press(".big")
+	b.sees(".line", "The heat goes off at 11:01, not before.")
+	l.later(25 * time.Minute)
+	hurry(b)
+	b.sees(".count", "Full time: heat off")
+	b.press(".big")
+	b.sees(".line", "Heat off since 11:01")
+	b.press("#noted li:first-child button")
+	b.sees(".count", "Full time: heat off")
+	b.press(".big")
+	b.sees(".line", "Heat off since 11:01")
+	eventually(t, "the last note", func() bool { return len(l.noted()) == 11 })
+	assert.Equal(t, []string{"began", "done", "began", "steam", "vented", "at-pressure", "fell", "at-pressure", "heat-off", "undo",
+		"heat-off"}, l.noted())
 }
 
 // With the laptop gone the page goes on: a drop shows at once, the full time begins anew,
 // and the presses are kept, through a reopening too, and are sent once, with their own time.
-func TestThePageGoesOnWithoutTheLaptop(t *testing.T) {
-	inEach(t, wish{}, func(t *testing.T, b *browser) {
-		l := newLaptop(t, "2026-11-29 10:20:00")
-		l.pressed()
-		l.serve()
-		l.goesOn()
-		b.open(l.link)
-		b.sees(".line", "At pressure since 10:09")
-		l.dies()
-		b.press("button[data-after=fell]")
-		b.sees(".line", "BELOW THE PRESSURE since 10:20: no time runs.")
-		b.sees("#kept", "not yet at the laptop")
-		b.sees("#link", "No answer from the laptop since 10:20.")
-		b.press(".big")
-		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
-		b.sees(".count", "24:")
-		assert.True(t, b.dead(), "the full time begins anew")
-		b.fits()
+func withoutTheLaptop(t *testing.T, b *browser) {
+	l := newLaptop(t, "2026-11-29 10:20:00")
+	l.pressed()
+	l.serve()
+	l.goesOn()
+	b.open(l.link)
+	b.sees(".line", "At pressure since 10:09")
+	l.dies()
+	b.press("button[data-after=fell]")
+	b.sees(".line", "BELOW THE PRESSURE since 10:20: no time runs.")
+	b.sees("#kept", "not yet at the laptop")
+	b.sees("#link", "No answer from the laptop since 10:20.")
+	b.press(".big")
+	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	b.sees(".count", "24:")
+	assert.True(t, b.dead(), "the full time begins anew")
+	b.fits()
 
-		b.open("about:blank")
-		b.open(l.link)
-		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
-		b.sees("#kept", "not yet at the laptop")
-		assert.Equal(t, "2", b.run("return document.querySelectorAll('#kept li').length"))
+	b.open("about:blank")
+	b.open(l.link)
+	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	b.sees("#kept", "not yet at the laptop")
+	assert.Equal(t, "2", b.run("return document.querySelectorAll('#kept li').length"))
 
-		b.press("#kept li:last-child button")
-		b.sees(".line", "BELOW THE PRESSURE since 10:20")
-		b.press(".big")
-		l.later(2 * time.Minute)
-		l.answers()
-		hurry(b)
-		b.sees("#link", "At the laptop")
-		eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
-		assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
-		b.sees("#noted", "10:20 load 1 at pressure")
-		eventually(t, "nothing kept", func() bool { return b.run("return String(document.querySelector('#kept').hidden)") == "true" })
-		b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
-	})
+	b.press("#kept li:last-child button")
+	b.sees(".line", "BELOW THE PRESSURE since 10:20")
+	b.press(".big")
+	l.later(2 * time.Minute)
+	l.answers()
+	hurry(b)
+	b.sees("#link", "At the laptop")
+	eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
+	assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
+	b.sees("#noted", "10:20 load 1 at pressure")
+	eventually(t, "nothing kept", func() bool { return b.run("return String(document.querySelector('#kept').hidden)") == "true" })
+	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
 }
 
 // A laptop that sleeps has the press once it wakes, once, with the time it was made at.
-func TestTheLaptopSleeps(t *testing.T) {
-	inEach(t, wish{}, func(t *testing.T, b *browser) {
-		h := newHousehold(t)
-		server := h.serve()
-		t.Cleanup(func() {
-			server.Process.Kill()
-			server.Wait()
-		})
-		b.open(h.base() + h.links().Cook + "/")
-		b.sees(".big", "It simmers")
-		require.NoError(t, server.Process.Signal(syscall.SIGSTOP))
-		b.press(".big")
-		pressed := time.Now()
-		b.sees("#kept", "not yet at the laptop")
-		b.sees("#link", "No answer from the laptop since") // it gave up waiting
-		require.NoError(t, server.Process.Signal(syscall.SIGCONT))
-		eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
-		hurry(b)
-		b.sees("#link", "At the laptop")
-		b.sees("#on-title", "Simmer")
-		assert.Len(t, h.notes(), 2, "once")
-		data, err := os.ReadFile(filepath.Join(h.folder, "run.toml"))
-		require.NoError(t, err)
-		place, err := time.LoadLocation("America/Denver")
-		require.NoError(t, err)
-		var near []string
-		for s := -2; s <= 1; s++ {
-			near = append(near, pressed.Add(time.Duration(s)*time.Second).In(place).Format("2006-01-02T15:04:05"))
-		}
-		assert.Regexp(t, `at = "(`+strings.Join(near, "|")+`)"`, string(data), "when it was pressed")
+func aLaptopThatSleeps(t *testing.T, b *browser) {
+	h := newHousehold(t)
+	server := h.serve()
+	t.Cleanup(func() {
+		server.Process.Kill()
+		server.Wait()
 	})
+	b.open(h.base() + h.links().Cook + "/")
+	b.sees(".big", "It simmers")
+	require.NoError(t, server.Process.Signal(syscall.SIGSTOP))
+	b.press(".big")
+	pressed := time.Now()
+	b.sees("#kept", "not yet at the laptop")
+	b.sees("#link", "No answer from the laptop since") // it gave up waiting
+	require.NoError(t, server.Process.Signal(syscall.SIGCONT))
+	eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
+	hurry(b)
+	b.sees("#link", "At the laptop")
+	b.sees("#on-title", "Simmer")
+	assert.Len(t, h.notes(), 2, "once")
+	data, err := os.ReadFile(filepath.Join(h.folder, "run.toml"))
+	require.NoError(t, err)
+	place, err := time.LoadLocation("America/Denver")
+	require.NoError(t, err)
+	var near []string
+	for s := -2; s <= 1; s++ {
+		near = append(near, pressed.Add(time.Duration(s)*time.Second).In(place).Format("2006-01-02T15:04:05"))
+	}
+	assert.Regexp(t, `at = "(`+strings.Join(near, "|")+`)"`, string(data), "when it was pressed")
 }
 
 // Without a script the page has its buttons all the same.
-func TestThePageWithoutAScript(t *testing.T) {
-	inEach(t, wish{noScript: true}, func(t *testing.T, b *browser) {
-		l := newLaptop(t, "2026-11-29 10:20:00")
-		l.pressed()
-		l.serve()
-		b.open(l.link)
-		b.sees(".count", "14:00")
-		b.sees("header", "Without its script the page does not count")
-		b.press("#on form:nth-of-type(2) button")
-		b.sees(".line", "BELOW THE PRESSURE since 10:20")
-		b.press(".big")
-		b.sees(".count", "25:00")
-		assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
-	})
+func withoutAScript(t *testing.T, b *browser) {
+	l := newLaptop(t, "2026-11-29 10:20:00")
+	l.pressed()
+	l.serve()
+	b.open(l.link)
+	b.sees(".count", "14:00")
+	b.sees("header", "Without its script the page does not count")
+	b.press("#on form:nth-of-type(2) button")
+	b.sees(".line", "BELOW THE PRESSURE since 10:20")
+	b.press(".big")
+	b.sees(".count", "25:00")
+	assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
 }

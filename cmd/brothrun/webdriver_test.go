@@ -129,25 +129,19 @@ func webkit(t testing.TB, w wish) *browser {
 	}
 	display := fmt.Sprintf(":%d", 20000+os.Getpid()%10000)
 	started(t, exec.Command(screen, display, "-screen", "0", "1280x1024x24", "-nolisten", "tcp"))
-	t.Setenv("DISPLAY", display)
-	t.Setenv("WEBKIT_DISABLE_COMPOSITING_MODE", "1")
-	theme := "Adwaita"
-	if w.dark {
-		theme = "Adwaita:dark"
-	}
-	t.Setenv("GTK_THEME", theme)
 	eventually(t, "a screen", func() bool {
 		_, err := os.Stat("/tmp/.X11-unix/X" + display[1:])
 		return err == nil
 	})
-	return driven(t, "webkit", driver, map[string]any{"webkitgtk:browserOptions": map[string]any{"binary": found[0], "args": []string{"--automation"}}})
+	return driven(t, "webkit", driver, map[string]any{"webkitgtk:browserOptions": map[string]any{"binary": found[0], "args": []string{"--automation"}}},
+		"DISPLAY="+display, "WEBKIT_DISABLE_COMPOSITING_MODE=1")
 }
 
 // driven is a browser behind a driver of WebDriver.
-func driven(t testing.TB, name, driver string, wanted map[string]any) *browser {
+func driven(t testing.TB, name, driver string, wanted map[string]any, environment ...string) *browser {
 	port := freePort(t)
 	command := exec.Command(driver, "--port="+strconv.Itoa(port))
-	command.Env = append(os.Environ(), "HOME="+t.TempDir())
+	command.Env = append(append(os.Environ(), "HOME="+t.TempDir()), environment...)
 	started(t, command)
 	client := &http.Client{Timeout: 60 * time.Second, Transport: &http.Transport{}}
 	base := fmt.Sprintf("http://127.0.0.1:%d", port)
