@@ -82,7 +82,7 @@ func (p Plan) Turn(planned stock.Batch, at time.Time) Turn {
 	if len(open) > 0 {
 		t.Step, t.Coming, t.Also = open[0], false, open[1:]
 	}
-	if t.Step.Role == Load || t.Step.Role == Fill {
+	if (t.Step.Role == Load || t.Step.Role == Fill) && len(t.Step.Loads) > 0 {
 		t.Load = t.Step.Loads[0]
 	}
 	t.Overdue = !t.Coming && t.Canning.Phase == NotOn && !t.Step.End.After(at)
@@ -106,7 +106,7 @@ func (t Turn) offers(p Plan, at time.Time) (all []Offer) {
 	case t.Step.ID == "":
 		return nil
 	case t.Canning.Phase != NotOn:
-		return append(t.OfCanner(), Offer{What: record.Late, Step: t.Step.ID, Span: lates[0]})
+		return t.OfCanner()
 	case t.Coming:
 		all = append(all, step(record.Began))
 	case t.Step.Role == Load:

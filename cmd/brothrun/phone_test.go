@@ -170,6 +170,7 @@ func TestThePhone(t *testing.T) {
 					test func(*testing.T, *browser)
 				}{
 					{"a load", aLoadOnThePhone}, {"without the laptop", withoutTheLaptop}, {"a laptop that sleeps", aLaptopThatSleeps},
+					{"a measure typed", aMeasureTyped},
 				} {
 					t.Run(row.name, func(t *testing.T) {
 						of := *b
@@ -280,6 +281,14 @@ func withoutTheLaptop(t *testing.T, b *browser) {
 	assert.True(t, b.dead(), "the full time begins anew")
 	b.fits()
 
+	b.run("const real = Date.now; Date.real = real; Date.now = () => real() + 600000") // somebody sets the phone's clock
+	time.Sleep(1200 * time.Millisecond)
+	assert.Regexp(t, `^24:`, b.text(".count"))
+	assert.True(t, b.dead())
+	b.run("Date.now = Date.real") // and back
+	time.Sleep(1200 * time.Millisecond)
+	assert.Regexp(t, `^24:`, b.text(".count"))
+
 	b.open("about:blank")
 	b.open(l.link)
 	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
@@ -298,6 +307,25 @@ func withoutTheLaptop(t *testing.T, b *browser) {
 	b.sees("#noted", "10:20 load 1 at pressure")
 	eventually(t, "nothing kept", func() bool { return b.run("return String(document.querySelector('#kept').hidden)") == "true" })
 	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+}
+
+// What is measured is typed, with its unit; what cannot be is said, and noted nowhere.
+func aMeasureTyped(t *testing.T, b *browser) {
+	l := newLaptop(t, "2026-11-28 10:50:00")
+	l.notes("2026-11-28", "10:20 began strain")
+	l.serve()
+	b.open(l.link)
+	b.sees("#on-title", "Strain the broth")
+	const of = "#measure form:has([value=strained]) "
+	b.types(of+"[name=amount]", "eleven")
+	b.press(of + "button")
+	b.sees("#said", "Not noted: strained")
+	b.types(of+"[name=amount]", "11 1/2")
+	b.press(of + "button")
+	b.sees("#noted", "10:50 strained 11.5 qt (10.9 l), hot")
+	b.sees("#on-title", "Chill")
+	assert.Equal(t, []string{"began", "strained"}, l.noted())
+	b.fits()
 }
 
 // A laptop that sleeps has the press once it wakes, once, with the time it was made at.

@@ -45,8 +45,8 @@ func newServe() *cobra.Command {
 		Short: "Show the run on phones at home, with a button for what happens",
 		Long: `Puts a page on the home network until Ctrl-C: what is on, a clock that counts,
 and a button for the next thing that happens. Each press is a note in the run
-file, and the rest of the run moves. The link it prints has the buttons; the page
-has another for who only looks, and the run as a calendar.
+file, and the rest of the run moves. The link it prints has the buttons; the
+page has another for who only looks, and the run as a calendar.
 
 It answers devices of the home network alone, over plain http unless --cert and
 --key are given: whoever listens on that network can read along.`,

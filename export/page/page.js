@@ -13,6 +13,8 @@ const stored = name => { try { return JSON.parse(localStorage.getItem(base + nam
 const queue = () => stored('queue') ?? []
 let offset = stored('offset') ?? 0, heard = 0, silent = false, hash = '', finger = false, waiting, changed = 0, stream, sending
 
+let steady = Date.now() - performance.now()
+
 const server = () => Date.now() + offset // the laptop's clock
 const hour = ms => new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(ms)
 const put = (element, text) => { if (element.textContent !== text) element.textContent = text }
@@ -115,7 +117,7 @@ addEventListener('submit', event => {
   event.preventDefault()
   const form = event.target, button = event.submitter ?? form.querySelector('button')
   if (button.matches('.big') && performance.now() - changed < 600) return
-  const at = Math.round(server()), fields = new URLSearchParams(new FormData(form))
+  const at = Math.max(Math.round(server()), (queue().at(-1)?.at ?? 0) + 1), fields = new URLSearchParams(new FormData(form))
   const id = Array.from(crypto.getRandomValues(new Uint8Array(16)), n => (n & 31).toString(32)).join('')
   fields.set('id', id)
   if (!fields.get('when') && !fields.get('at')) fields.set('at', at)
@@ -128,6 +130,11 @@ addEventListener('submit', event => {
 })
 
 function tick() {
+  const jump = Date.now() - performance.now() - steady
+  if (Math.abs(jump) > 2000) { // in sight it is no sleep: the phone's clock was set
+    steady += jump
+    if (!document.hidden) store('offset', offset -= jump)
+  }
   const now = server(), two = n => String(n).padStart(2, '0')
   const clock = ms => {
     const s = Math.max(0, Math.ceil(ms / 1000)), minutes = Math.floor(s / 60)
@@ -144,6 +151,7 @@ function tick() {
 }
 
 function listen() {
+  steady = Date.now() - performance.now()
   if (document.hidden) { stream?.close(); stream = undefined; return }
   stream ??= new EventSource(base + 'events')
   stream.onmessage = look

@@ -94,8 +94,8 @@ var (
 func TestThePageOfEveryHour(t *testing.T) {
 	for name, run := range map[string]page.Run{
 		"the demo": demo(t, asItIs), "metric": demo(t, strings.NewReplacer(`units = "us"`, `units = "metric"`)),
-		"no tested process": demo(t, strings.NewReplacer("turkey-frames", "pork")),
-		"no safe chill":     demo(t, strings.NewReplacer(`temperature = "38 F"`, `temperature = "48 F"`)),
+		"no tested process":   demo(t, strings.NewReplacer("turkey-frames", "pork")),
+		"no safe chill":       demo(t, strings.NewReplacer(`temperature = "38 F"`, `temperature = "48 F"`)),
 		"a chill that failed": demo(t, asItIs, "28 08:05 began prepare", "28 10:56 done strain", "28 13:10 reading 90 F", "28 15:40 reading 80 F"),
 		"a load that was not processed": demo(t, asItIs, "29 08:35 began reheat", "29 09:40 began load-1", "29 09:55 steam", "29 10:05 vented", "29 10:10 at-pressure",
 			"29 10:20 fell", "29 10:40 zero"),
