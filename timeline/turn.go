@@ -46,6 +46,11 @@ type Turn struct {
 	Also            []Step  // what else goes on and needs somebody
 }
 
+// forgotten is how long after its end a step is still asked about of which nobody said that
+// it is over; later it is taken to have gone by the plan, but for what follows a run. Own
+// choice.
+const forgotten = 2 * time.Hour
+
 // lates are how late a step may be said to be; own choice.
 var lates = []time.Duration{10 * time.Minute, 30 * time.Minute, time.Hour}
 
@@ -58,6 +63,7 @@ var lates = []time.Duration{10 * time.Minute, 30 * time.Minute, time.Hour}
 func (p Plan) Turn(planned stock.Batch, at time.Time) Turn {
 	var t Turn
 	var open []Step
+	told := p.sealsTold()
 	for _, s := range p.Steps {
 		canned := Canning{}
 		if s.Role == Load && len(s.Loads) > 0 {
@@ -68,7 +74,9 @@ func (p Plan) Turn(planned stock.Batch, at time.Time) Turn {
 		case on:
 			open = slices.Insert(open, 0, s)
 			t.Canning = canned
-		case s.State == Ended || s.State == Skipped || canned.Phase == Opened:
+		case s.Role == SealCheck && s.State == Ended && !told[s.ID] && at.Sub(s.End) < day:
+			open = append(open, s) // a jar that did not seal may have been noted since
+		case s.State == Ended || s.State == Skipped || canned.Phase == Opened || s.Role < SealCheck && at.Sub(s.End) > forgotten:
 		case !s.Start.After(at) && s.Kind != Waiting:
 			open = append(open, s)
 		case s.Start.After(at) && s.Kind != Waiting && t.Step.ID == "":
@@ -149,6 +157,20 @@ func (p Plan) seals(check Step, at time.Time) (all []Offer) {
 		all = append([]Offer{sealed}, all...)
 	}
 	return all
+}
+
+// sealsTold are the checks of seals of which notes say that they are over.
+func (p Plan) sealsTold() map[string]bool {
+	told := map[string]bool{}
+	for _, e := range p.Record {
+		for _, s := range p.Steps {
+			if s.Role == SealCheck && (e.What == record.Done && e.Step == s.ID || e.What == record.Sealed && !told[s.ID]) {
+				told[s.ID] = true
+				break
+			}
+		}
+	}
+	return told
 }
 
 // OfCanner are what may come next of a load on the heat, by its Canning.

@@ -99,6 +99,7 @@ func TestWhoseTurnItIs(t *testing.T) {
 		{"before the run", nil, "28 07:00", "prepare", record.Began, true, false},
 		{"on by the plan", nil, "28 08:10", "prepare", record.Done, false, false},
 		{"over by the plan, and nobody said so", nil, "28 09:00", "prepare", record.Done, false, true},
+		{"over for hours, and nobody said so", nil, "28 12:00", "simmer", record.Done, false, false},
 		{"the night", []record.Entry{note("28 17:00", record.Done, "chill", 0)}, "28 22:00", "skim", record.Began, true, false},
 		{"jars are filled: the lid goes on", []record.Entry{note("29 09:00", record.Done, "reheat", 0)}, "29 09:05", "fill-1", record.Began, false, false},
 		{"a load is in the canner", []record.Entry{note("29 09:00", record.Done, "reheat", 0), note("29 09:30", record.Steam, "", 1)}, "29 09:35", "load-1", record.Vented, false, false},
@@ -111,4 +112,28 @@ func TestWhoseTurnItIs(t *testing.T) {
 		assert.Equal(t, row.coming, turn.Coming, row.name)
 		assert.Equal(t, row.overdue, turn.Overdue, row.name)
 	}
+}
+
+// A check of the seals is asked about until it is told: jars that did not seal are noted one
+// by one, and the rest are offered as sealed.
+func TestTheSealsAreCountedToTheEnd(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	wet := batch(func(b *stock.Batch) { b.Yield.Water = 14 * quantity.Quart })
+	w := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	now := at(t, "2026-11-30 07:00", denver)
+	var entries []record.Entry
+	for _, left := range []int{13, 12, 11} {
+		plan, err := w.follow(wet, wet, entries...)
+		require.NoError(t, err)
+		turn := plan.Turn(wet, now)
+		require.Equal(t, "seal-check", turn.Step.ID)
+		assert.Equal(t, timeline.Offer{What: record.Sealed, Jars: []stock.JarCount{{Jar: "quart", Count: left}}}, turn.Main)
+		assert.Contains(t, turn.Others, timeline.Offer{What: record.Unsealed, Load: 2, Jars: []stock.JarCount{{Jar: "quart", Count: 1}}})
+		entries = append(entries, record.Entry{At: now, What: record.Unsealed, Load: 2, Jars: []record.JarCount{{Jar: "quart", Count: 1}}})
+		now = now.Add(20 * time.Minute)
+	}
+	entries = append(entries, record.Entry{At: now, What: record.Sealed, Jars: []record.JarCount{{Jar: "quart", Count: 10}}})
+	plan, err := w.follow(wet, wet, entries...)
+	require.NoError(t, err)
+	assert.NotEqual(t, "seal-check", plan.Turn(wet, now).Step.ID)
 }
