@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
 	"strconv"
 	"time"
 
@@ -71,16 +72,18 @@ const mostUntaught = 5
 // taught writes what the notes teach of the pot of the last run that does.
 func taught(s *screen, runs []timeline.Outcome, u quantity.System) {
 	learned := timeline.Teaches(runs)
-	last, untaught := -1, 0
+	last, untaught := lastTaught(learned), 0
 	var silent []string
 	form := words.Form{Units: u}
-	called := func(o timeline.Outcome) string { return Printable(historyCells(o, u)[0] + " " + o.What) }
+	called := func(o timeline.Outcome) string {
+		name := historyCells(o, u)[0] + " " + o.What
+		if o.File != "" {
+			name += " (" + filepath.Base(o.File) + ")"
+		}
+		return Printable(name)
+	}
 	for i, o := range runs {
-		t := learned.Told[i]
-		switch {
-		case len(t.Missing) == 0:
-			last = i
-		case o.Notes > 0:
+		if t := learned.Told[i]; len(t.Missing) > 0 && o.Notes > 0 {
 			if untaught++; untaught <= mostUntaught {
 				silent = append(silent, called(o)+" does not say "+words.Needs(t.Missing))
 			}
@@ -108,6 +111,9 @@ func taught(s *screen, runs []timeline.Outcome, u quantity.System) {
 		for i, o := range runs {
 			if t := learned.Told[i]; t.InDoubt() {
 				s.wrap("  ", called(o)+": "+words.InDoubt(t, habits.All == 1, form))
+			}
+			if t := learned.Told[i]; t.DrainedInDoubt() {
+				s.wrap("  ", called(o)+": "+words.DrainedInDoubt(t, form))
 			}
 		}
 	}
@@ -174,7 +180,11 @@ func historyCells(o timeline.Outcome, u quantity.System) []string {
 }
 
 func yearCells(y timeline.Year, u quantity.System) []string {
-	return []string{"all", plural(y.Runs, "run"), "", bulk(y.Water, u), bulk(y.Planned, u), bulk(y.Strained, u),
+	came := bulk(y.Strained, u)
+	if y.Measured > 0 && y.Measured < y.Runs {
+		came += "?"
+	}
+	return []string{"all", plural(y.Runs, "run"), "", bulk(y.Water, u), bulk(y.Planned, u), came,
 		strconv.Itoa(y.Sealed), strconv.Itoa(y.Lost), strconv.Itoa(y.Loads), "", "", grams(y.Powder, u)}
 }
 
@@ -207,7 +217,10 @@ type (
 		Schema int           `json:"schema"`
 		Runs   []outcomeData `json:"runs"`
 		Years  []yearData    `json:"years"`
-		Unread []unreadData  `json:"unread"`
+		// Teaches is null where nothing is learned of a pot.
+		Teaches *teachesData `json:"teaches"`
+		Pace    paceData     `json:"canner_pace"`
+		Unread  []unreadData `json:"unread"`
 	}
 	outcomeData struct {
 		File     string           `json:"file"`
@@ -225,7 +238,8 @@ type (
 		Loads    []cannedLoadData `json:"loads"`
 		Powder   *float64         `json:"powder_g"`
 		Frozen   *float64         `json:"frozen_l"`
-		Missing  []string         `json:"missing"` // the words of the notes that would say more
+		Missing  []string         `json:"missing"`           // the words of the notes that would say more
+		Learned  *toldData        `json:"learned,omitempty"` // absent: it has no notes
 	}
 	tallyData struct {
 		Jar      string `json:"jar"`
@@ -266,9 +280,13 @@ type (
 // HistoryJSON writes what came of runs for scripts, litres and minutes as JSON does,
 // powder to a tenth of a gram; what nobody noted is null. Errors are those of JSON.
 func HistoryJSON(w io.Writer, runs []timeline.Outcome, unread []Unread) error {
-	data := historyData{Schema, []outcomeData{}, []yearData{}, unreadList(unread)}
-	for _, o := range runs {
-		data.Runs = append(data.Runs, outcomeDataOf(o))
+	learned := timeline.Teaches(runs)
+	data := historyData{Schema, []outcomeData{}, []yearData{}, teachesDataOf(runs, learned), paceDataOf(runs, learned),
+		unreadList(unread)}
+	for i, o := range runs {
+		one := outcomeDataOf(o)
+		one.Learned = toldDataOf(o, learned.Told[i])
+		data.Runs = append(data.Runs, one)
 	}
 	for _, y := range timeline.Years(runs) {
 		data.Years = append(data.Years, yearData{y.Year, y.Runs, litres(y.Water), litres(y.Planned), litres(y.Strained),

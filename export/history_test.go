@@ -55,6 +55,24 @@ func TestHistoryAndShelfFitTheScreen(t *testing.T) {
 	}
 }
 
+// What came of some of a year's runs alone is marked, lest it is set against what was
+// planned of all.
+func TestAYearThatIsNotNotedInFullSaysSo(t *testing.T) {
+	run := func(strained quantity.Volume) timeline.Outcome {
+		return timeline.Outcome{What: "beef bones", Pot: "big", Notes: 1, Water: 12 * quantity.Quart, Planned: 11 * quantity.Quart,
+			Strained: strained, Date: time.Date(2026, 9, 30, 12, 0, 0, 0, time.UTC)}
+	}
+	for _, row := range []struct {
+		second quantity.Volume
+		want   string
+	}{{0, "22.0 10.0? 0"}, {9 * quantity.Quart, "22.0 19.0 0"}} {
+		var shown bytes.Buffer
+		require.NoError(t, export.History(&shown, []timeline.Outcome{run(10 * quantity.Quart), run(row.second)}, quantity.US, false))
+		fields := strings.Join(strings.Fields(shown.String()), " ")
+		assert.Contains(t, fields, "all 2 runs 24.0 "+row.want)
+	}
+}
+
 // A name is text to a spreadsheet, whatever it begins with, and a row stays one.
 func TestTheTableOfRunsIsText(t *testing.T) {
 	run := largest("=1+1\n")

@@ -386,7 +386,8 @@ func (r *runEvents) addChecks(phases bool) error {
 
 // useByIDs are all IDs of use-by dates.
 func useByIDs() (ids []string) {
-	for _, what := range []string{stock.InTheFridge, stock.Canned, stock.Frozen, stock.Powder, timeline.GaugeCheck} {
+	for _, what := range []string{stock.InTheFridge, stock.Canned, stock.Frozen, stock.Powder,
+		stock.PickedMeat, timeline.GaugeCheck} {
 		ids = append(ids, "use-by-"+what)
 	}
 	return ids

@@ -68,6 +68,7 @@ type (
 		Rivals    []rivalData        `json:"rivals,omitzero"`
 		Chill     *chillData         `json:"chill,omitempty"`
 		Leftover  *leftoverData      `json:"leftover,omitempty"`
+		Meat      *bandData          `json:"meat_kg,omitempty"` // picked off whole birds
 		Levers    []leverData        `json:"levers,omitzero"`
 		Steps     []stepData         `json:"steps"`
 		UseBy     []useByData        `json:"use_by,omitzero"`
@@ -81,6 +82,7 @@ type (
 		Revision int     `json:"revision"`
 		Name     string  `json:"name"`
 		Kind     string  `json:"kind"`
+		Birds    int     `json:"birds,omitempty"` // whole ones, where they were counted
 		Zone     string  `json:"zone"`
 		Altitude float64 `json:"altitude_m"`
 		Gauge    string  `json:"gauge"`
@@ -172,6 +174,7 @@ type (
 		Volume float64  `json:"volume_l"`
 		Band   bandData `json:"volume_band_l"`
 		Route  string   `json:"route"`
+		Flat   bool     `json:"frozen_flat,omitempty"` // to dry with a later batch
 		*dryingData
 		*dryingPlanData
 	}
@@ -214,7 +217,7 @@ func dataOf(plan timeline.Plan) planData {
 	data := planData{
 		Schema: Schema,
 		Run: runData{
-			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind),
+			ID: plan.RunID, Revision: plan.Revision, Name: batch.Name, Kind: string(batch.Kind), Birds: batch.Birds,
 			Zone: zone, Altitude: roundTo(batch.Altitude.Metres(), 2), Gauge: string(batch.Gauge),
 			AsOf: instant(plan.AsOf),
 		},
@@ -254,12 +257,16 @@ func dataOf(plan timeline.Plan) planData {
 	}
 	if left := batch.Leftover; left.Route != "" {
 		data.Leftover = &leftoverData{Volume: litres(left.Volume.Likely), Band: litreBand(left.Volume),
-			Route: string(left.Route)}
+			Route: string(left.Route), Flat: left.Flat}
 		if left.Batches > 0 {
 			data.Leftover.dryingPlanData = dryingPlanOf(batch)
 			data.Leftover.dryingData = &dryingData{left.Trays, left.Batches, roundTo(left.Hours.Likely.Hours(), 2),
 				roundTo(left.Powder.Grams(), 1)}
 		}
+	}
+	if batch.Picked() {
+		kilograms := func(m quantity.Mass) float64 { return roundTo(m.Kilograms(), 3) }
+		data.Meat = &bandData{kilograms(batch.Meat.Low), kilograms(batch.Meat.Likely), kilograms(batch.Meat.High)}
 	}
 	for _, step := range plan.Steps {
 		needs := []string{}

@@ -20,6 +20,10 @@ func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
 	all := pageOf(plan, form{paper: true})
 	var out markdown
 	out.item("# ", "", all.title)
+	if all.asked != "" {
+		out.WriteByte('\n')
+		out.item("", "", all.asked)
+	}
 	for _, part := range all.sections {
 		out.WriteByte('\n')
 		if part.title != "" {

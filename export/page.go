@@ -26,6 +26,7 @@ type form struct {
 // page is the content of a plan, the same whichever form shows it.
 type page struct {
 	title    string
+	asked    string // when it was asked for; may be empty
 	units    quantity.System
 	sections []section
 }
@@ -112,7 +113,7 @@ func pageOf(plan timeline.Plan, f form) page {
 			sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
 		}
 	}
-	return page{heading(b), b.Units, slices.DeleteFunc(sections, section.empty)}
+	return page{heading(b), words.Asked(plan), b.Units, slices.DeleteFunc(sections, section.empty)}
 }
 
 func (s section) empty() bool {
@@ -190,6 +191,7 @@ var assumedWords = []struct{ code, words string }{
 	{"lid", "the lid"},
 	{"lid-measured", "the boil-off you measured"},
 	{"simmer", "how long it simmers"},
+	{"vegetables", "what the vegetables weigh"},
 	{"route", "where the rest goes"},
 	{"freeze-dryer", "the freeze dryer's trays"},
 	{"mouth", "the jars' mouths"},
@@ -272,7 +274,12 @@ func answer(b stock.Batch, f form) []row {
 	if b.Chill.Ice > 0 {
 		rows = append(rows, ice)
 	}
-	return append(rows, leftoverRow(b, f))
+	rows = append(rows, leftoverRow(b, f))
+	if b.Picked() {
+		ends := quantity.Ends(b.Meat.Low.Format(u), "to", b.Meat.High.Format(u))
+		rows = append(rows, row{"Meat", b.Meat.Likely.Both(u), ends + " picked; 3 days in the fridge, or freeze it"})
+	}
+	return rows
 }
 
 // between is the band of a volume in the first system of units.
@@ -441,8 +448,11 @@ func leftoverRow(b stock.Batch, f form) row {
 		label = "All of it"
 	}
 	remark := "to the " + string(l.Route)
-	if l.Splash {
+	switch {
+	case l.Splash:
 		remark = "a splash: use it up"
+	case l.Flat:
+		remark = "freeze it flat, to dry with a later batch"
 	}
 	if l.Route == "freeze-dry" {
 		remark = fmt.Sprintf("freeze-dry on %s, about %s of powder", words.Trays(l), l.Powder.Both(u))
@@ -484,8 +494,12 @@ func came(plan timeline.Plan, f form) []row {
 	return rows
 }
 
-// balance is the yield by cause.
+// balance is the yield by cause, without what prints as nothing.
 func balance(b stock.Batch) []row {
+	return slices.DeleteFunc(causesOf(b), func(r row) bool { return strings.HasPrefix(r.value, "0 ") })
+}
+
+func causesOf(b stock.Batch) []row {
 	u, y := b.Units, b.Yield
 	water := "as given"
 	if y.WaterFits {
@@ -506,9 +520,13 @@ func balance(b stock.Batch) []row {
 	if y.IceMelted > 0 {
 		rows = append(rows, row{"+ melted ice", y.IceMelted.Both(u), "stirred in to chill it"})
 	}
+	skimmed := "skimmed off cold"
+	if b.NoFatCap {
+		skimmed = "too little for a cap"
+	}
 	return append(rows,
 		row{"= strained", y.Strained.Likely.Both(u), ""},
-		row{"- fat", y.Fat.Both(u), "skimmed off cold"},
+		row{"- fat", y.Fat.Both(u), skimmed},
 		row{"- lost", y.Lost.Both(u), "on cloths and pots, and in reheating"},
 		row{"= to fill", y.ReadyToFill.Likely.Both(u), ""})
 }
@@ -527,7 +545,7 @@ func stepSection(plan timeline.Plan, f form) section {
 	case len(plan.Steps) == 0:
 		return section{title: "Steps", text: notOnTheClock}
 	}
-	return section{title: "Steps, on the clock of " + clockOf(plan).String(), steps: stepRows(plan, f)}
+	return section{title: words.OnTheClock(plan, clockOf(plan), f.words), steps: stepRows(plan, f)}
 }
 
 func stepRows(plan timeline.Plan, f form) []stepRow {
@@ -538,6 +556,9 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 	var rows []stepRow
 	day := ""
 	for _, step := range plan.Steps {
+		if step.Kind == timeline.Waiting && !step.End.After(step.Start) {
+			continue // by the notes nothing was waited for
+		}
 		start, end := step.Start.In(clockOf(plan)), step.End.In(clockOf(plan))
 		until := "15:04"
 		if end.YearDay() != start.YearDay() || end.Year() != start.Year() {

@@ -19,7 +19,8 @@ func Racks(w io.Writer, a whatif.RackAnswer, colour bool) error {
 	s := newScreen(w, colour, a.Units)
 	s.wrap("", s.bold(Printable(words.Racks(a))))
 	if len(a.Plans) > 0 {
-		s.heading(Printable(fmt.Sprintf("%s, %s a year", words.RackTitle(a), plural(a.Question.RunsPerYear, "run"))))
+		s.line("")
+		s.wrap("", s.bold(Printable(fmt.Sprintf("%s, %s a year", words.RackTitle(a), plural(a.Question.RunsPerYear, "run")))))
 		s.racks(a)
 	}
 	if len(a.Instead) > 0 {

@@ -28,6 +28,9 @@ func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	s := newScreen(w, look.Colour, plan.Batch.Units)
 	all := pageOf(plan, form{short: !look.Full, why: look.Why, brief: look.Brief})
 	s.wrap("", s.bold(all.title))
+	if all.asked != "" {
+		s.wrap("", all.asked)
+	}
 	for _, part := range all.sections {
 		s.section(part, all.units)
 	}

@@ -37,7 +37,10 @@ type Batch struct {
 	Units      quantity.System // which unit the texts put first
 	What       string          // "turkey frames", for titles
 	Weight     quantity.Mass   // of the bones
-	Simmer     time.Duration
+	Birds      int             // whole birds, where they were counted; else 0
+	// Meat is what is picked off the whole birds, cooked; nothing of all other kinds.
+	Meat   quantity.Band[quantity.Mass]
+	Simmer time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.
 	NeedsWatching bool
@@ -49,6 +52,7 @@ type Batch struct {
 	Reheat         quantity.Band[time.Duration] // the skimmed broth from the fridge to a full boil, all on one burner
 	PotTakes       quantity.Volume              // cold broth that fills the pot to the brim once it is hot
 	Yield          Yield
+	NoFatCap       bool         // what is in the pot may give no fat to skim
 	Jars           []JarsToFill // what the likely estimate fills, in order of preference
 	Loads          []Load       // empty when canning is refused
 	// FewestLoads and MostLoads are what the low and the high estimate need.
@@ -79,6 +83,12 @@ type Batch struct {
 	// with ask.Layout.
 	Drawings []LayerDrawing
 }
+
+// Mixed reports whether there are several kinds in the pot.
+func (b Batch) Mixed() bool { return strings.Contains(string(b.Kind), "+") }
+
+// Picked reports whether there is meat to pick off whole birds.
+func (b Batch) Picked() bool { return b.Meat.Likely > 0 }
 
 // Refused reports whether canning was refused for safety.
 func (b Batch) Refused() bool {
@@ -282,6 +292,8 @@ type Leftover struct {
 	Volume quantity.Band[quantity.Volume]
 	Route  settle.Route
 	Splash bool // too little to be worth a step of its own
+	Flat   bool // frozen flat, to go into the dryer with a later batch
+	Asked  bool // the route is the cook's, and is kept to
 	// The rest is for the freeze-dry route only.
 	Trays     int                          // in the fullest batch
 	Batches   int                          // times the dryer is filled

@@ -109,7 +109,7 @@ func (p *planner) take(result chill.Result, around chill.Surroundings) {
 // warmFridge refuses to hold broth in a fridge that is too warm.
 func (p *planner) warmFridge(around chill.Surroundings) {
 	if around.Fridge > settle.WarmestFridge {
-		p.refuse(remark.Of(remark.FridgeTooWarm, around.Fridge, settle.WarmestFridge))
+		p.refuse(remark.Of(remark.FridgeTooWarm, settle.FridgePast(around.Fridge), settle.WarmestFridge))
 	}
 }
 

@@ -33,7 +33,7 @@ func spanOf(n int, unit string) string {
 
 // Holding is how long broth keeps in one form.
 type Holding struct {
-	Form  string // "in the fridge", "frozen", "canned" or "powder"
+	Form  string // one of the forms below
 	Least Keeps  // the short end, and what a plan goes by
 	// Freezer is the one that Least is for, where it is warmer than the published
 	// figure is for; else nil.
@@ -42,12 +42,14 @@ type Holding struct {
 	Source string
 }
 
-// The forms of Holdings.
+// The forms of Holdings: of broth, and of meat.
 const (
 	InTheFridge = "in the fridge"
 	Frozen      = "frozen"
 	Canned      = "canned"
 	Powder      = "powder"
+	// PickedMeat is what is picked off whole birds.
+	PickedMeat = "picked meat"
 )
 
 // holdings is the table; each takes the short end of what is published.
@@ -59,6 +61,8 @@ var holdings = []Holding{
 	{Form: Canned, Least: Keeps{Years: 1},
 		Source: "University of California ANR, master food preservers; Kentucky Extension, citing USDA 2009"},
 	{Form: Powder, Least: Keeps{Years: 1}, Source: "common practice, no source"},
+	{Form: PickedMeat, Least: Keeps{Days: 3},
+		Source: "USDA time limits for leftovers, cooked poultry 3 to 4 days; from memory"},
 }
 
 // HoldingOf returns how long broth keeps in a form, as published; ok is false for a form not in the

@@ -26,6 +26,7 @@ func TestHoldingsTakeTheShortEnd(t *testing.T) {
 		{"USDA time limits for leftovers, in a reprint: broth frozen 2-3 months, best quality", stock.Frozen, stock.Keeps{Months: 2}},
 		{"University of California ANR: within 1 year, 50-70 F, dark, dry", stock.Canned, stock.Keeps{Years: 1}},
 		{"common practice, no source: no extension figure was found", stock.Powder, stock.Keeps{Years: 1}},
+		{"USDA time limits for leftovers: cooked poultry 3-4 days; from memory", stock.PickedMeat, stock.Keeps{Days: 3}},
 	}
 	require.Len(t, stock.Holdings, len(tests))
 	for _, tt := range tests {

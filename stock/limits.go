@@ -46,11 +46,20 @@ func (p *planner) watch(e kettle.Estimate) error {
 // describe, and remarks on one that is near it. It is for stocks with a process.
 func (p *planner) strength() {
 	b, y := &p.batch, p.batch.Yield
+	// Of vegetables that were counted the most they may weigh.
 	many, err := process.Vegetables(p.Vegetables, p.Bare)
-	if refusal, is := process.AsRefusal(err); is {
-		p.refuse(refusal.Note)
+	tooMany := remark.Of(remark.ManyVegetables)
+	refusal, isRefused := process.AsRefusal(err)
+	if isRefused {
+		tooMany = refusal.Note
+	}
+	if p.Pot.Counted.Likely > 0 {
+		tooMany = remark.Of(tooMany.Code, p.Vegetables).In("counted")
+	}
+	if isRefused {
+		p.refuse(tooMany)
 	} else if many {
-		p.warn(remark.Of(remark.ManyVegetables))
+		p.warn(tooMany)
 	}
 
 	// By the likely estimate: the cook measures what is strained, and is told how much
@@ -73,7 +82,11 @@ func (p *planner) strength() {
 		}
 		p.refuse(remark.Of(tier.Code, y.Water, boiledOff, instead))
 	case process.LongSimmer:
-		p.warn(remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2))
+		note := remark.Of(tier.Code, b.Simmer, longest, p.What, y.Water/2)
+		if b.Picked() {
+			note = note.In("whole")
+		}
+		p.warn(note)
 	}
 }
 

@@ -49,6 +49,113 @@ func strength(b stock.Batch) float64 {
 	return b.Leftover.Drying.Powder.Grams() / b.Leftover.Volume.Likely.Litres()
 }
 
+// What is counted is refused, and warned of, by the most it may weigh: 230 g an onion
+// (testdata/published/whole_birds.csv), however little it likely is.
+func TestCountedVegetablesGoByTheMostTheyMayWeigh(t *testing.T) {
+	onions := func(pounds quantity.Mass, n int) stock.Batch {
+		return plan(t, func(_ *runfile.Kitchen, r *runfile.Run) {
+			r.Bones, r.Simmer, r.Vegetables = to(pounds*quantity.Pound), nil, nil
+			r.Counted = []runfile.VegetableCount{{Count: n, Name: "onion"}}
+		})
+	}
+	refusedAs(t, onions(2, 4), "mostly-vegetables", "4 onions may weigh 920 g, and 2 lb is 907 g")
+	assert.Contains(t, text(t, onions(2, 4).Refusals, "mostly-vegetables"), "counted; 2 lb (920 g)")
+	few := onions(2.05, 4)
+	assert.Empty(t, few.Refusals)
+	assert.Contains(t, text(t, few.Warnings, "many-vegetables"), "counted; 2 lb (920 g)")
+	assert.Empty(t, remark.Noted(onions(6.1, 4).Warnings, "many-vegetables"))
+	assert.NotEmpty(t, remark.Noted(onions(6, 4).Warnings, "many-vegetables"))
+	assert.Contains(t, text(t, few.Assumed, "vegetables"), "[4 onions 0.68 {0.11 0.17 0.23}]")
+}
+
+func TestWholeBirds(t *testing.T) {
+	whole := func(change func(*runfile.Run)) (stock.Batch, error) {
+		kitchen, run := demo()
+		run.Kind, run.Vegetables, run.Simmer, run.Birds = "whole-chicken", nil, nil, runfile.Birds{Count: 2, Bird: "bird"}
+		if change != nil {
+			change(&run)
+		}
+		return planOf(kitchen, run)
+	}
+	b, err := whole(nil)
+	require.NoError(t, err)
+	closed(t, b)
+	assert.NotEmpty(t, b.Loads, "the strained stock is canned as that of chicken pieces")
+	assert.Equal(t, 2, b.Birds)
+	assert.InDelta(t, 9*0.36, b.Meat.Likely.Pounds(), 1e-9)
+	assert.Equal(t, 75*time.Minute, b.Simmer, "common practice, no source")
+	assert.Contains(t, text(t, b.Warnings, "long-simmer"), "whole; 1h15m0s; 45m0s",
+		"USDA Guide 5: 30 to 45 min, for large carcass bones")
+	assert.Contains(t, text(t, b.Assumed, "simmer"), "whole; 1h15m0s")
+	assert.Empty(t, remark.Noted(b.Warnings, "birds-not-done"))
+	short, err := whole(func(r *runfile.Run) { r.Simmer = to(30 * time.Minute) })
+	require.NoError(t, err)
+	assert.Contains(t, text(t, short.Warnings, "birds-not-done"), "30m0s; whole chickens; 1h0m0s")
+	changes, err := whatif.Levers(settledRun(t, func(r *runfile.Run) {
+		r.Kind, r.Birds = "whole-chicken", runfile.Birds{Count: 2, Bird: "bird"}
+	}))
+	require.NoError(t, err)
+	offered := map[string]string{}
+	for _, lever := range changes {
+		offered[lever.Code] = lever.What
+	}
+	assert.NotContains(t, offered, "simmer-less", "no bird is offered half done")
+	assert.Equal(t, "3 birds, richer", offered["bones-more"])
+	assert.Equal(t, "1 bird, thinner", offered["bones-less"])
+
+	mixed, err := whole(func(r *runfile.Run) {
+		r.Kind, r.Bones, r.Birds = "", nil, runfile.Birds{}
+		r.Portions = []runfile.Portion{{Kind: "chicken-feet", Weight: to(3 * quantity.Pound)},
+			{Kind: "whole-chicken", Weight: to(8 * quantity.Pound), Birds: runfile.Birds{Count: 2, Bird: "chicken"}}}
+	})
+	require.NoError(t, err)
+	assert.Equal(t, 75*time.Minute, mixed.Simmer, "the birds have to be done")
+	assert.InDelta(t, 8*0.36, mixed.Meat.Likely.Pounds(), 1e-9, "no meat of feet")
+
+	for _, row := range []struct {
+		name, key, wrong, hint string
+		change                 func(*runfile.Run)
+	}{
+		{"an ounce", "bones", "a bird of 1 oz (28 g) is out of range (2 oz (57 g) over 2): a chicken weighs 1 lb (454 g) to 12 lb (5.4 kg)",
+			"of each", func(r *runfile.Run) { r.Bones = to(2 * quantity.Ounce) }},
+		{"60 lb", "bones", "a bird of 60 lb (27.2 kg) is out of range", "of each",
+			func(r *runfile.Run) { r.Bones, r.Birds.Count = to(60*quantity.Pound), 1 }},
+		{"the weight of one", "bones", "a bird of 11.2 oz (318 g)", `if each weighs that, write "5 birds of 3.5 lb"`,
+			func(r *runfile.Run) { r.Bones, r.Birds.Count = to(3.5*quantity.Pound), 5 }},
+		{"frames", "bones", "birds are counted where they go in whole, and turkey frames do not", "write the weight alone",
+			func(r *runfile.Run) { r.Kind = "turkey-frames" }},
+		{"another bird", "bones", "turkeys are counted, and the kind is whole-chicken", `kind = "whole-turkey"`,
+			func(r *runfile.Run) { r.Birds.Bird = "turkey" }},
+		{"in a list", "bones[1].weight", "a bird of 30 lb", "of each", func(r *runfile.Run) {
+			r.Kind, r.Bones, r.Birds = "", nil, runfile.Birds{}
+			r.Portions = []runfile.Portion{{Kind: "chicken-feet", Weight: to(3 * quantity.Pound)},
+				{Kind: "whole-chicken", Weight: to(60 * quantity.Pound), Birds: runfile.Birds{Count: 2, Bird: "bird"}}}
+		}},
+	} {
+		_, err := whole(row.change)
+		var input *fault.Fault
+		require.ErrorAs(t, err, &input, row.name)
+		assert.Equal(t, row.key, input.Key, row.name)
+		assert.Contains(t, input.Reason, row.wrong, row.name)
+		assert.Contains(t, input.Hint, row.hint, row.name)
+	}
+	// The ends of the range are within it.
+	for _, pounds := range []quantity.Mass{1, 12} {
+		_, err := whole(func(r *runfile.Run) { r.Bones, r.Birds.Count = to(pounds*quantity.Pound), 1 })
+		assert.NoError(t, err)
+	}
+}
+
+func settledRun(t *testing.T, change func(*runfile.Run)) settle.Setup {
+	t.Helper()
+	kitchen, run := demo()
+	run.Simmer = nil
+	change(&run)
+	setup, err := settle.Run(kitchen, run)
+	require.NoError(t, err)
+	return setup
+}
+
 // Own cut-offs, no source: no more vegetables than bones, and a word from a third
 // on. Whichever key they are given by.
 func TestVegetablesBesideBones(t *testing.T) {

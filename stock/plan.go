@@ -122,7 +122,8 @@ func (p *planner) refuse(refusal remark.Note) {
 // yield works the liquid balance out.
 func (p *planner) yield() error {
 	b := &p.batch
-	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured)
+	p.assumed(remark.PotWidthAssumed, remark.SimmerAssumed, remark.LidAssumed, remark.LidMeasured,
+		remark.VegetablesCounted)
 	e, err := kettle.Balance(p.Pot)
 	if err != nil {
 		return fault.Of("", err, "")
@@ -130,6 +131,7 @@ func (p *planner) yield() error {
 	for _, portion := range p.Pot.Bones {
 		b.Weight += portion.Mass
 	}
+	b.Birds, b.Meat = p.Birds, p.Meat()
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
 	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{
@@ -137,6 +139,7 @@ func (p *planner) yield() error {
 		HeldBySolids: e.HeldBySolids, Strained: e.Strained, Fat: e.Fat, Lost: e.Lost, ReadyToFill: e.ReadyToFill,
 		Least: e.Least, Rests: e.Rests, Causes: e.Causes,
 	}
+	b.NoFatCap = !slices.ContainsFunc(p.Pot.Bones, func(portion kettle.Portion) bool { return portion.Solids.Fat.Low > 0 })
 	p.sample = e.Sample
 	if p.Pot.Measured() {
 		return nil // what might have gone wrong with the pot did not
@@ -166,6 +169,9 @@ func (p *planner) yieldWarnings(e kettle.Estimate) {
 	}
 	if e.BurnerLimited {
 		p.warn(remark.Of(remark.BurnerLimit))
+	}
+	if p.batch.Picked() && p.batch.Simmer < p.batch.ShortestSimmer {
+		p.warn(remark.Of(remark.BirdsNotDone, p.batch.Simmer, p.What, p.batch.ShortestSimmer))
 	}
 	if e.HeatUp.High > slowHeatUp {
 		p.warn(remark.Of(remark.SlowHeatUp, e.HeatUp))
@@ -489,7 +495,7 @@ func (p *planner) leftover() error {
 	}
 
 	p.assumed(remark.RouteAssumed)
-	b.Leftover.Route = p.Route
+	b.Leftover.Route, b.Leftover.Asked = p.Route, p.RouteAsked
 
 	if b.Leftover.Volume.Likely < Splash {
 		b.Leftover.Route, b.Leftover.Splash = settle.Fridge, true
@@ -498,12 +504,15 @@ func (p *planner) leftover() error {
 	}
 	switch p.Route {
 	case settle.Freezer:
-		room := remark.Of(remark.LeftoverFreezer, quantity.Inch/2, quantity.Inch)
-		b.Leftover.Advice = append([]remark.Note{room}, muchToFreeze(b.Leftover.Volume.Likely)...)
+		b.Leftover.Advice = toFreeze(b.Leftover.Volume.Likely)
 	case settle.Fridge:
 		b.Leftover.Advice = []remark.Note{remark.Of(remark.LeftoverFridge)}
 	}
 	if p.Route != settle.FreezeDry {
+		return nil
+	}
+	if tray := p.Dryer.Tray(); !p.RouteAsked && b.Leftover.Volume.Likely < tray {
+		b.Leftover.freezeFlat(remark.Of(remark.FreezeFlat, tray, p.Dryer.FillDepth))
 		return nil
 	}
 	p.assumed(remark.DryerAssumed)
@@ -517,6 +526,27 @@ func (p *planner) leftover() error {
 	b.Leftover.Drying = drying
 	b.Leftover.Advice = muchToFreeze(b.Leftover.Volume.Likely)
 	return nil
+}
+
+// toFreeze is how a volume of broth is frozen in boxes.
+func toFreeze(broth quantity.Volume) []remark.Note {
+	room := remark.Of(remark.LeftoverFreezer, quantity.Inch/2, quantity.Inch)
+	return append([]remark.Note{room}, muchToFreeze(broth)...)
+}
+
+// freezeFlat freezes what was to be freeze-dried for a later batch of the dryer; why says
+// why, and how.
+func (l *Leftover) freezeFlat(why remark.Note) {
+	*l = Leftover{Volume: l.Volume, Route: settle.Freezer, Flat: true,
+		Advice: append([]remark.Note{why}, muchToFreeze(l.Volume.Likely)...)}
+}
+
+// DryerBusy is the batch with its leftover frozen flat until the dryer is free.
+func (b Batch) DryerBusy() Batch {
+	b.Leftover.freezeFlat(remark.Of(remark.FreezeFlat, b.Leftover.Depth).In("busy"))
+	b.Warnings = slices.DeleteFunc(slices.Clone(b.Warnings),
+		func(n remark.Note) bool { return n.Code == remark.DryerBatches })
+	return b
 }
 
 // cautions are what every plan says; a refused one leaves out how to can.

@@ -212,6 +212,42 @@ func (s *Step) overBy(t time.Time) {
 	}
 }
 
+// longestDryerWait is how long trays wait in the freezer for the dryer unasked. Own choice,
+// no source: a week, past which a weekday is no date any more and the run would not end.
+const longestDryerWait = 7 * day
+
+// dryerBusy reports whether the dryer has no place for what nobody asked it to dry within
+// that time, and when it has one; zero where it has none.
+func (h *house) dryerBusy(run Run, steps []Step) (busy bool, free time.Time) {
+	if run.Batch.Leftover.Asked || run.Batch.Leftover.Batches == 0 {
+		return false, free
+	}
+	drying, err := h.apart().dry(run, steps)
+	if err != nil {
+		return true, free
+	}
+	var ready time.Time
+	for _, step := range drying {
+		switch {
+		case step.Role == PreFreeze:
+			ready = step.Start.Add(run.Batch.Leftover.PreFreeze)
+		case step.Role == DryLoad && step.State == ToCome && step.Start.Sub(ready) > longestDryerWait:
+			return true, step.Start
+		case step.Role == DryCheck:
+			ready = step.End
+		}
+	}
+	return false, free
+}
+
+// dryerTaken says that the leftover is frozen, and when the dryer would be free.
+func (h *house) dryerTaken(free time.Time) remark.Note {
+	if free.IsZero() {
+		return note(DryerTakenLong, searchDays).In("never")
+	}
+	return note(DryerTakenLong, free.In(h.Location))
+}
+
 // dry places freezing and drying of the leftover: frozen first, then the dryer
 // as soon as it is free and someone is up to load it.
 func (h *house) dry(run Run, steps []Step) ([]Step, error) {

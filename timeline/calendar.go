@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 )
@@ -80,6 +81,9 @@ const (
 	// end of the 3 to 4 days of the USDA chart for broth at 40 °F or below. No
 	// canning-specific limit was found.
 	fridgeHold = 3 * 24 * time.Hour
+
+	// meatHold is the same of cooked poultry: 3 to 4 days by the same chart (from memory).
+	meatHold = 3 * 24 * time.Hour
 	// fatSets is the least time between fridge and skimming, so that the fat is
 	// a firm cap; common practice, no source, 6 to 12 h.
 	fatSets = 8 * time.Hour
@@ -227,6 +231,7 @@ func newHouse(calendar Calendar, from, until time.Time) *house {
 	h.away = full(wholeMinutes(calendar.Busy), 1)
 	h.reserved[thing{Resource: FreezeDryer}] = wholeMinutes(calendar.Bookings)
 	h.reserved[thing{Resource: Canner}] = wholeMinutes(calendar.Canning)
+	h.reserved[thing{Resource: Attention}] = wholeMinutes(calendar.Canning)
 	return h.on(func(*Calendar) {})
 }
 
@@ -369,7 +374,8 @@ func ParseHeat(text string) (Resource, error) {
 	case Stove, Oven, OwnHeat:
 		return heat, nil
 	}
-	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat", text)
+	return "", fmt.Errorf("heat %q is not known: write stove, oven, or own for a roaster with its own heat%s", text,
+		fault.DidYouMean(text, []Resource{Stove, Oven, OwnHeat}))
 }
 
 // UsualRemind asks for the lead that suits each step.

@@ -99,7 +99,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		if !cold && last.After(check.At) {
 			check.Limit = last.In(h.Location)
 		}
-		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim })
+		skim := slices.IndexFunc(plan.Steps, func(s Step) bool { return s.Role == Skim || s.Role == Pack })
 		if skim < 0 || check.At.Before(plan.Steps[skim].Start) {
 			add(check)
 		}
@@ -160,7 +160,7 @@ func (p Plan) Phases() (checks []Check) {
 
 // StepIDs are all IDs that steps and checks of any run can have.
 func StepIDs() []string {
-	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "fridge", "skim", "leftover", "pre-freeze",
+	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "pick", "fridge", "skim", "leftover", "pre-freeze",
 		"day-before", "limit-70", "limit-41", "bedtime"}
 	for load := 1; load <= stock.MostLoads; load++ {
 		ids = append(ids, fmt.Sprintf("fill-%d", load), fmt.Sprintf("load-%d", load), fmt.Sprintf("unload-%d", load),

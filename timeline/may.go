@@ -120,7 +120,7 @@ var comesAfter = map[record.What]Role{
 }
 
 // skippable are the steps a run may do without: none that keeps it safe.
-var skippable = []Role{Prepare, WashJars, CleanUp, Leftover, PreFreeze, DryLoad, Dry, DryCheck}
+var skippable = []Role{Prepare, Pick, WashJars, CleanUp, Leftover, PreFreeze, DryLoad, Dry, DryCheck}
 
 // stepIDs are the names of its steps, in order.
 func (p Plan) stepIDs() (ids []string) {
@@ -252,6 +252,9 @@ func (p Plan) Odd(planned stock.Batch, e record.Entry, now time.Time) (questions
 	switch e.What {
 	case record.Strained:
 		expected = planned.Yield.Strained
+		if e.HeatUnsaid {
+			questions = append(questions, note(HeatUnsaid))
+		}
 	case record.Ready:
 		expected = p.Batch.Yield.ReadyToFill
 	default:

@@ -71,8 +71,9 @@ func (d draw) pick(all ...string) string         { return all[d.IntN(len(all))] 
 func given[T any](value T) *T { return &value }
 
 // tested is every kind with a tested process, by the same guide: chicken, turkey or
-// beef and nothing else.
+// beef and nothing else. The strained stock of whole birds is that of their kind.
 func tested(kind string) bool {
+	kind = strings.TrimPrefix(kind, "whole-")
 	return strings.HasPrefix(kind, "chicken") || strings.HasPrefix(kind, "turkey") || strings.HasPrefix(kind, "beef")
 }
 
@@ -107,6 +108,9 @@ func (d draw) kitchenAndRun() (runfile.Kitchen, runfile.Run) {
 	}
 	if d.oneIn(3) {
 		run.Vegetables = mass()
+	}
+	if d.oneIn(6) {
+		run.Counted = []runfile.VegetableCount{{Count: 1 + d.IntN(12), Name: "onion"}, {Count: 1 + d.IntN(12), Name: "carrot"}}
 	}
 	if d.oneIn(2) {
 		run.Water = given(volume * quantity.Volume(d.between(0.02, 0.95)))
@@ -196,6 +200,9 @@ func mayBeCanned(t *testing.T, what drawn, kitchen runfile.Kitchen, run runfile.
 	var bones, vegetables quantity.Mass
 	if run.Vegetables != nil {
 		vegetables = *run.Vegetables
+	}
+	for _, counted := range run.Counted { // the most one may weigh: testdata/published/whole_birds.csv
+		vegetables += quantity.Mass(counted.Count) * map[string]quantity.Mass{"onion": 230, "carrot": 110}[counted.Name] * quantity.Gram
 	}
 	for _, portion := range portions {
 		if portion.Kind == "vegetable" {
@@ -334,6 +341,12 @@ func keepsItsDates(t *testing.T, what drawn, b stock.Batch) {
 	for id, s := range steps {
 		if id == "skim" || id == "leftover" || strings.HasPrefix(id, "reheat") {
 			require.LessOrEqual(t, s.Start.Sub(strained), 3*day, "%s, cold broth keeps 3 days: %s", id, what)
+		}
+	}
+	if pick, is := steps["pick"]; is {
+		require.LessOrEqual(t, pick.Start.Sub(strained), 3*day, what)
+		if !pick.Cold {
+			require.LessOrEqual(t, pick.Start.Add(pick.Span.High).Sub(strained), 2*time.Hour, "meat out of the fridge: %s", what)
 		}
 	}
 	require.Equal(t, steps["strain"].End, steps["chill"].Start, "chilling starts at once: %s", what)

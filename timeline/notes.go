@@ -24,6 +24,7 @@ const (
 	// Of a run with a record:
 	GoesOn    = "goes-on"    // Part that runs into something, when its row is over, Why, until when the broth keeps
 	CoolAgain = "cool-again" // []stock.Load whose broth was heated and that wait, until when it keeps
+	MeatWaits = "meat-waits" // of birds that can no longer be picked in time: until when they may be out
 	RestUnfit = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
 
 	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
@@ -66,12 +67,14 @@ const (
 	NotedAhead  = "noted-ahead"  // when
 	NotedBefore = "noted-before" // when, when the run begins
 	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
+	HeatUnsaid  = "heat-unsaid"  // hot or cold
 
+	DryerTakenLong   = "dryer-taken-long"   // when it is free [never: int days in which it is not]
 	Past             = "past"               // when the run begins
 	RepeatedHour     = "repeated-hour"      // the time as given, a string
 	RunMoved         = "run-moved"          // when it began, when it begins
 	OtherRunsDropped = "other-runs-dropped" // the file, a string; how many runs
-	BusyOdd          = "busy-odd"           // what is wrong with a calendar, a string [widest: taken as busy]
+	BusyOdd          = "busy-odd"           // what is wrong with a calendar, a string [widest: taken as busy] [more: how many]
 )
 
 func note(code string, facts ...any) remark.Note { return remark.Note{Code: code, Facts: facts} }

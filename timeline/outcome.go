@@ -107,6 +107,21 @@ func OutcomeOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, 
 	return o, nil
 }
 
+// PastOf is OutcomeOf as far as other runs go by it, Teaches and ShelfOf. A run of which
+// no load, no jar and nothing put away is noted is not planned for that, and has no more.
+func PastOf(setup settle.Setup, when When, entries []record.Entry) (Outcome, error) {
+	if slices.ContainsFunc(entries, leaves) {
+		return OutcomeOf(setup, when, entries)
+	}
+	return Outcome{Name: setup.Name, Kind: setup.Kind, What: setup.What, Units: setup.Units, Notes: len(entries),
+		Run: history.Run{Setup: setup, Entries: entries}}, nil
+}
+
+// leaves tells that a note is about what is there afterwards, or how long a load took.
+func leaves(e record.Entry) bool {
+	return len(e.Jars) > 0 || loadOf(e) > 0 || e.What == record.Frozen || e.What == record.Dried
+}
+
 // bestBy is the last day of broth that was put away at an instant.
 func bestBy(batch stock.Batch, form string, from time.Time) time.Time {
 	holding, known := batch.Holding(form)
@@ -357,6 +372,7 @@ type Year struct {
 	Runs             int
 	Water, Planned   quantity.Volume
 	Strained, Frozen quantity.Volume
+	Measured         int // of Runs, those of which Strained was noted
 	Sealed, Lost     int
 	Loads            int // processed
 	Powder           quantity.Mass
@@ -382,6 +398,9 @@ func Years(outcomes []Outcome) (years []Year) {
 		y.Runs++
 		y.Water, y.Planned = y.Water+o.Water, y.Planned+o.Planned
 		y.Strained, y.Frozen = y.Strained+o.Strained, y.Frozen+o.Frozen
+		if o.Strained > 0 {
+			y.Measured++
+		}
 		if sealed, looked := o.Sealed(); looked {
 			y.Sealed += sealed
 		}

@@ -255,7 +255,7 @@ func TestYearsAreSumsOfWhatWasNoted(t *testing.T) {
 	assert.Equal(t, []string{"2025-11-01", "2026-02-01", "2026-06-01", "2026-11-28", ""}, order)
 	assert.Equal(t, []timeline.Year{
 		{Year: 2025, Runs: 1, Water: 14 * quantity.Quart, Sealed: 5, Lost: 2},
-		{Year: 2026, Runs: 2, Water: 28 * quantity.Quart, Strained: 22 * quantity.Quart, Sealed: 13, Lost: 1},
+		{Year: 2026, Runs: 2, Water: 28 * quantity.Quart, Strained: 22 * quantity.Quart, Measured: 2, Sealed: 13, Lost: 1},
 		{Year: 0, Runs: 1, Water: 14 * quantity.Quart, Sealed: 1},
 	}, timeline.Years(all))
 }
@@ -291,4 +291,46 @@ func TestANoteIsReadWithItsOffset(t *testing.T) {
 	assert.ErrorContains(t, err, "come twice that night")
 	_, err = timeline.ParseMoment("at noon", denver)
 	assert.ErrorContains(t, err, "cannot be read")
+}
+
+// What other runs go by is the same whether a run is planned for it or not: after each
+// word there is alone, and after what is noted on the way of two loads.
+func TestAPastRunIsWhatCameOfIt(t *testing.T) {
+	setup := thirteen(t)
+	records := [][]record.Entry{nil, minutes(t, both), minutes(t, both+", 1500 sealed 12, 1500 unsealed 1/2, 1600 used 3")}
+	for i, what := range record.Words() {
+		e := record.Entry{What: what, Volume: 9 * quantity.Quart, Weight: quantity.Pound, Step: "simmer", Span: time.Hour,
+			At: at(t, "2026-11-29 10:00", time.UTC).Add(time.Duration(i) * time.Minute)}
+		switch {
+		case what == record.Filled:
+			e.Load, e.Jars = 1, []record.JarCount{{Jar: "quart", Count: 6}}
+		case what.OfLoad():
+			e.Load = 1
+		case what == record.Sealed, what == record.Unsealed, what == record.Broken, what == record.Used:
+			e.Jars = []record.JarCount{{Jar: "quart", Count: 2}}
+		}
+		records = append(records, []record.Entry{e}, append(minutes(t, quartsHeld), e))
+	}
+	begun := record.Entry{What: record.Began, Step: "load-1", At: at(t, "2026-11-29 10:00", time.UTC)}
+	records = append(records, []record.Entry{begun})
+	quick := 0
+	for _, entries := range records {
+		whole, err := timeline.OutcomeOf(setup, timeline.When{}, entries)
+		require.NoError(t, err)
+		past, err := timeline.PastOf(setup, timeline.When{}, entries)
+		require.NoError(t, err)
+		shelf, wanted := timeline.ShelfOf([]timeline.Outcome{past}), timeline.ShelfOf([]timeline.Outcome{whole})
+		assert.Equal(t, wanted.Total(), shelf.Total(), "%v", entries)
+		assert.Len(t, shelf.Unsafe, len(wanted.Unsafe), "%v", entries)
+		assert.Len(t, shelf.Frozen, len(wanted.Frozen), "%v", entries)
+		assert.Len(t, shelf.Dried, len(wanted.Dried), "%v", entries)
+		taught, learned := timeline.Teaches([]timeline.Outcome{past}), timeline.Teaches([]timeline.Outcome{whole})
+		assert.Equal(t, learned.Told, taught.Told, "%v", entries)
+		assert.Equal(t, learned.Pace(setup.Firing), taught.Pace(setup.Firing), "%v", entries)
+		if past.Planned == 0 {
+			quick++
+		}
+	}
+	assert.Positive(t, quick)
+	assert.Less(t, quick, len(records))
 }

@@ -19,6 +19,7 @@ type Plan struct {
 	Likeness []string // what a replanned run is known by, the surest first; none where the cook gave it an ID
 	Revision int      // of the run file, rises with every note: the calendar's SEQUENCE
 	Location *time.Location
+	Asked    When           // what was asked of the clock; zero: nothing, or nobody says
 	Steps    []Step         // in order of start
 	AsOf     time.Time      // of the last note; zero: nothing came
 	Record   []record.Entry // what came
@@ -51,6 +52,7 @@ const (
 	Simmer
 	Strain
 	Chill
+	Pick     // the meat off whole birds
 	InFridge // from the chill to the skimming
 	Skim
 	Leftover     // what fills no jar is kept back
@@ -88,7 +90,8 @@ type Step struct {
 	Session    int          // which occasion of canning it belongs to, from 1; 0: none
 	Loads      []stock.Load // the canner loads it is for
 	DryerBatch int          // which filling of the freeze dryer, from 1; 0: none
-	UseBy      time.Time    // where strained broth goes into the fridge: its last day there, at noon
+	UseBy      time.Time    // where broth or meat goes into the fridge: its last day there, at noon
+	Cold       bool         // of picking: the birds come out of the fridge, and not straight from the pot
 	Seals      Seals        // of a check of the seals
 	State      State
 	Planned    Booking       // where it stood before anything came; zero: nowhere, or nothing came

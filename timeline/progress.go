@@ -248,7 +248,8 @@ func (c *course) inTheCanner(id string, e record.Entry) bool {
 func (c *course) warm(e record.Entry) {
 	const look = 15 * time.Minute
 	at, known := c.came["chill"]
-	skimmed := !c.came["skim"].began.IsZero() && c.noted["skim"] != noted{}
+	begun := func(id string) bool { return !c.came[id].began.IsZero() && c.noted[id] != noted{} }
+	skimmed := begun("skim") || begun("leftover")
 	if e.Temperature <= firstStage || !known || at.began.IsZero() || c.noted["chill"].ended || skimmed {
 		return
 	}
@@ -473,16 +474,19 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 		found := false
 		for _, sessions := range c.layouts(before.sessions) {
 			for _, joined := range []bool{true, false} {
-				tasks := h.tasksOf(c.run, way{sessions, joined})
-				c.apply(tasks)
-				r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
-				for _, p := range []patience{careful, lenient} {
-					next, o, ok := h.restOf(c, r, sessions, before, strict, p)
-					switch {
-					case !ok && met.kind == NotHeld:
-						met = o
-					case ok && (!found || c.better(next, best, before, h.Location)):
-						best, found = next, true
+				for _, cold := range c.run.picks() {
+					tasks := h.tasksOf(c.run, way{sessions, joined, cold})
+					c.apply(tasks)
+					r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
+					for _, p := range []patience{careful, lenient} {
+						next, o, ok := h.restOf(c, r, sessions, before, strict, p)
+						switch {
+						case !ok && met.kind == NotHeld:
+							met = o
+						case ok && !cold && c.meatLate(next): // out of the fridge it is no more
+						case ok && (!found || c.better(next, best, before, h.Location)):
+							best, found = next, true
+						}
 					}
 				}
 				// Nothing is lost and it is laid out as it was: no other way is better.
@@ -498,6 +502,37 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 		}
 	}
 	return finding{}, met, false
+}
+
+// strained is when the straining ends.
+func (f finding) strained() time.Time {
+	i, j, _ := f.row.find("strain")
+	start, _ := f.starts("strain")
+	return start.Add(f.row.blocks[i].tasks[j].Span.Likely)
+}
+
+// picking is the picking of a row; ok is false where it has none.
+func (f finding) picking() (t task, ok bool) {
+	i, j, ok := f.row.find("pick")
+	if ok {
+		t = f.row.blocks[i].tasks[j]
+	}
+	return t, ok
+}
+
+// meatLate reports whether birds that are still to be picked would be out of the fridge for
+// too long.
+func (c *course) meatLate(f finding) bool {
+	t, ok := f.picking()
+	start, _ := f.starts("pick")
+	return ok && t.state() == ToCome && start.Add(t.Span.Likely).After(f.strained().Add(MeatOut))
+}
+
+// coldNow reports whether birds that were to be picked warm are to go into the fridge first.
+func (c *course) coldNow(f finding) bool {
+	t, ok := f.picking()
+	before, _ := c.base.picking()
+	return ok && t.Cold && !before.Cold && t.state() == ToCome
 }
 
 // better compares two ways to go on: one that keeps what was asked for, then the
@@ -670,6 +705,9 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 			notes = append(notes, note(CoolAgain, later[:min(more, len(later))], keeps))
 		}
 	}
+	if c.coldNow(found) {
+		notes = append(notes, note(MeatWaits, h.local(found.strained().Add(MeatOut))))
+	}
 	switch chilling := Chilled(c.run.Record, c.asOf); chilling.Stands {
 	case ReheatNow:
 		notes = append(notes, note(ReheatBroth, h.local(chilling.From), h.local(chilling.Reheat)))
@@ -715,7 +753,7 @@ func (c *course) unsealed(h *house, keeps time.Time) (notes []remark.Note) {
 // begun stands, however late.
 func (f finding) keptFor() (took time.Duration, tooLong bool) {
 	strained := f.course.came["strain"].ended
-	for _, id := range []string{"skim", "reheat"} {
+	for _, id := range []string{"skim", "leftover", "reheat"} {
 		if cold, ok := f.starts(id); ok && !strained.IsZero() && cold.Sub(strained) > fridgeHold {
 			return cold.Sub(strained), true
 		}

@@ -50,7 +50,16 @@ func rulesOf(plan timeline.Plan) (rules []stoodBy) {
 		case timeline.HeatUp, timeline.Simmer, timeline.Strain, timeline.Chill:
 			follow(s.ID, first, true)
 			first = s.ID
+		case timeline.Pick: // warm while a watched chill goes on, or at once after another
+			if s.Cold || plan.Batch.Chill.Watched {
+				follow(s.ID, "strain", false)
+				break
+			}
+			follow(s.ID, "chill", true)
 		case timeline.Skim:
+			if plan.Batch.Meat.Likely > 0 {
+				follow(s.ID, "pick", false)
+			}
 			follow(s.ID, "chill", false)
 			skimmed = s.ID
 		case timeline.Leftover, timeline.Pack:
@@ -289,6 +298,9 @@ func keptByRecord(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 		assert.False(t, s.Start.Before(plan.AsOf), "%s stands before the note of %s%s", s.ID, plan.AsOf, about())
 		if s.Role == timeline.Skim || s.Role == timeline.Reheat {
 			assert.LessOrEqual(t, s.Start.Sub(strained), 72*time.Hour, "%s: broth keeps 3 days in the fridge%s", s.ID, about())
+		}
+		if s.Role == timeline.Pick && !s.Cold {
+			assert.LessOrEqual(t, s.End.Sub(strained), 2*time.Hour, "meat out of the fridge%s", about())
 		}
 		if s.Role == timeline.Skim {
 			assert.GreaterOrEqual(t, s.Start.Sub(steps["chill"].End), 8*time.Hour, "fat sets%s", about())

@@ -66,6 +66,37 @@ func lines(plan timeline.Plan) string {
 // own marks rows that state a rule of this program itself: no source but the issue.
 const own = "own choice, no source"
 
+// What would be out of the fridge for more than 2 h (holding_limits.csv) is picked out of
+// it, and that is said as long as it helps; what has begun, or was cold before, is not moved.
+func TestBirdsThatCannotBePickedInTimeGoIntoTheFridge(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	w := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	for _, row := range []struct {
+		name  string
+		meat  quantity.Mass // kilograms
+		notes []string
+		pick  string // "start end"
+		cold  bool
+		told  bool
+	}{
+		{"as planned", 2, []string{"2026-11-28 14:05 began chill"}, "Sat 14:40 Sat 15:18", false, false},
+		{"still in time", 2, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 40m chill"}, "Sat 15:20 Sat 15:58", false, false},
+		{"out for too long", 2, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 1h chill"}, "Sat 15:40 Sat 16:18", true, true},
+		{"begun in time", 2, []string{"2026-11-28 15:00 began pick", "2026-11-28 15:01 late 1h pick"}, "Sat 15:00 Sat 16:38", false, false},
+		{"put off", 2, []string{"2026-11-28 14:10 late 3h pick"}, "Sat 17:35 Sat 18:13", true, true},
+		{"cold before", 6, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 1h chill"}, "Sat 15:40 Sat 17:14", true, false},
+		{"left out", 2, []string{"2026-11-28 14:10 late 3h chill", "2026-11-28 14:11 skipped pick"}, "Sat 17:35 Sat 17:35", true, false},
+	} {
+		b := batch(birds(row.meat))
+		plan, err := w.follow(b, b, came(t, denver, row.notes...)...)
+		require.NoError(t, err, row.name)
+		pick := step(t, plan, "pick")
+		assert.Equal(t, row.pick, pick.Start.Format("Mon 15:04")+" "+pick.End.Format("Mon 15:04"), "%s\n%s", row.name, lines(plan))
+		assert.Equal(t, row.cold, pick.Cold, row.name)
+		assert.Equal(t, row.told, slices.Contains(codes(plan), timeline.MeatWaits), row.name)
+	}
+}
+
 // TestWhatFollowsFromANote: the weekend of TestTheDemoWeekend, with what came.
 func TestWhatFollowsFromANote(t *testing.T) {
 	denver := zone(t, "America/Denver")

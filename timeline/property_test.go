@@ -99,6 +99,11 @@ func drawWeek(t *rapid.T) week {
 				b.Loads[n].Number = n + 1
 			}
 			b.Leftover.Batches = rapid.IntRange(0, 2).Draw(t, "batches")
+			if rapid.IntRange(0, 2).Draw(t, "whole birds") == 0 {
+				b.Chill.Watched = rapid.IntRange(0, 3).Draw(t, "chill watched") == 0
+				kilograms := quantity.Mass(rapid.IntRange(1, 25).Draw(t, "meat"))
+				b.Meat = quantity.Band[quantity.Mass]{Low: kilograms / 2, Likely: kilograms, High: kilograms * 2}
+			}
 			if loads == 0 {
 				refused(b)
 			}
@@ -203,6 +208,7 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 	follows("chill", "strain")
 	// Elapsed time is elapsed time, whatever the clock does.
 	assert.Equal(t, run.Batch.Simmer, steps["simmer"].End.Sub(steps["simmer"].Start))
+	picksInTime(t, run, steps)
 	wait := steps["skim"].Start.Sub(steps["chill"].End)
 	assert.GreaterOrEqual(t, wait, 8*time.Hour, "common practice, no source: the fat needs 8 h")
 	assert.LessOrEqual(t, steps["skim"].Start.Sub(steps["strain"].End), 72*time.Hour, "USDA chart: broth keeps 3 days in the fridge")
@@ -257,6 +263,33 @@ func keepsItsRules(t *rapid.T, w week, run timeline.Run, plan timeline.Plan) {
 			}
 		}
 	}
+}
+
+// picksInTime checks the picking of whole birds: out of the fridge for 2 h at most even if
+// it runs long, and cold for no longer than cooked poultry keeps (holding_limits.csv).
+func picksInTime(t *rapid.T, run timeline.Run, steps map[string]timeline.Step) {
+	pick, picked := steps["pick"]
+	require.Equal(t, run.Batch.Meat.Likely > 0, picked)
+	if !picked {
+		return
+	}
+	chill, strain := steps["chill"], steps["strain"]
+	assert.Equal(t, timeline.HandsOn, pick.Kind)
+	assert.Contains(t, pick.Needs, timeline.Cook)
+	assert.False(t, pick.End.After(steps["skim"].Start), "one cook's hands")
+	assert.LessOrEqual(t, pick.Start.Sub(strain.End), 72*time.Hour, "cooked poultry keeps 3 days")
+	assert.Equal(t, lastDayAt(strain.End, 3), pick.UseBy.Format(time.DateOnly))
+	if chill.Kind == timeline.HandsOn {
+		assert.False(t, pick.Start.Before(chill.End), "hands are full while it chills")
+	}
+	if !pick.Cold {
+		assert.LessOrEqual(t, pick.Start.Add(pick.Span.High).Sub(strain.End), 2*time.Hour, "out of the fridge, were it to run long")
+	}
+}
+
+// lastDayAt is the date so many days after an instant.
+func lastDayAt(from time.Time, days int) string {
+	return from.AddDate(0, 0, days).Format(time.DateOnly)
 }
 
 // upAllOf reports whether a step lies in the day's hours, by the clock on the wall.

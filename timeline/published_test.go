@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"brothrun/stock"
+	"brothrun/stock/quantity"
 	"brothrun/stock/record"
 	"brothrun/timeline"
 )
@@ -27,7 +28,7 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 	reader.Comment = '#'
 	rows, err := reader.ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 8)
+	require.Len(t, rows, 10)
 
 	denver := zone(t, "America/Denver")
 	start := at(t, "2026-11-28 08:00", denver)
@@ -41,6 +42,18 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 		"canned on two days": schedule(t, batch(func(b *stock.Batch) { b.Loads = append(b.Loads, b.Loads...); number(b) }), weekend{Location: denver, Start: start, Awake: timeline.Hours{From: 8 * time.Hour, Until: 17 * time.Hour}}),
 	}
 	assert.Equal(t, 2, plans["canned on two days"].Sessions)
+	for name, plan := range map[string]timeline.Plan{
+		"birds picked warm":    schedule(t, batch(birds(2)), weekend{Location: denver, Start: start}),
+		"birds, and a chill":   schedule(t, batch(birds(2), watched), weekend{Location: denver, Start: start}),
+		"heavy birds":          schedule(t, batch(birds(6)), weekend{Location: denver, Start: start}),
+		"two days from birds":  schedule(t, batch(birds(2)), weekend{Location: denver, Start: start, Busy: away(2)}),
+		"birds by a late hour": schedule(t, batch(birds(6)), weekend{Location: denver, FinishBy: at(t, "2026-11-29 21:59", denver)}),
+	} {
+		plans[name] = plan
+	}
+	assert.False(t, step(t, plans["birds picked warm"], "pick").Cold)
+	assert.False(t, step(t, plans["birds, and a chill"], "pick").Cold)
+	assert.True(t, step(t, plans["heavy birds"], "pick").Cold)
 	// Four days away is longer than the broth keeps.
 	_, err = weekend{Location: denver, Start: start, Busy: away(4)}.place(batch())
 	waitsTooLong(t, err, timeline.Skim)
@@ -78,6 +91,18 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 			case "jar of a wrong process canned again":
 				off := record.Entry{At: firstOut, What: record.HeatOff, Load: 1}
 				assert.Equal(t, most, timeline.Can(plan.Batch.Loads[0], []record.Entry{off}).Redo().Sub(firstOut), name)
+			case "cooked meat out of the fridge":
+				for _, s := range plan.Steps {
+					if s.Role == timeline.Pick && !s.Cold {
+						waits = append(waits, s.End.Sub(step(t, plan, "strain").End), timeline.MeatOut)
+					}
+				}
+			case "cooked poultry in the fridge at 40 F or below":
+				for _, s := range plan.Steps {
+					if s.Role == timeline.Pick {
+						waits = append(waits, s.Start.Sub(step(t, plan, "strain").End))
+					}
+				}
 			case "135 F to 70 F", "135 F to 41 F":
 				assert.Equal(t, timeline.Chill, chilled.Role, "what it says of them is tested in export/words")
 			case "fat set on chilled broth":
@@ -91,6 +116,18 @@ func TestWaitsKeepThePublishedLimits(t *testing.T) {
 			}
 		}
 	}
+}
+
+// birds are so many kilograms of meat to pick.
+func birds(kilograms quantity.Mass) func(*stock.Batch) {
+	return func(b *stock.Batch) {
+		b.Meat = quantity.Band[quantity.Mass]{Low: kilograms / 2, Likely: kilograms, High: kilograms * 3 / 2}
+	}
+}
+
+// watched is a chill that is only looked in on.
+func watched(b *stock.Batch) {
+	b.Chill.Watched, b.Chill.HandsOn = true, span(2*time.Hour, 3*time.Hour, 4*time.Hour)
 }
 
 func hours(t *testing.T, text string, otherwise time.Duration) time.Duration {

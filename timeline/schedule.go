@@ -186,6 +186,11 @@ func (h *house) plan(run Run, found finding) (Plan, error) {
 func (h *house) planOf(run Run, found finding) (Plan, error) {
 	plan := Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Sessions: len(found.sessions)}
 	plan.Steps = h.steps(run, found)
+	if busy, free := h.dryerBusy(run, plan.Steps); busy {
+		run.Batch = run.Batch.DryerBusy()
+		plan.Batch = run.Batch
+		plan.Warnings = append(plan.Warnings, h.dryerTaken(free))
+	}
 	rest, err := h.after(run, found.sessions, plan.Steps, &plan.Warnings)
 	if err != nil {
 		return Plan{}, err
@@ -301,7 +306,16 @@ func (r Run) mostSessions() int { return min(max(1, len(r.Batch.Loads)), mostSes
 // way is one way to lay a run's steps out.
 type way struct {
 	sessions layout
-	joined   bool
+	joined   bool // the canning follows the skimming without a pause
+	cold     bool // the meat of whole birds is picked out of the fridge
+}
+
+// picks lists how the meat of whole birds may be picked, warm first.
+func (r Run) picks() []bool {
+	if r.Batch.Picked() && pickedWarm(r.Batch) {
+		return []bool{false, true}
+	}
+	return []bool{r.Batch.Picked()}
 }
 
 // try is a way with the row it gives, and how strictly the day's hours are kept.
@@ -315,13 +329,15 @@ type try struct {
 // later one.
 func (h *house) tries(run Run, sessions layout) iter.Seq[try] {
 	return func(yield func(try) bool) {
-		for _, joined := range []bool{true, false} {
-			r := h.rowOf(run, way{sessions, joined})
-			if !h.holds(r) {
-				continue
-			}
-			if !yield(try{r, careful}) || !yield(try{r, lenient}) {
-				return
+		for _, cold := range run.picks() {
+			for _, joined := range []bool{true, false} {
+				r := h.rowOf(run, way{sessions, joined, cold})
+				if !h.holds(r) {
+					continue
+				}
+				if !yield(try{r, careful}) || !yield(try{r, lenient}) {
+					return
+				}
 			}
 		}
 	}
@@ -369,7 +385,7 @@ func (h *house) newRow(run Run, w way) row {
 }
 
 func (h *house) tasksOf(run Run, w way) []task {
-	tasks := tasksOf(run, w.sessions, w.joined)
+	tasks := tasksOf(run, w)
 	if h.CannerHours != (Hours{}) {
 		// Outside it has a burner of its own.
 		for i, t := range tasks {
@@ -465,7 +481,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 }
 
 // onTheFirstDay reports whether a step belongs to the row that begins a run.
-func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Chill }
+func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Pick }
 
 // holds reports whether the longest attended stretch of every block has room in
 // one day's hours.
@@ -528,7 +544,7 @@ func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) 
 				met = o
 				continue
 			}
-			next := h.finding(t.row, at, sessions)
+			next := h.finding(t.row, h.pickSoon(t.row, at, t.patience), sessions)
 			if !found || dayNumber(next.at.starts[0], h.Location) > dayNumber(best.at.starts[0], h.Location) {
 				best, found = next, true
 			}
@@ -538,6 +554,27 @@ func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) 
 		}
 	}
 	return finding{}, met, false
+}
+
+// pickSoon moves the picking of cold birds from where a deadline would have it, right before
+// the skimming, to as soon after the chill as there are hands.
+func (h *house) pickSoon(r row, at placing, p patience) placing {
+	i, _, ok := r.find("pick")
+	if !ok || i == 0 {
+		return at
+	}
+	var soonest time.Time
+	var why obstacle
+	for _, b := range r.bounds {
+		free := at.starts[b.from].Add(b.gap)
+		if b.to == i && !b.isLongest && free.After(soonest) {
+			soonest, why = free, obstacle{kind: Ruled, bound: b, at: at.starts[b.from]}
+		}
+	}
+	if start, fits := next(h.asks(&r.blocks[i], p), soonest, at.starts[i], &why); fits && start.Before(at.starts[i]) {
+		at.starts[i], at.why[i] = start, why
+	}
+	return at
 }
 
 // within finds the place between from and until that takes the fewest nights and
@@ -594,12 +631,19 @@ func (h *house) steps(run Run, found finding) []Step {
 	}
 	by := fridgeDate(ends["strain"], h.Location)
 	for i := range steps {
+		if steps[i].Role == Pick {
+			steps[i].UseBy = meatDate(ends["strain"], h.Location)
+		}
 		if (steps[i].Role == Leftover || steps[i].Role == Pack) && run.Batch.Leftover.Route == settle.Fridge {
 			steps[i].UseBy = by
 		}
 	}
-	if starts["skim"].After(ends["chill"]) { // by the notes it may have gone straight on
-		steps = append(steps, fridgeStep(ends["chill"], starts["skim"], by))
+	opened, why := starts["skim"], UntilSkimmed
+	if opened.IsZero() {
+		opened, why = starts["leftover"], UntilPacked
+	}
+	if opened.After(ends["chill"]) { // by the notes it may have gone straight on
+		steps = append(steps, fridgeStep(ends["chill"], opened, by, why))
 	}
 	skimmed := ends["skim"]
 	if end, ok := ends["leftover"]; ok {
@@ -658,9 +702,12 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 }
 
 // coldAfter is how long after the chill the broth may be skimmed: cold, and the
-// fat set.
+// fat set; or packed, where there is none.
 func coldAfter(batch stock.Batch) time.Duration {
 	wait := fatSets
+	if batch.NoFatCap {
+		wait = 0
+	}
 	if !batch.Chill.To41F.Never {
 		// One that takes longer than the broth keeps has failed, and is warned of.
 		wait = min(max(wait, batch.Chill.To41F.After), fridgeHold)

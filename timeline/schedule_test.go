@@ -426,11 +426,62 @@ func TestUnfitSaysWhichConstraintToRelax(t *testing.T) {
 	}
 }
 
+// Where there is no fat to firm, broth is packed once it is cold: 30 min after the
+// straining here, while somebody is still at the chill for 35; otherwise 8 h later.
+func TestBrothWithoutAFatCapIsPackedOnceItIsCold(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	w := weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver)}
+	capped := schedule(t, batch(refused), w)
+	plain := schedule(t, batch(refused, func(b *stock.Batch) { b.NoFatCap = true }), w)
+	assert.Equal(t, step(t, capped, "skim").End, step(t, capped, "leftover").Start)
+	for _, s := range plain.Steps {
+		assert.NotEqual(t, timeline.Skim, s.Role)
+		assert.True(t, s.End.After(s.Start), s.ID)
+	}
+	chill, pack := step(t, plain, "chill"), step(t, plain, "leftover")
+	assert.Equal(t, 30*time.Minute, pack.Start.Sub(chill.End))
+	assert.Equal(t, chill.End, step(t, plain, "fridge").Start)
+	assert.Equal(t, pack.Start, step(t, plain, "fridge").End)
+	canned := schedule(t, batch(func(b *stock.Batch) { b.NoFatCap = true }), w)
+	step(t, canned, "skim") // a rim has to be clean
+}
+
+// asked is a leftover that the cook wants dried, however long it waits.
+func asked(b *stock.Batch) { b.Leftover.Asked = true }
+
+// A dryer that nobody asked for never stretches a run: the limit of a week is own choice,
+// counted from when the trays are frozen, Mon 30 Nov.
+func TestABusyDryerIsNotWaitedForUnasked(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	start := at(t, "2026-11-28 08:00", denver)
+	for _, row := range []struct {
+		until  string
+		change func(*stock.Batch)
+		dried  bool
+	}{
+		{"2026-12-06 12:00", func(*stock.Batch) {}, true},
+		{"2026-12-08 12:00", func(*stock.Batch) {}, false},
+		{"2026-12-08 12:00", asked, true},
+		{"2027-11-28 08:00", func(*stock.Batch) {}, false},
+	} {
+		plan := schedule(t, batch(row.change), weekend{Location: denver, Start: start,
+			Bookings: []timeline.Booking{{From: start, To: at(t, row.until, denver)}}})
+		rules(t, plan, timeline.DefaultAwake())
+		drying := slices.ContainsFunc(plan.Steps, func(s timeline.Step) bool { return s.Role == timeline.Dry })
+		assert.Equal(t, row.dried, drying, row.until)
+		assert.Equal(t, !row.dried, plan.Batch.Leftover.Flat, row.until)
+		told := slices.ContainsFunc(plan.Warnings, func(n remark.Note) bool { return n.Code == timeline.DryerTakenLong })
+		assert.Equal(t, !row.dried, told, row.until)
+		frozen := slices.ContainsFunc(plan.UseBy, func(u timeline.UseBy) bool { return u.What == stock.Frozen })
+		assert.Equal(t, !row.dried, frozen, row.until)
+	}
+}
+
 func TestAFullyBookedDryerIsUnfit(t *testing.T) {
 	denver := zone(t, "America/Denver")
 	start := at(t, "2026-11-28 08:00", denver)
 	_, err := weekend{Location: denver, Start: start,
-		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}.place(batch())
+		Bookings: []timeline.Booking{{From: start, To: start.AddDate(1, 0, 0)}}}.place(batch(asked))
 	var unfit *timeline.Unfit
 	require.ErrorAs(t, err, &unfit)
 	assert.Equal(t, timeline.DryerTaken, unfit.Kind)
@@ -617,4 +668,36 @@ func TestAPotLeftAloneKeepsTwoFifthsOfItsWater(t *testing.T) {
 		}), weekend{Location: denver, Start: at(t, "2026-11-28 08:00", denver), Unattended: row.alone})
 		assert.Equal(t, row.told, slices.Contains(codes(plan), "unattended-dry"), "%.1f qt, alone %t", float64(row.low), row.alone)
 	}
+}
+
+// What a run in another calendar does with the canner: the loads of this one keep out of it,
+// somebody who is beside it may still work, as within one calendar, and what follows the run
+// does not call them away.
+func TestTheCannerOfAnotherCalendar(t *testing.T) {
+	denver := zone(t, "America/Denver")
+	place := func(canning ...timeline.Booking) timeline.Plan {
+		plan, err := alone(timeline.Run{Batch: batch(), ID: "harvest-supper",
+			When: timeline.When{Start: at(t, "2026-11-28 08:00", denver)}}, timeline.Calendar{Location: denver, Canning: canning})
+		require.NoError(t, err)
+		return plan
+	}
+	free := place()
+	around := func(s timeline.Step) timeline.Booking {
+		return timeline.Booking{From: s.Start.Add(-time.Minute), To: s.End.Add(30 * time.Minute), What: "Load 1"}
+	}
+	touches := func(s timeline.Step, b timeline.Booking) bool { return s.Start.Before(b.To) && b.From.Before(s.End) }
+
+	theirs := around(step(t, free, "load-1"))
+	plan := place(theirs)
+	for _, s := range plan.Steps {
+		if slices.Contains(s.Needs, timeline.Canner) {
+			assert.False(t, touches(s, theirs), s.ID)
+		}
+	}
+	skim := step(t, free, "skim")
+	assert.Equal(t, skim.Start, step(t, place(around(skim)), "skim").Start, "beside a load one may work")
+
+	check := step(t, free, "seal-check")
+	theirs = around(check)
+	assert.False(t, touches(step(t, place(theirs), "seal-check"), theirs))
 }

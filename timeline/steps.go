@@ -43,13 +43,16 @@ func minutes(low, likely, high int) quantity.Band[time.Duration] {
 
 // tasksOf lists the steps of a run with their rules, from preparing to the
 // wiped-down kitchen. The loads are canned in sessions, each with a reheat of its
-// own; joined lets the canning follow the skimming without a pause.
-func tasksOf(run Run, sessions layout, joined bool) []task {
-	first := firstDay(run)
+// own.
+func tasksOf(run Run, w way) []task {
+	tasks := firstDay(run)
 	if run.Batch.EndsAtStraining() {
-		return first
+		return tasks
 	}
-	return append(first, laterDays(run.Batch, sessions, joined)...)
+	if run.Batch.Picked() {
+		tasks = append(tasks, pickTask(run.Batch, w.cold))
+	}
+	return append(tasks, laterDays(run.Batch, w.sessions, w.joined)...)
 }
 
 // firstDay is preparing to the end of the attended chill.
@@ -99,6 +102,51 @@ func firstDay(run Run) []task {
 	return tasks
 }
 
+// MeatOut is how long the cooked birds may be out of the fridge, from the end of the
+// straining: 2 h, in portions at most 2 in deep after that (Wisconsin Extension;
+// testdata/published/holding_limits.csv).
+const MeatOut = 2 * time.Hour
+
+// picking is how long the meat of whole birds takes to pick, by its weight: half an hour
+// for two chickens of 9 lb together. Common practice, no source.
+func picking(b stock.Batch) quantity.Band[time.Duration] {
+	const begins, perKilogram = 10 * time.Minute, 14 * time.Minute // of picked meat
+	likely := begins + time.Duration(b.Meat.Likely.Kilograms()*float64(perKilogram)).Round(time.Minute)
+	up := func(d time.Duration) time.Duration { return d.Round(time.Minute) }
+	return quantity.Band[time.Duration]{Low: up(likely * 2 / 3), Likely: likely, High: up(likely * 3 / 2)}
+}
+
+// pickTask is the picking, by one cook who may be chilling the broth as well. Warm, it is
+// done while the pot needs looking in alone, or else right after it needed hands. Cold, the
+// birds are spread on trays in the fridge from the straining on, and are picked at any time
+// before the broth is skimmed.
+func pickTask(b stock.Batch, cold bool) task {
+	t := task{Step: Step{
+		ID: "pick", Role: Pick, Cold: cold,
+		Kind: HandsOn, Needs: []Resource{Cook, Fridge}, Span: picking(b), Remind: 5 * time.Minute,
+	}}
+	switch {
+	case cold:
+		t.rules = []rule{{after: "chill", most: forever, why: HandsFree},
+			{after: "strain", most: meatHold, why: MeatKeeps}}
+	case b.Chill.Watched:
+		t.rules = []rule{{after: "chill", beside: true, rigid: true, why: MeatWithin2H}}
+	default:
+		t.rules = []rule{atOnce("chill", MeatWithin2H)}
+	}
+	return t
+}
+
+// pickedWarm reports whether the meat is picked in time without the fridge, even if that
+// runs long. Where the chill does, the birds go into the fridge first: so it is said.
+func pickedWarm(b stock.Batch) bool {
+	out := picking(b).High
+	if !b.Chill.Watched {
+		out += attended(b.Chill).Likely
+	}
+	return out <= MeatOut
+}
+
 // attended is the hands-on part of the chill, at least the minutes it takes to
 // put a pot away.
 func attended(c stock.Chill) quantity.Band[time.Duration] {
@@ -108,10 +156,10 @@ func attended(c stock.Chill) quantity.Band[time.Duration] {
 }
 
 // fridgeStep is the night between the two days.
-func fridgeStep(from, until, by time.Time) Step {
+func fridgeStep(from, until, by time.Time, why Reason) Step {
 	return Step{
 		ID: "fridge", Role: InFridge, Kind: Waiting, Needs: []Resource{Fridge}, UseBy: by,
-		Why:   because(UntilSkimmed),
+		Why:   because(why),
 		Start: from, End: until, Span: quantity.Exactly(until.Sub(from)),
 	}
 }
@@ -130,10 +178,23 @@ func inTheFridge(session int, from, until, by time.Time) Step {
 func laterDays(b stock.Batch, sessions layout, joined bool) []task {
 	var tasks []task
 	add := func(step Step, rules ...rule) { tasks = append(tasks, task{Step: step, rules: rules}) }
+	cold, skimmed := ColdAndFirm, !b.NoFatCap || len(b.Loads) > 0
+	if !skimmed {
+		cold = ColdThrough
+	}
+	afterChill := []rule{{after: "chill", least: coldAfter(b), most: forever, why: cold},
+		{after: "strain", most: fridgeHold, why: KeepsThreeDays}}
+	if b.Picked() {
+		afterChill = append(afterChill, rule{after: "pick", most: forever})
+	}
+	if !skimmed {
+		add(leftoverStep(b, Pack, portioning), afterChill...)
+		add(cleanUpStep(0), atOnce("leftover", NoReason))
+		return tasks
+	}
 	add(Step{
 		ID: "skim", Role: Skim, Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: skimming, Remind: 15 * time.Minute,
-	}, rule{after: "chill", least: coldAfter(b), most: forever, why: ColdAndFirm},
-		rule{after: "strain", most: fridgeHold, why: KeepsThreeDays})
+	}, afterChill...)
 	if len(b.Loads) == 0 {
 		add(leftoverStep(b, Pack, portioning), atOnce("skim", NoReason))
 		add(cleanUpStep(0), atOnce("leftover", NoReason))

@@ -1,6 +1,7 @@
 package timeline
 
 import (
+	"slices"
 	"time"
 
 	"brothrun/stock"
@@ -30,6 +31,9 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 		{stock.Canned, "unload-1"},
 		{stock.Powder, "dry-check-1"},
 	}
+	if batch.Picked() {
+		away = slices.Insert(away, 1, struct{ form, step string }{stock.PickedMeat, "strain"})
+	}
 	if batch.Leftover.Route == settle.Freezer {
 		away = append(away, struct{ form, step string }{stock.Frozen, "leftover"})
 	}
@@ -48,6 +52,12 @@ func useBys(batch stock.Batch, steps []Step, location *time.Location) []UseBy {
 // instant.
 func fridgeDate(strained time.Time, location *time.Location) time.Time {
 	holding, _ := stock.HoldingOf(stock.InTheFridge)
+	return lastDay(strained.In(location), holding.Least)
+}
+
+// meatDate is the last day of picked meat in the fridge.
+func meatDate(strained time.Time, location *time.Location) time.Time {
+	holding, _ := stock.HoldingOf(stock.PickedMeat)
 	return lastDay(strained.In(location), holding.Least)
 }
 

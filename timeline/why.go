@@ -63,8 +63,13 @@ const (
 	NoReason Reason = iota
 	RawBones
 	ChillAtOnce
+	MeatWithin2H
+	HandsFree
+	MeatKeeps
 	UntilSkimmed
+	UntilPacked
 	ColdAndFirm
+	ColdThrough
 	KeepsThreeDays
 	StaysCold
 	UntilWatched
@@ -89,7 +94,7 @@ func (h *house) why(found finding, i, j int) Why {
 	if b.at[j] == 0 && j == 0 {
 		o := found.at.why[i]
 		if o.kind == Ruled {
-			return h.rule(found.row, o)
+			return h.rule(found.row, o, i)
 		}
 		return h.met(o)
 	}
@@ -115,7 +120,7 @@ func (h *house) why(found finding, i, j int) Why {
 }
 
 // rule tells which rule between two blocks holds one of them.
-func (h *house) rule(r row, o obstacle) Why {
+func (h *house) rule(r row, o obstacle, held int) Why {
 	rule := o.bound.rule
 	i, j, _ := r.find(rule.after)
 	after := r.blocks[i].tasks[j].part()
@@ -124,7 +129,7 @@ func (h *house) rule(r row, o obstacle) Why {
 		return Why{Kind: SoonAfter, Before: o.bound.task, Gap: rule.most, After: after, Reason: rule.why}
 	case o.bound.from == i && rule.least > 0:
 		return Why{Kind: LongAfter, Gap: rule.least, After: after, Reason: rule.why}
-	case o.bound.from == i:
+	case o.bound.from == i && held != i:
 		return Why{Kind: ComesAfter, After: after}
 	}
 	return Why{Kind: ComesBefore, Before: o.bound.task, At: o.at.In(h.Location)}

@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"brothrun/timeline"
 )
 
 // BenchmarkStart times whole commands, process start included: an empty cobra
@@ -80,4 +82,35 @@ func BenchmarkNote(b *testing.B) {
 		writeRun(b, folder, fmt.Sprintf("runs/%d.toml", n), strings.ReplaceAll(string(full), "kitchen.toml", "../kitchen.toml"))
 	}
 	b.Run("beside 50 runs", one)
+}
+
+// BenchmarkPast times what a plan does with ten thousand past runs: it reads them and
+// learns from them. The goal is a second, which holds where no loads are noted: a run
+// whose loads are is planned again as they went, 2 ms.
+func BenchmarkPast(b *testing.B) {
+	folder := b.TempDir()
+	writeRun(b, folder, "kitchen.toml", "altitude = \"3200 ft\"\nzone = \"America/Denver\"\n[[pot]]\nname = \"big\"\nvolume = \"22 qt\"\n")
+	require.NoError(b, os.Mkdir(filepath.Join(folder, "runs"), 0o755))
+	for n := range mostPastRuns {
+		writeRun(b, folder, fmt.Sprintf("runs/%d.toml", n), fmt.Sprintf(`kitchen = "../kitchen.toml"
+kind = "turkey-frames"
+bones = "9 lb"
+water = "14 qt"
+simmer = "%d h"
+lid = "ajar"
+top_up = "never"
+[[note]]
+at = "2026-03-01 10:00"
+what = "strained"
+value = "%.2f qt, cold"
+`, 1+n%6, 12.5-0.25*float64(n%6)))
+	}
+	for b.Loop() {
+		runs, unread, err := past(filepath.Join(folder, "runs"), "")
+		require.NoError(b, err)
+		require.Zero(b, unread)
+		learned := timeline.Teaches(runs)
+		require.Len(b, learned.Told, mostPastRuns)
+		require.Empty(b, learned.Told[0].Missing)
+	}
 }

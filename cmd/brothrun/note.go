@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
 
-	"github.com/agnivade/levenshtein"
 	"github.com/spf13/cobra"
 
 	"brothrun/cmd/brothrun/order"
@@ -81,6 +81,12 @@ func newNote() *cobra.Command {
 			return noteDown(cmd.OutOrStdout(), args[0], note, given, write)
 		},
 	}
+	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		if negative.MatchString(err.Error()) {
+			return fault.Of("", err, "-- before a value that is below zero: brothrun note RUN.toml reading -- -3C")
+		}
+		return cmd.Parent().FlagErrorFunc()(cmd, err)
+	})
 	given.register(cmd, "when it was, `TIME` such as 10:54 or \"2026-11-28 10:54\"; without it, now")
 	cmd.Flags().IntVar(&note.Load, "load", 0, "the canner load it is about, by its `NUMBER`")
 	cmd.Flags().StringVar(&note.Step, "step", "", "the `STEP` it is about, by its name in plan --json, such as simmer")
@@ -88,17 +94,17 @@ func newNote() *cobra.Command {
 	return cmd
 }
 
+// negative is the complaint of a value below zero that was taken for a flag.
+var negative = regexp.MustCompile(`shorthand flag: '[0-9.]'`)
+
 // put fits a word and what follows it into a note: a step for what is about one, else a
 // value. Empty arguments say nothing.
 func put(note *runfile.Note, word string, rest []string) error {
 	note.What = strings.ToLower(strings.TrimSpace(word))
 	what := record.What(note.What)
 	if !what.Known() {
-		nearest := slices.MinFunc(record.Words(), func(a, b record.What) int {
-			return levenshtein.ComputeDistance(note.What, string(a)) - levenshtein.ComputeDistance(note.What, string(b))
-		})
 		return fault.New("", "brothrun note --help lists them",
-			"%q is nothing that can be noted; the nearest is %s", word, nearest)
+			"%q is nothing that can be noted; the nearest is %s", word, fault.Nearest(note.What, record.Words()))
 	}
 	rest = strings.Fields(strings.Join(rest, " "))
 	values := len(rest)

@@ -61,9 +61,9 @@ func fill(r *order.Request, cmd *cobra.Command, flags []planFlag) error {
 }
 
 var planFlags = []planFlag{
-	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, ... (pieces are raw, frames picked)"},
-	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg"},
-	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb"},
+	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, whole-chicken, ... (pieces are raw, frames picked)"},
+	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg; whole birds \"2 birds, 9 lb\" (in all) or \"2 birds of 4.5 lb\""},
+	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb or \"4 onions, 6 carrots\""},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},
@@ -73,6 +73,9 @@ var planFlags = []planFlag{
 	{potGroup, "chill", "METHOD", "how it is chilled: ice-bath-stirred, fridge, jars-in-fridge, ... (see brothrun chill; default: the easiest that is safe)"},
 	{potGroup, "outdoors", "TEMPERATURE", "outside, for --chill outdoors, such as 25F"},
 	{potGroup, "route", "ROUTE", "where the leftover goes: freeze-dry, freezer or fridge"},
+	{potGroup, "fridge", "TEMPERATURE", "of the fridge, such as 38F"},
+	{potGroup, "freezer", "TEMPERATURE", "of the freezer, such as 0F"},
+	{potGroup, "tap", "TEMPERATURE", "of the cold tap water, such as 59F"},
 
 	{jarsGroup, "altitude", "HEIGHT", "of the kitchen above sea level, such as 3200ft (no default: it sets the pressure)"},
 	{jarsGroup, "gauge", "weighted|dial", "the canner's gauge"},
@@ -86,12 +89,12 @@ var planFlags = []planFlag{
 	{jarsGroup, "holds", "SIZES", "jars you counted in one layer, such as quart=7,pint=9"},
 	{jarsGroup, "racks", "COUNT", "racks you have: one carries each layer of jars"},
 
-	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00"`},
+	{clockGroup, "start", "TIME", `when the first step begins, such as "2026-11-28 08:00" or "Sat 8am"`},
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start"},
 	{clockGroup, "between", "TIME", "instead: the run falls between this time ..."},
 	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights"},
 	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours"},
-	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver"},
+	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver or Denver"},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00"},
 
 	{outputGroup, "units", "us|metric", "which units come first"},
@@ -237,6 +240,11 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy, Asked: out.asked}
 	if options.Now, err = stamp(); err != nil {
 		return err
+	}
+	for _, r := range requests {
+		if err := r.Date(options.Now); err != nil {
+			return err
+		}
 	}
 	if err := prepare(outs, out.force, inputs(requests, out.busy), order.RunIDs(requests)); err != nil {
 		return err

@@ -207,9 +207,9 @@ func counter(w io.Writer, all int) func(int) {
 // years, 3 s of one processor. Own choice, no source.
 const mostRunsInFolder = 2000
 
-func tooManyRuns(folder string) error {
+func tooManyRuns(folder string, most int) error {
 	return fault.New("", "put the runs of each year into a folder of their own",
-		"the folder %s has more than %d run files, the most that are answered for at once", folder, mostRunsInFolder)
+		"the folder %s has more than %d run files, the most that are answered for at once", folder, most)
 }
 
 // readRuns reads one run, or every run of a folder.
@@ -246,14 +246,18 @@ func readFolder(folder, kitchen string) ([]*order.Request, error) {
 			return nil, err
 		}
 		if requests = append(requests, r); len(requests) > mostRunsInFolder {
-			return nil, tooManyRuns(folder)
+			return nil, tooManyRuns(folder, mostRunsInFolder)
 		}
 	}
 	if len(requests) == 0 {
-		return nil, fault.New("", "name a folder with run files, or one run file",
-			"no run file (.toml) in the folder %s", folder)
+		return nil, noRuns(folder)
 	}
 	return requests, nil
+}
+
+func noRuns(where string) error {
+	return fault.New("", "name a folder with run files, or one run file; one to start from stands in README.md",
+		"no run file (.toml) in %s", where)
 }
 
 // isKitchenFile reports whether a file is a kitchen's and not a run's. What is

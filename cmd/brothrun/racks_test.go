@@ -106,3 +106,16 @@ func TestAFolderHasAnEnd(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, requests, mostRunsInFolder)
 }
+
+func TestPastRunsHaveAnEndToo(t *testing.T) {
+	folder := t.TempDir()
+	for i := range mostPastRuns + 1 {
+		writeRun(t, folder, fmt.Sprintf("%05d.toml", i), "")
+	}
+	_, err := runFiles([]string{folder})
+	require.ErrorContains(t, err, "has more than 10000 run files, the most that are answered for at once")
+	require.NoError(t, os.Remove(filepath.Join(folder, "00000.toml")))
+	files, err := runFiles([]string{folder})
+	require.NoError(t, err)
+	assert.Len(t, files, mostPastRuns)
+}

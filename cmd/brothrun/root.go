@@ -130,14 +130,16 @@ func newRoot() *cobra.Command {
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return fault.Of("", err, cmd.CommandPath()+" --help")
-	})
+	root.SetFlagErrorFunc(flagFault)
+	root.SetGlobalNormalizationFunc(flagName)
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
 	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
 		newShelf(), newServe())
+	for _, cmd := range root.Commands() {
+		guard(cmd.Flags())
+	}
 	return root
 }
 

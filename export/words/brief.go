@@ -34,11 +34,21 @@ func (t told) brief() string {
 		if ends {
 			return "No safe chill: read first, then strain"
 		}
+		return t.ifPicked("%s? ", safePoultry) + chillReady(b.Chill) + "? Strain the broth"
+	case timeline.Pick:
+		if step.Cold {
+			return t.say("Pick the meat: about %s", b.Meat.Likely)
+		}
+		return t.say("Pick the meat by %s: %s", t.meatBy(), b.Meat.Likely)
 	case timeline.Chill:
 		cold, _, _ := strings.Cut(quantity.Fahrenheit(41).Format(t.Units), " ")
 		return t.say("Chill: %s by 2 h, %s by 6 h (%s)", quantity.Fahrenheit(70), cold, b.Chill.Words())
 	case timeline.Skim:
 		return t.say("%s or below? Skim the fat", quantity.Fahrenheit(41))
+	case timeline.Pack:
+		if b.NoFatCap {
+			return t.say("%s or below? %s", quantity.Fahrenheit(41), t.leftoverTitle())
+		}
 	case timeline.BackInFridge:
 		return "Broth waits in the fridge"
 	case timeline.Reheat:
@@ -60,7 +70,7 @@ func (t told) brief() string {
 	case timeline.DryLoad:
 		return "Frozen solid? Dry" + t.ofBatches(" batch %d of %d", " the trays")
 	case timeline.Dry:
-		return t.say("Freeze dryer%s: %s", t.ofBatches(" %d of %d", ""), DryerHours(b.Leftover))
+		return t.say("Freeze dryer%s: %s", t.ofBatches(" %[1]d", ""), t.firstLook("look %s on"))
 	case timeline.DryCheck:
 		return "Dry through? Pack" + t.ofBatches(" batch %d of %d", " it")
 	}

@@ -33,7 +33,7 @@ var asks = map[timeline.Role]string{
 // does is the action of a step.
 var does = map[timeline.Role]string{
 	timeline.Prepare: "Get ready", timeline.HeatUp: "Heat", timeline.Simmer: "Simmer", timeline.Strain: "Strain",
-	timeline.Chill: "Chill", timeline.InFridge: "fridge", timeline.Skim: "Skim", timeline.Leftover: "Keep back",
+	timeline.Chill: "Chill", timeline.Pick: "Pick the meat", timeline.InFridge: "fridge", timeline.Skim: "Skim", timeline.Leftover: "Keep back",
 	timeline.Pack: "Pack", timeline.BackInFridge: "fridge", timeline.Reheat: "Reheat", timeline.WashJars: "Wash",
 	timeline.Fill: "Fill", timeline.Load: "Load", timeline.Unload: "Unload", timeline.CleanUp: "Wipe",
 	timeline.Rest: "rest", timeline.SealCheck: "seals", timeline.PreFreeze: "freezing", timeline.DryLoad: "Dry",
@@ -47,7 +47,7 @@ func drawnKitchens(t *testing.T, count int, each func(plan timeline.Plan, f word
 	for range count {
 		units := one("us", "metric")
 		b, err := stock.Plan(settled(t, func(k *runfile.Kitchen, r *runfile.Run) {
-			r.Kind, r.Route = one("turkey-frames", "chicken", "beef", "fish"), one("freeze-dry", "freezer", "fridge")
+			r.Kind, r.Route = one("turkey-frames", "chicken", "whole-chicken", "beef", "fish"), one("freeze-dry", "freezer", "fridge")
 			r.Jars = one("quart,pint", "quart=14,pint=24,half-pint=48", "pint=40,half-pint=60", "half-pint", "quart=0")
 			k.Pots[0].Volume = to(quantity.Volume(20+random.IntN(30)) * quantity.Quart)
 			r.Simmer = to(time.Duration(1+random.IntN(12)) * 45 * time.Minute)
@@ -98,6 +98,13 @@ func TestWhatAPhoneShowsOfATitleIsEnough(t *testing.T) {
 				assert.Contains(t, title, fmt.Sprint(s.Loads[0].Number), full)
 			case s.Role == timeline.Simmer:
 				assert.Contains(t, title, quantity.FormatDuration(plan.Batch.Simmer), full)
+			case s.Role == timeline.Dry:
+				assert.Regexp(t, `look \w{3} \d\d:\d\d`, title, full)
+			case s.Role == timeline.Strain && plan.Batch.Meat.Likely > 0:
+				// USDA safe minimum temperature of poultry, from memory.
+				assert.Regexp(t, "^(165 °F|74 °C)[?]", title)
+			case s.Role == timeline.Pick && !s.Cold:
+				assert.Regexp(t, "by [0-9]{2}:[0-9]{2}: ", title, full)
 			case s.Role == timeline.Chill:
 				limits := []string{"70 °F by 2 h", "41 by 6 h"}
 				if f.Units == quantity.Metric {

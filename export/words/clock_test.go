@@ -125,6 +125,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.GoesOn + "/":               {some, noon, up, noon},
 		timeline.RestUnfit:                  {&timeline.Unfit{Kind: timeline.Blocked, Why: up}, []timeline.WayOut{{Kind: timeline.Elsewhen}}, noon},
 		timeline.CoolAgain:                  {[]stock.Load{load}, noon},
+		timeline.MeatWaits:                  {noon},
 		timeline.ReheatBroth:                {noon, noon},
 		timeline.ChillUnproven:              {noon, noon},
 		timeline.NotStrained:                nil,
@@ -160,6 +161,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.TooManyJars + "/load":      {jars, 2, 7},
 		timeline.NotedAhead:                 {noon},
 		timeline.NotedBefore:                {noon, noon},
+		timeline.HeatUnsaid:                 nil,
 		timeline.VolumeOdd:                  {record.Strained, quantity.Gallon, volumes},
 		timeline.AwakeAssumed:               {timeline.DefaultAwake()},
 		timeline.ZoneAssumed:                {"UTC", "this machine's clock"},
@@ -173,11 +175,14 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.OneBurner:                  nil,
 		timeline.LateEvening:                {stock.Batch{}, timeline.Step{Role: timeline.Chill}, noon, timeline.DefaultAwake()},
 		timeline.LateSealCheck:              {[]stock.Load(nil), noon, noon, noon},
+		timeline.DryerTakenLong:             {noon},
+		timeline.DryerTakenLong + "/never":  {60},
 		timeline.Past:                       {noon},
 		timeline.RepeatedHour:               {"01:30"},
 		timeline.RunMoved:                   {noon, noon},
 		timeline.OtherRunsDropped:           {"run.ics", 2},
 		timeline.BusyOdd:                    {"work.ics:3: this event has no DTSTART"},
+		timeline.BusyOdd + "/more":          {7},
 	} {
 		code, in, _ := strings.Cut(code, "/")
 		tried[code] = true

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"brothrun/stock/canner"
@@ -16,7 +17,7 @@ func Rests(r kettle.Rests) string {
 	if r.Notes == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("The estimate rests on %s, %d of this pot and lid", notedRuns(r.Notes), r.Alike)
+	text := fmt.Sprintf("The estimate rests on %s, %s of this pot and lid", notedRuns(r.Notes), orNone(r.Alike))
 	if r.Width > 0 {
 		text += "; the band is " + width(r.Width)
 	}
@@ -28,6 +29,14 @@ func notedRuns(n int) string {
 		return "1 noted run"
 	}
 	return fmt.Sprintf("%d noted runs", n)
+}
+
+// orNone is a count, as it is said of nothing too.
+func orNone(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return strconv.Itoa(n)
 }
 
 // width says how wide a band is against the one without notes.
@@ -78,7 +87,7 @@ func Habits(h history.Habits, u quantity.System) []string {
 
 // LearnedFrom says from how many runs that is.
 func LearnedFrom(h history.Habits) string {
-	return fmt.Sprintf("That is by %s, %d of this pot and lid.", notedRuns(h.All), h.Alike)
+	return fmt.Sprintf("That is by %s, %s of this pot and lid.", notedRuns(h.All), orNone(h.Alike))
 }
 
 func before(told bool, figures string) string {
@@ -147,13 +156,19 @@ func InDoubt(t history.Told, alone bool, f Form) string {
 		"It weighs little, and is kept.", t.Noted, t.Expected)
 }
 
+// DrainedInDoubt says that the weight of drained solids is likely none of a measurement.
+func DrainedInDoubt(t history.Told, f Form) string {
+	return f.say("in doubt: %v of drained bones was noted where %v was expected. Another unit, or weighed in their bowl? "+
+		"It weighs little, and is kept.", t.Drained, t.DrainedExpected)
+}
+
 // Differ says that runs differ more than measuring explains, and Rough that the figures
 // are rough; nothing where they do not and are not.
 func Differ(l *history.Learned) (texts []string) {
 	if l.Differ > 1.3 {
 		texts = append(texts, fmt.Sprintf("Your runs differ %.1f times as much as measuring explains.", l.Differ))
 	}
-	if l.Effective > 0 && l.Effective < history.Few {
+	if l.Rough() {
 		texts = append(texts, "These figures are rough: the notes lie far from the first guess, or contradict one another.")
 	}
 	return texts

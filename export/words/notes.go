@@ -29,12 +29,15 @@ var notes = map[string]string{
 	timeline.LateSealCheck: "The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. " +
 		"Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
 
-	timeline.Past:                "It begins on %s, which is past: is the date right?",
-	timeline.RepeatedHour:        "The clock shows %s twice that night; the first is meant.",
-	timeline.RunMoved:            "The calendar had this run on %s, and its entries move with it to %s. If it is another run, write it to another file.",
-	timeline.BusyOdd:             "Left out of when you are out: %s.",
-	timeline.BusyOdd + "/widest": "Not known which clock is meant, so that you are taken to be out whenever it may be: %s.",
-	timeline.OtherRunsDropped:    "%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.",
+	timeline.DryerTakenLong:            "The freeze dryer has no room before %s, more than a week after the trays are frozen: the leftover is frozen flat instead, to dry when there is{ (--route freeze-dry waits for it)}.",
+	timeline.DryerTakenLong + "/never": "The freeze dryer has no room within %d days: the leftover is frozen flat instead, to dry when there is.",
+	timeline.Past:                      "It begins on %s, which is past: is the date right?",
+	timeline.RepeatedHour:              "The clock shows %s twice that night; the first is meant.",
+	timeline.RunMoved:                  "The calendar had this run on %s, and its entries move with it to %s. If it is another run, write it to another file.",
+	timeline.BusyOdd:                   "Left out of when you are out: %s.",
+	timeline.BusyOdd + "/widest":       "You are taken to be out whenever this may be: %s.",
+	timeline.BusyOdd + "/more":         "%d more in the calendars of when you are out are left out or taken so.",
+	timeline.OtherRunsDropped:          "%s also held %d other run(s), which are no longer in it; what a calendar has imported of them stays as it is. Plan them together to keep them in one file.",
 }
 
 // Note words a remark by its code, case and facts; a clause that is nothing stays so.

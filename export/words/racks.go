@@ -24,11 +24,22 @@ func Racks(a whatif.RackAnswer) string {
 
 // Heading is a run in one line.
 func Heading(b stock.Batch) string {
-	what := fmt.Sprintf("%s of %s at %s", b.Weight.Format(b.Units), b.What, quantity.AltitudeBoth(b.Altitude, b.Units))
+	what := fmt.Sprintf("%s at %s", In(b), quantity.AltitudeBoth(b.Altitude, b.Units))
 	if b.Name == "" {
 		return what
 	}
 	return b.Name + ": " + what
+}
+
+// In is what goes into the pot: "9 lb of turkey frames", or birds as they were counted.
+func In(b stock.Batch) string {
+	if b.Birds == 0 || b.Mixed() {
+		return fmt.Sprintf("%s of %s", b.Weight.Format(b.Units), b.What)
+	}
+	if b.Birds == 1 {
+		return fmt.Sprintf("1 %s, %s,", strings.TrimSuffix(b.What, "s"), b.Weight.Both(b.Units))
+	}
+	return fmt.Sprintf("%d %s, %s in all,", b.Birds, b.What, b.Weight.Both(b.Units))
 }
 
 // RackTitle is what an answer about racks is for: the run in one line, or how many

@@ -19,6 +19,8 @@ var ofRecord = map[string]string{
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
 	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F " +
 		"within 2 h and 41 °F within 6 h, into the fridge%s.",
+	timeline.MeatWaits: "No hands for the meat in time: the birds go into the fridge by %v, 2 h after the straining, " +
+		"no more than 2 in (5.1 cm) deep, and are picked out of it.",
 	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 " +
 		"h and 41 °F within 6 h, and into the fridge. It is canned, frozen or eaten by %s.",
 
@@ -81,6 +83,7 @@ var ofRecord = map[string]string{
 	timeline.TooManyJars + "/load": "%v in load %d cannot be: %d stand in the canner",
 	timeline.NotedAhead:            "%v is still to come: is the time right?",
 	timeline.NotedBefore:           "%v is more than a day before the run begins (%v): is the date right?",
+	timeline.HeatUnsaid:            "Hot or cold? Hot is taken, and later runs learn nothing from it: note it again, and say which.",
 	timeline.VolumeOdd: "%v of %v, where %v was expected: were they pints, or was some spilt or left in " +
 		"the pot?",
 }

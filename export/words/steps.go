@@ -49,7 +49,7 @@ func (t told) title() string {
 		if b.EndsAtStraining() && !b.Spoilt() {
 			return "DO NOT START YET: there is no safe way to chill it"
 		}
-		return t.say("Get ready: %s of %s into the pot", b.Weight, b.What)
+		return "Get ready: " + In(*b) + " into the pot"
 	case timeline.HeatUp:
 		return "Bring the pot to a simmer"
 	case timeline.Simmer:
@@ -58,11 +58,19 @@ func (t told) title() string {
 		if b.EndsAtStraining() && !b.Spoilt() {
 			return "No safe chill is planned: read before you strain"
 		}
-		return chillReady(b.Chill) + "? Strain the broth"
+		return t.ifPicked("%s in the thigh? ", safePoultry) + chillReady(b.Chill) + "? Strain the broth"
+	case timeline.Pick:
+		if step.Cold {
+			return "Birds out of the fridge: pick the meat off the bones"
+		}
+		return "Pick the meat off the bones, into the fridge by " + t.meatBy()
 	case timeline.Chill:
 		return t.say("Chill (%s): %s within 2 h, %s within 6 h",
 			b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
 	case timeline.InFridge:
+		if b.NoFatCap && b.Refused() {
+			return "Broth in the fridge"
+		}
 		return "Broth in the fridge, fat setting"
 	case timeline.Skim:
 		return "Skim the fat off the cold broth"
@@ -97,7 +105,7 @@ func (t told) title() string {
 	case timeline.DryLoad:
 		return "Frozen trays into the freeze dryer" + t.dryerBatch()
 	case timeline.Dry:
-		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), DryerHours(b.Leftover))
+		return t.say("Freeze dryer runs%s: %s", t.dryerBatch(), t.firstLook("look from %s on"))
 	case timeline.DryCheck:
 		return "Check the dried broth and pack it" + t.dryerBatch()
 	}
@@ -118,19 +126,24 @@ func (t told) detail() []string {
 		return t.simmer()
 	case timeline.Strain:
 		return t.strain()
+	case timeline.Pick:
+		return t.pick()
 	case timeline.Chill:
 		return append(t.warnings(remark.ChillNarrow), Advice(b.Chill, t.Form), t.chillTarget())
 	case timeline.InFridge:
+		look := "Check before bed"
+		if b.NoFatCap && b.Refused() {
+			look = "Check before you pack it"
+		}
 		return []string{
-			t.say("Loosely covered, on the coldest shelf. Check before bed: %v or below.", quantity.Fahrenheit(41)),
-			t.say("Use or can it by %s: 3 days from straining.", t.step.UseBy),
+			t.say("Loosely covered, on the coldest shelf. "+look+": %v or below.", quantity.Fahrenheit(41)),
+			t.say("%s it by %s: 3 days from straining.", t.useOr(), t.step.UseBy),
 		}
 	case timeline.Skim:
 		return []string{
 			t.say("Lift the fat cap off whole: about %v. Expect about %v skimmed.",
 				b.Yield.Fat, b.Yield.Strained.Likely-b.Yield.Fat),
-			t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
-				quantity.Fahrenheit(41)),
+			t.stillCold(),
 		}
 	case timeline.Leftover, timeline.Pack:
 		return t.leftover()
@@ -196,7 +209,66 @@ func (t told) prepare() []string {
 	if t.b.EndsAtStraining() && !t.b.Spoilt() {
 		ready = "Do not begin before there is a safe way to chill it: see the straining."
 	}
-	return []string{t.say(water, t.b.Yield.Water), ready}
+	detail := []string{t.say(water, t.b.Yield.Water), ready}
+	if t.b.Picked() {
+		detail = append(detail, "Giblets out, nothing stuffed. A bird that does not go in whole, or stands out of the water, "+
+			"is taken apart at the joints.")
+	}
+	return detail
+}
+
+// safePoultry is what poultry has to reach to be safe: 165 °F (USDA; from memory).
+var safePoultry = quantity.Fahrenheit(165)
+
+// ifPicked is what is said of whole birds alone.
+func (t told) ifPicked(sentence string, facts ...any) string {
+	if !t.b.Picked() {
+		return ""
+	}
+	return t.say(sentence, facts...)
+}
+
+// meatBy is until when the birds may be out of the fridge, by the clock on the wall.
+func (t told) meatBy() string {
+	i := slices.IndexFunc(t.plan.Steps, func(s timeline.Step) bool { return s.Role == timeline.Strain })
+	if i < 0 {
+		return "2 h after the straining"
+	}
+	return timeline.Clock(t.plan.Steps[i].End.Add(timeline.MeatOut), "15:04")
+}
+
+// birdsOut is what becomes of the birds while the broth is strained.
+func (t told) birdsOut() []string {
+	i := slices.IndexFunc(t.plan.Steps, func(s timeline.Step) bool { return s.Role == timeline.Pick })
+	if i < 0 {
+		return nil
+	}
+	then := t.say("They may be out until %s, 2 h: picked by then, or into the fridge first.", t.meatBy())
+	if t.plan.Steps[i].Cold {
+		then = t.say("Into the fridge with them as soon as they stop steaming, by %s at the latest, 2 h: they are picked out of it.",
+			t.meatBy())
+	}
+	return []string{
+		t.say("Not yet %v in the thickest part of each thigh, off the bone? Simmer on until it is.", safePoultry),
+		t.say("Lift the birds out first, and take them apart onto trays, no more than %v deep. ", 2*quantity.Inch) + then,
+	}
+}
+
+// pick is the meat of whole birds, and where it goes.
+func (t told) pick() []string {
+	meat := t.b.Meat
+	by := t.say("Into the fridge by %s, 2 h after the straining, picked or not, no more than %v deep. What was out for longer is "+
+		"thrown away.", t.meatBy(), 2*quantity.Inch)
+	if t.step.Cold {
+		by = t.say("Were the birds in the fridge by %s, 2 h after the straining? If not, throw the meat away. A tray at a time "+
+			"comes out, and its meat goes back at once.", t.meatBy())
+	}
+	return []string{
+		by,
+		t.say("Expect about %v of meat, %s: a wide guess.", meat.Likely,
+			quantity.Ends(meat.Low.Format(t.Units), "to", meat.High.Format(t.Units))),
+		t.say("Eat it by %s, 3 days, or freeze it now: best within 2 to 6 months.", t.step.UseBy),
+	}
 }
 
 func (t told) simmer() []string {
@@ -204,6 +276,10 @@ func (t told) simmer() []string {
 	detail := []string{
 		"Just under the boil: a bubble now and then, no rolling.",
 		t.say("Expect about %v to boil off.", b.Yield.Evaporated),
+	}
+	if b.Picked() {
+		detail = append(detail, t.say("A thermometer decides, not the clock: simmer on until the thickest part of each thigh, off "+
+			"the bone, shows %v.", safePoultry))
 	}
 	if b.TopUp {
 		detail = append(detail, t.say("Once an hour pour hot water back to where it stood: about %v each time, %v in all.",
@@ -227,11 +303,11 @@ func (t told) strain() []string {
 			"chill it.", quantity.Fahrenheit(135)))
 	}
 	strained := t.b.Yield.BeforeIce()
-	return []string{
+	return append(t.birdsOut(),
 		"A full pot is heavy and scalds: two people, or ladle it out.",
 		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
-		t.iceToHave() + " Chilling starts as soon as it is strained.",
-	}
+		t.iceToHave()+" Chilling starts as soon as it is strained.",
+	)
 }
 
 // chillReady is what has to stand ready before the broth is strained.
@@ -263,6 +339,20 @@ func (t told) chillTarget() string {
 		quantity.Fahrenheit(41), quantity.Ends(c.To41F.String(), "to", c.SlowTo41F.String()))
 }
 
+// stillCold is what broth is asked before anything is done with it.
+func (t told) stillCold() string {
+	return t.say("Still at %v or below? Broth that missed the limits of the chill is thrown away.",
+		quantity.Fahrenheit(41))
+}
+
+// useOr is what broth in the fridge is for.
+func (t told) useOr() string {
+	if t.b.Refused() {
+		return "Use or freeze"
+	}
+	return "Use or can"
+}
+
 func (t told) leftoverTitle() string {
 	left, keep := t.b.Leftover, "Keep back"
 	if t.step.Role == timeline.Pack {
@@ -270,6 +360,9 @@ func (t told) leftoverTitle() string {
 	}
 	if left.Route == settle.FreezeDry {
 		return t.say("%s %s, cold, onto %s and into the freezer", keep, left.Volume.Likely, Trays(left))
+	}
+	if left.Flat {
+		return t.say("%s %s, cold, and freeze it flat", keep, left.Volume.Likely)
 	}
 	return t.say("%s %s, cold, for the %s", keep, left.Volume.Likely, left.Route)
 }
@@ -281,6 +374,9 @@ func (t told) leftover() []string {
 		// Cold broth, straining and reheating losses aside.
 		detail = append(detail, t.say("Measure: the jars take about %v; what is over is not reheated.",
 			b.Yield.ReadyToFill.Likely-left.Volume.Likely))
+	}
+	if t.step.Role == timeline.Pack && b.NoFatCap {
+		detail = append(detail, t.stillCold())
 	}
 	detail = append(detail, LeftoverAdvice(left, t.Form))
 	if left.Batches > 1 {
@@ -518,6 +614,17 @@ func (t told) seals() []string {
 			loadNames(t.step.Loads[:seals.Late])))
 	}
 	return detail
+}
+
+// firstLook is from when the broth in the dryer may be dry and somebody is there to look;
+// the hours it may take where that is not on the clock.
+func (t told) firstLook(look string) string {
+	for _, step := range t.plan.Steps {
+		if step.Role == timeline.DryCheck && step.DryerBatch == t.step.DryerBatch {
+			return fmt.Sprintf(look, timeline.Clock(step.Start, clock))
+		}
+	}
+	return DryerHours(t.b.Leftover)
 }
 
 // preFreeze says what room in the freezer the broth takes, and until when: each

@@ -49,6 +49,42 @@ func demoBatch(t *testing.T, change func(*runfile.Kitchen, *runfile.Run)) stock.
 
 func asItIs(*runfile.Kitchen, *runfile.Run) {}
 
+// A cook with whole birds is told by which reading they are done (USDA safe minimum
+// temperature of poultry, from memory), and until when the meat may be out: 2 h from the
+// straining (testdata/published/holding_limits.csv).
+func TestWholeBirdsAreDoneByAThermometerAndPickedInTime(t *testing.T) {
+	whole := func(kind string, pounds quantity.Mass, count int) timeline.Plan {
+		return placed(t, demoBatch(t, func(k *runfile.Kitchen, r *runfile.Run) {
+			r.Kind, r.Bones, r.Vegetables, r.Simmer = kind, to(pounds*quantity.Pound), nil, nil
+			r.Birds = runfile.Birds{Count: count, Bird: "bird"}
+			k.Pots[0].Volume = to(30 * quantity.Quart)
+		}))
+	}
+	warm := whole("whole-chicken", 9, 2)
+	assert.Contains(t, words.Heading(warm.Batch), "2 whole chickens, 9 lb (4.1 kg) in all, at 3,200 ft")
+	prepare, simmer, strain := steps(t, warm, "prepare")[0], steps(t, warm, "simmer")[0], steps(t, warm, "strain")[0]
+	assert.Equal(t, "Get ready: 2 whole chickens, 9 lb (4.1 kg) in all, into the pot", words.Title(warm, prepare, flags))
+	assert.Contains(t, detail(warm, simmer), "A thermometer decides, not the clock")
+	assert.Contains(t, detail(warm, simmer), "165 °F (74 °C)")
+	assert.True(t, strings.HasPrefix(words.Title(warm, strain, flags), "165 °F in the thigh? "))
+	by := strain.End.Add(2 * time.Hour).Format("15:04")
+	assert.Contains(t, detail(warm, strain), "They may be out until "+by)
+	pick := steps(t, warm, "pick")[0]
+	require.False(t, pick.Cold)
+	assert.Equal(t, "Pick the meat off the bones, into the fridge by "+by, words.Title(warm, pick, flags))
+	assert.Contains(t, detail(warm, pick), "thrown away")
+	assert.Contains(t, detail(warm, pick), "3.2 lb (1.5 kg) of meat, 2.3 to 4.5 lb")
+	assert.Contains(t, detail(warm, pick), "Eat it by Tue 1 Dec")
+
+	cold := whole("whole-turkey", 18, 1)
+	assert.Contains(t, words.Heading(cold.Batch), "1 whole turkey, 18 lb (8.2 kg), at")
+	pick, strain = steps(t, cold, "pick")[0], steps(t, cold, "strain")[0]
+	require.True(t, pick.Cold)
+	by = strain.End.Add(2 * time.Hour).Format("15:04")
+	assert.Contains(t, detail(cold, strain), "Into the fridge with them as soon as they stop steaming, by "+by)
+	assert.Contains(t, detail(cold, pick), "Were the birds in the fridge by "+by)
+}
+
 // place puts a batch on a calendar, from Saturday morning on.
 func place(t *testing.T, b stock.Batch, calendar timeline.Calendar) (timeline.Plan, error) {
 	t.Helper()

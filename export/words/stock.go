@@ -15,11 +15,12 @@ import (
 
 // What is said in more than one sentence.
 const (
-	openJars   = "fill the gaps with open jars of hot water. No tested least load exists"
-	stayOut    = "keep to the burner limit in the canner's manual, and never run an outdoor burner in a garage or an enclosed porch: its fumes kill."
-	notPlanned = " Nothing after the straining is planned."
-	doNotCan   = "Freeze it in meal-size boxes, or freeze-dry it; do not can it."
-	pastTable  = "No tested setting for a %s gauge reaches %.0f ft (%.0f m): the table stops at %.0f ft (%.0f m). "
+	cookedThrough = "the thickest part of each thigh, off the bone, shows 165 °F (74 °C)"
+	openJars      = "fill the gaps with open jars of hot water. No tested least load exists"
+	stayOut       = "keep to the burner limit in the canner's manual, and never run an outdoor burner in a garage or an enclosed porch: its fumes kill."
+	notPlanned    = " Nothing after the straining is planned."
+	doNotCan      = "Freeze it in meal-size boxes, or freeze-dry it; do not can it."
+	pastTable     = "No tested setting for a %s gauge reaches %.0f ft (%.0f m): the table stops at %.0f ft (%.0f m). "
 	// README.md says this too.
 	longSimmer = "The tested process is not proven for the gelatin of a long simmer: can it only while at least half of the water put in is left, or freeze it."
 )
@@ -58,6 +59,10 @@ var ofStock = map[string]string{
 	remark.PotWidthAssumed:             "The pot is %v wide inside, by the usual shape. A wider pot boils off more: measure it{ (--pot-width)}.",
 	remark.RouteAssumed:                "What fills no jar goes to the freezer{ (--route freeze-dry|freezer|fridge)}.",
 	remark.SimmerAssumed:               "It simmers %v, as is usual for %s{ (--simmer)}.",
+	remark.SimmerAssumed + "/whole": "It simmers %v, as is usual for %s (common practice, no source){ (--simmer)}. " +
+		"A thermometer decides: simmer on until " + cookedThrough + ".",
+	remark.VegetablesCounted:           "%v. Weigh them, large ones above all{ (--vegetables)}.",
+	remark.VegetablesCounted + "/kind": "%d %s taken as %v, %v each",
 	remark.TapAssumed: "The tap runs at %v or colder. In summer it may not: go to the ice as soon as the broth stops falling, " +
 		"and have two or three times as much of it.",
 	remark.TapAssumed + "/compared":   "The cold tap runs at %v; in summer it may be warmer.",
@@ -95,8 +100,12 @@ var ofStock = map[string]string{
 	remark.BurnerLimit:         "The burner, not the pot, limits what boils off.",
 	remark.SlowHeatUp: "It may take %v to a simmer, and raw meat should not be over 4 h in the warm. " +
 		"Heat part of the water apart, use a stronger burner, or take two pots.",
-	remark.ManyVegetables: "The vegetables weigh more than a third of the bones: the tested stock is one of bones. Take fewer, or freeze it.",
-	process.LongSimmer:    "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
+	remark.BirdsNotDone:                "%v may be too short to cook %s through, for which %v at least are usual (common practice, no source): simmer on until " + cookedThrough + ".",
+	remark.ManyVegetables:              "The vegetables weigh more than a third of the bones: the tested stock is one of bones. Take fewer, or freeze it.",
+	remark.ManyVegetables + "/counted": "The vegetables may weigh %v, more than a third of the bones: the tested stock is one of bones. Weigh them, take fewer, or freeze it.",
+	process.LongSimmer + "/whole": "%v is longer than the %v the directions describe, which are for bones with most of the meat off and not for %s. " +
+		longSimmer + " Half is %v.",
+	process.LongSimmer: "%v is longer than the %v the directions describe for %s. " + longSimmer + " Half is %v.",
 
 	// The chill.
 	remark.BrothKept: "The broth stood in the fridge for %v before it was skimmed or reheated, longer than the %v it keeps: " +
@@ -190,6 +199,8 @@ var ofStock = map[string]string{
 	process.AltitudeDial + "/weighted-can": pastTable + "Use a canner with a weighted gauge, or freeze or freeze-dry it; do not can it with this one.",
 	process.MostlyVegetables: "More vegetables than bones by weight make a stock of vegetables, for which no tested process was found. " +
 		"Take no more vegetables than a third of the bones' weight, or freeze or freeze-dry it; do not can it.",
+	process.MostlyVegetables + "/counted": "The vegetables may weigh %v, more than the bones, and that makes a stock of vegetables, for which no tested process was found. " +
+		"Weigh them, or take fewer: no more than a third of the bones' weight. Or freeze or freeze-dry it; do not can it.",
 	process.ReducedTooFar: "Broth boiled down below half of the water put in is not canned: no tested process covers one so strong. " +
 		"Of %v about %v boils away. %v",
 	process.ReducedTooFar + "/back":     "Pour about %v of hot water back before it is strained, to at least %v strained, or keep the level up{ (--top-up level)}, or freeze it.",
@@ -226,7 +237,9 @@ var ofStock = map[string]string{
 	remark.LeftoverSplash: "A splash: use it up, boiled first.",
 	remark.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
 		"Best within 2 to 3 months.",
-	remark.LeftoverFridge: "Covered, in the coldest part of the fridge. Boil it before you eat it.",
+	remark.FreezeFlat:           "Less than the %v that fill one tray of the freeze dryer: freeze it flat in a bag, %v thick as on the tray, and dry it with a later batch{ (--route freeze-dry dries it now)}. Best within 2 to 3 months.",
+	remark.FreezeFlat + "/busy": "The freeze dryer is taken: freeze it flat in bags, %v thick as on the tray, and dry it when the dryer is free. Best within 2 to 3 months.",
+	remark.LeftoverFridge:       "Covered, in the coldest part of the fridge. Boil it before you eat it.",
 	remark.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
 		"%v needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
 
@@ -247,6 +260,7 @@ var ofStock = map[string]string{
 // elsewhere a comma does.
 var joints = map[string]string{
 	remark.SharedJarsCode:           "; ",
+	remark.VegetablesCounted:        "; ",
 	remark.CannerAssumed + "/found": ", or ",
 }
 
@@ -325,6 +339,7 @@ func Keeps(h stock.Holding, f Form) string {
 		stock.InTheFridge: "3 to 4 days at 40 °F (4 °C) or below, from straining, until it is canned, frozen or eaten",
 		stock.Frozen:      "best within 2 to 3 months at 0 °F (-18 °C); safe for longer, but it loses in taste",
 		stock.Canned:      "use within a year; keep dark and dry at 50 to 70 °F (10 to 21 °C)",
+		stock.PickedMeat:  "cooked poultry 3 to 4 days at 40 °F (4 °C) or below, from straining; frozen, best within 2 to 6 months",
 		stock.Powder:      "sealed dry with an oxygen absorber; no extension figure was found, a year is a cautious guess",
 	}[h.Form])
 }

@@ -125,6 +125,8 @@ func (f fact) Format(w fmt.State, verb rune) {
 		fmt.Fprint(w, quantity.FormatSpan(value))
 	case quantity.Band[quantity.Volume]:
 		fmt.Fprint(w, quantity.Ends(value.Low.Format(f.form.Units), "to", value.High.Format(f.form.Units)))
+	case quantity.Band[quantity.Mass]:
+		fmt.Fprint(w, quantity.SpanBoth(value, f.form.Units))
 	case quantity.Band[quantity.Length]:
 		fmt.Fprint(w, quantity.SpanBoth(value, f.form.Units))
 	case time.Time:

@@ -97,7 +97,7 @@ func CompareChill(kitchen runfile.Kitchen, run runfile.Run, query ChillQuery) (C
 		answer.Assumed = append(answer.Assumed, remark.Of(remark.FreezerAssumed, answer.Around.Freezer))
 	}
 	if answer.Around.Fridge > settle.WarmestFridge {
-		warm := remark.Of(remark.FridgeTooWarm, answer.Around.Fridge, settle.WarmestFridge).In("compared")
+		warm := remark.Of(remark.FridgeTooWarm, settle.FridgePast(answer.Around.Fridge), settle.WarmestFridge).In("compared")
 		answer.Warnings = append(answer.Warnings, warm)
 	}
 

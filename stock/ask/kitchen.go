@@ -181,7 +181,7 @@ func (c *kitchenCheck) size() error {
 // heat is what is too warm, and what was noted or measured of the canner.
 func (c *kitchenCheck) heat() error {
 	if fridge := c.kitchen.Fridge; fridge != nil && *fridge > settle.WarmestFridge {
-		c.doubtful(remark.Of(remark.FridgeTooWarm, *fridge, settle.WarmestFridge).In("kitchen"))
+		c.doubtful(remark.Of(remark.FridgeTooWarm, settle.FridgePast(*fridge), settle.WarmestFridge).In("kitchen"))
 	}
 	if freezer := c.kitchen.Freezer; freezer != nil && stock.TooWarm(*freezer) {
 		c.doubtful(remark.Of(remark.FreezerWarm, *freezer, stock.PublishedFreezer).In("kitchen"))

@@ -3,10 +3,10 @@ package chill
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -58,16 +58,17 @@ var easiest = [...]Method{
 }
 
 // ParseMethod returns the method written as text, such as "ice-bath" or
-// "ice-bath-stirred+fridge"; upper case and surrounding blanks do not matter.
+// "ice-bath-stirred+fridge"; upper case and blanks do not matter.
 // Any other text is an error that lists the methods.
 func ParseMethod(text string) (Method, error) {
-	m := Method(strings.ToLower(strings.TrimSpace(text)))
-	if !slices.Contains(Methods(), m) {
+	m, ok := fault.One(text, Methods())
+	if !ok {
 		names := make([]string, 0, len(Methods()))
 		for _, known := range Methods() {
 			names = append(names, string(known))
 		}
-		return "", fmt.Errorf("chill method %q is not known: use one of %s", text, strings.Join(names, ", "))
+		return "", fmt.Errorf("chill method %q is not known: use one of %s%s", text, strings.Join(names, ", "),
+			fault.DidYouMean(text, Methods()))
 	}
 	return m, nil
 }

@@ -15,6 +15,7 @@
 package freezedry
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -234,6 +235,9 @@ func spoons(m quantity.Mass, powder quantity.Density) int {
 
 // tray is the area of one tray.
 func (d Dryer) tray() quantity.Area { return d.TrayLength.Times(d.TrayWidth) }
+
+// Tray is what one tray holds at its fill depth.
+func (d Dryer) Tray() quantity.Volume { return d.tray().Times(cmp.Or(d.FillDepth, referenceDepth)) }
 
 // loads deals volume out to loads of the dryer.
 func (d Dryer) loads(volume quantity.Volume) ([]Load, error) {

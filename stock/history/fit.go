@@ -13,6 +13,10 @@ const (
 	drainedWithin = 0.03
 	wideWithin    = 0.6
 	wideChance    = 0.05
+	// widest is how far off, as a logarithm, a note can be at all: by a factor of 20, more
+	// than a slip of a unit. One further off says no more than that; else it would draw
+	// everything towards itself.
+	widest = 3.0
 )
 
 // draws is the number of points, always the same.
@@ -162,7 +166,8 @@ func eitherOf(variance float64) either {
 // the chance that the residual is none of measuring.
 func (e *either) likelihood(residual float64) (log, times, doubt float64) {
 	measured := e.narrow - residual*residual/(2*e.variance)
-	wide := e.wide - residual*residual/(2*wideWithin*wideWithin)
+	off := min(widest, math.Abs(residual))
+	wide := e.wide - off*off/(2*wideWithin*wideWithin)
 	if measured >= wide {
 		other := math.Exp(wide - measured)
 		return measured, 1 + other, other / (1 + other)
@@ -263,8 +268,8 @@ func (f *fit) scale() {
 	f.kappa2 = max(1, over/under)
 }
 
-// logLikelihood is that of the notes at x; doubt takes the chance of each that it is no
-// measurement.
+// logLikelihood is that of the notes at x; doubt takes the chance of each thing measured
+// that it is no measurement.
 func (f *fit) logLikelihood() func(x, doubt []float64) float64 {
 	spreads := make([]either, len(f.all))
 	for i := range f.all {
@@ -272,13 +277,13 @@ func (f *fit) logLikelihood() func(x, doubt []float64) float64 {
 	}
 	return func(x, doubt []float64) float64 {
 		sum, product, k := 0.0, 1.0, 0
-		add := func(residual float64) float64 {
-			log, times, doubt := spreads[k].likelihood(residual)
+		add := func(residual float64) {
+			log, times, chance := spreads[k].likelihood(residual)
 			if sum, product = sum+log, product*times; product > 1e100 {
 				sum, product = sum+math.Log(product), 1
 			}
+			doubt[k] = chance
 			k++
-			return doubt
 		}
 		var s kettle.Scores
 		quiet := 0.0
@@ -289,11 +294,11 @@ func (f *fit) logLikelihood() func(x, doubt []float64) float64 {
 				quiet = math.Exp(n.model.LogQuiet(&s))
 			}
 			if n.strained && n.drained == 0 {
-				doubt[i] = add(n.log - logOf(float64(n.model.Strained(&s, quiet))))
+				add(n.log - logOf(float64(n.model.Strained(&s, quiet))))
 				continue
 			}
 			o := n.model.At(&s)
-			doubt[i] = add(n.log - n.volumeOf(o))
+			add(n.log - n.volumeOf(o))
 			if n.drained > 0 {
 				add(logOf(float64(n.drained)) - logOf(float64(o.Drained)))
 			}

@@ -28,11 +28,17 @@ type Told struct {
 	// Doubt is the chance that Noted is no measurement of this run: another unit, a
 	// spill, hot taken for cold, topping up.
 	Doubt float64
+
+	Drained, DrainedExpected quantity.Mass // the solids; 0 where none were weighed
+	DrainedDoubt             float64       // as Doubt, of Drained
 }
 
 // InDoubt reports whether the note is more likely wrong than not. It weighs little then,
 // and is kept.
 func (t Told) InDoubt() bool { return t.Doubt > 0.5 }
+
+// DrainedInDoubt reports the same of the weight of the drained solids.
+func (t Told) DrainedInDoubt() bool { return t.DrainedDoubt > 0.5 }
 
 // Learned is what a kitchen's runs teach. It is a kettle.Lessons.
 type Learned struct {
@@ -53,6 +59,9 @@ type Learned struct {
 
 // Few is the effective sample below which figures are rough.
 const Few = 50
+
+// Rough tells that the figures are, for too little of the sample counts.
+func (l *Learned) Rough() bool { return l.Effective > 0 && l.Effective < Few }
 
 // Learn works out what runs teach, in their order. What cannot be learned from is told.
 func Learn(runs []Run) *Learned {
@@ -81,14 +90,21 @@ func Learn(runs []Run) *Learned {
 	l.Differ = math.Sqrt(f.kappa2)
 	s := f.sample()
 	l.Effective, l.points = s.effective, s.resampled()
-	for i, k := range from {
-		n := &f.notes[i]
+	for i, m := range f.all {
+		n, told := &f.notes[m.note], &l.Told[from[m.note]]
+		if m.isWeight {
+			told.DrainedDoubt = s.doubt[i]
+			continue
+		}
 		at := scores(s.mean, n.at, kettle.Scores{}, 0, 0)
 		o := n.model.At(&at)
-		if l.Told[k].Expected = o.Ready; n.strained {
-			l.Told[k].Expected = o.Strained
+		if told.Expected = o.Ready; n.strained {
+			told.Expected = o.Strained
 		}
-		l.Told[k].Doubt = s.doubt[i]
+		told.Doubt = s.doubt[i]
+		if told.Drained = n.drained; n.drained > 0 {
+			told.DrainedExpected = o.Drained
+		}
 	}
 	return l
 }

@@ -1,10 +1,6 @@
 package history
 
 import (
-	"fmt"
-	"runtime"
-	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -19,7 +15,7 @@ import (
 )
 
 // settled is a run as files give it.
-func settled(t *testing.T, change ...func(*runfile.Run)) settle.Setup {
+func settled(t testing.TB, change ...func(*runfile.Run)) settle.Setup {
 	t.Helper()
 	altitude, volume, bones, simmer, water := quantity.Length(0), 22*quantity.Quart, 9*quantity.Pound, 4*time.Hour, 14*quantity.Quart
 	run := runfile.Run{Kind: "turkey-frames", Bones: &bones, Simmer: &simmer, Water: &water, Lid: "ajar", TopUp: "never"}
@@ -141,50 +137,4 @@ func TestNotesTakeNoDangerAway(t *testing.T) {
 		}
 	}
 	assert.Positive(t, guarded)
-}
-
-// Ten thousand run files, read, settled and learned from.
-func BenchmarkReadAndLearnTenThousandRuns(b *testing.B) {
-	altitude, volume := quantity.Length(0), 22*quantity.Quart
-	kitchen := runfile.Kitchen{Altitude: &altitude, Pots: []runfile.Pot{{Name: "big pot", Volume: &volume}}}
-	files := make([]string, 10_000)
-	for i := range files {
-		files[i] = fmt.Sprintf(`kind = "turkey-frames"
-bones = "9 lb"
-water = "14 qt"
-simmer = "%d h"
-lid = "ajar"
-top_up = "never"
-[[note]]
-at = "2026-03-01 10:00"
-what = "strained"
-value = "%.2f qt, cold"
-`, 1+i%6, 12.5-0.25*float64(i%6))
-	}
-	clock := func(text string) (time.Time, error) { return time.Parse("2006-01-02 15:04", text) }
-	for b.Loop() {
-		runs := make([]Run, len(files))
-		var group sync.WaitGroup
-		workers := runtime.GOMAXPROCS(0)
-		for w := range workers {
-			group.Go(func() {
-				for i := w; i < len(files); i += workers {
-					run, err := runfile.DecodeRun(strings.NewReader(files[i]), "run.toml")
-					if err == nil {
-						runs[i].Setup, err = settle.Run(kitchen, run)
-					}
-					if err == nil {
-						runs[i].Entries, err = record.Read(run.Notes, clock)
-					}
-					if err != nil {
-						panic(err)
-					}
-				}
-			})
-		}
-		group.Wait()
-		if notes, _ := Learn(runs).Notes(kettle.Input{}); notes != len(files) {
-			b.Fatal(notes)
-		}
-	}
 }

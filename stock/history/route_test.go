@@ -48,7 +48,7 @@ func TestAMillionPlainDrawsAgree(t *testing.T) {
 		tell := f.logLikelihood()
 		random := rand.New(rand.NewPCG(5, 6))
 		logs, still, held := make([]float64, plain), make([]float64, plain), make([]float64, plain)
-		x, doubt := make([]float64, f.size), make([]float64, row.notes)
+		x, doubt := make([]float64, f.size), make([]float64, len(f.all))
 		most := math.Inf(-1)
 		for i := range plain {
 			for d := range x {

@@ -14,7 +14,7 @@ type sample struct {
 	weights   []float64
 	effective float64
 	mean      []float64
-	doubt     []float64 // of each note, that it is no measurement
+	doubt     []float64 // of each thing measured, that it is no measurement
 }
 
 // normals are the standard normal scores of the fixed points, a dimension each.
@@ -51,11 +51,11 @@ func (f *fit) sample() sample {
 func (f *fit) through(centre []float64, spread func(z []float64) []float64) sample {
 	s := sample{
 		points: make([][]float64, draws), weights: make([]float64, draws),
-		mean: make([]float64, f.size), doubt: make([]float64, len(f.notes)),
+		mean: make([]float64, f.size), doubt: make([]float64, len(f.all)),
 	}
-	var doubts []float64 // of each note at each point
+	var doubts []float64 // of each thing measured at each point
 	if len(f.notes) <= exact {
-		doubts = make([]float64, draws*len(f.notes))
+		doubts = make([]float64, draws*len(f.all))
 	}
 	tell := f.tells()
 	scores := make([][]float64, f.size)
@@ -77,7 +77,7 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 		}
 		var doubt []float64
 		if doubts != nil {
-			doubt = doubts[i*len(f.notes) : (i+1)*len(f.notes)]
+			doubt = doubts[i*len(f.all) : (i+1)*len(f.all)]
 		}
 		s.points[i], s.weights[i] = x, log+tell(x, doubt)
 		most = max(most, s.weights[i])
@@ -96,15 +96,13 @@ func (f *fit) through(centre []float64, spread func(z []float64) []float64) samp
 		}
 		if doubts != nil {
 			for k := range s.doubt {
-				s.doubt[k] += s.weights[i] * doubts[i*len(f.notes)+k]
+				s.doubt[k] += s.weights[i] * doubts[i*len(f.all)+k]
 			}
 		}
 	}
 	if doubts == nil {
-		for _, m := range f.all {
-			if !m.isWeight {
-				s.doubt[m.note] = 1 - m.narrow
-			}
+		for k, m := range f.all {
+			s.doubt[k] = 1 - m.narrow
 		}
 	}
 	s.effective = 1 / squares

@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strings"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 	"brothrun/stock/thermo"
 )
@@ -35,7 +36,8 @@ func ParseMouth(text string) (Mouth, error) {
 	case Regular, Wide:
 		return m, nil
 	}
-	return "", fmt.Errorf("mouth %q is not known: write regular or wide", text)
+	return "", fmt.Errorf("mouth %q is not known: write regular or wide%s", text,
+		fault.DidYouMean(text, []Mouth{Regular, Wide}))
 }
 
 // Jar is a canning jar.

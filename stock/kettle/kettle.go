@@ -10,7 +10,9 @@ package kettle
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"time"
 
 	"brothrun/stock/fault"
@@ -28,12 +30,23 @@ const (
 	LidOn   Lid = "on"
 )
 
-// ParseLid reads a lid: off, ajar or on.
+// lidWords are the lids by what cooks call them; common practice, no source.
+var lidWords = map[Lid]Lid{
+	"on": LidOn, "covered": LidOn, "closed": LidOn, "lid-on": LidOn,
+	"ajar": LidAjar, "slightly-open": LidAjar, "slightly-ajar": LidAjar, "partly-covered": LidAjar,
+	"partially-covered": LidAjar, "half-covered": LidAjar, "cracked": LidAjar, "tilted": LidAjar,
+	"off": LidOff, "uncovered": LidOff, "open": LidOff, "none": LidOff, "no-lid": LidOff, "lid-off": LidOff,
+}
+
+// ParseLid reads a lid: off, ajar or on, or what cooks call them, such as "covered";
+// upper case and blanks do not matter.
 func ParseLid(text string) (Lid, error) {
-	if _, ok := lidFactors[Lid(text)]; !ok {
-		return "", fmt.Errorf("lid %q is not known: write on, ajar or off", text)
+	words := slices.Sorted(maps.Keys(lidWords))
+	word, ok := fault.One(text, words)
+	if !ok {
+		return "", fmt.Errorf("lid %q is not known: write on, ajar or off%s", text, fault.DidYouMean(text, words))
 	}
-	return Lid(text), nil
+	return lidWords[word], nil
 }
 
 // Portion is one kind of bones and how much of it.
@@ -55,6 +68,9 @@ type Input struct {
 
 	Bones      []Portion
 	Vegetables quantity.Mass
+	// Counted is what the vegetables may weigh, over Vegetables, where some were counted;
+	// zero where all were weighed.
+	Counted quantity.Band[float64]
 
 	Fit   bool            // fill to the line, and work the water out
 	Water quantity.Volume // when not Fit
@@ -444,7 +460,7 @@ func (in Input) portions(yield func(Portion) bool) {
 		}
 	}
 	if in.Vegetables != 0 {
-		yield(Portion{Solids: vegetables, Mass: in.Vegetables})
+		yield(Portion{Solids: vegetables.times(in.Counted), Mass: in.Vegetables})
 	}
 }
 

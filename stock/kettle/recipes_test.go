@@ -25,18 +25,25 @@ type recipe struct {
 	simmer                    time.Duration
 }
 
-// recipes returns the rows of the table that print water, a time and something solid:
-// judged are meat stocks, and others fish, vegetables and those marked nominal, outlier
-// or from memory. The constants were settled with judged in view, never with others.
-func recipes(t testing.TB) (judged, others []recipe) {
+// published reads a table of testdata/published, its heading first.
+func published(t testing.TB, name string) [][]string {
 	t.Helper()
-	file, err := os.Open("../../testdata/published/stock_recipes.csv")
+	file, err := os.Open("../../testdata/published/" + name)
 	require.NoError(t, err)
 	defer file.Close()
 	reader := csv.NewReader(file)
 	reader.Comment = '#'
 	rows, err := reader.ReadAll()
 	require.NoError(t, err)
+	return rows
+}
+
+// recipes returns the rows of the table that print water, a time and something solid:
+// judged are meat stocks, and others fish, vegetables and those marked nominal, outlier
+// or from memory. The constants were settled with judged in view, never with others.
+func recipes(t testing.TB) (judged, others []recipe) {
+	t.Helper()
+	rows := published(t, "stock_recipes.csv")
 	column := func(row []string, name string) string { return row[slices.Index(rows[0], name)] }
 	figure := func(row []string, name string) float64 {
 		text := column(row, name)

@@ -231,11 +231,11 @@ var firstSpans = sync.OnceValue(func() spans { return spansOf(scores()) })
 func spansOf(points []Scores) spans {
 	var s spans
 	var square Scores
-	n := float64(len(points))
+	weight := 1 / float64(len(points))
 	for i := range points {
 		for d, x := range &points[i] {
-			s.middle[d] += x / n
-			square[d] += x * x / n
+			s.middle[d] += x * weight
+			square[d] += x * x * weight
 		}
 	}
 	for d, mean := range s.middle {

@@ -21,6 +21,9 @@ type Solids struct {
 	Fat quantity.Band[float64]
 	// Held is broth that stays on and in the drained solids.
 	Held quantity.Band[float64]
+	// Meat is what is picked off whole birds once they are cooked, cooked meat over raw
+	// bird; zero of all else.
+	Meat quantity.Band[float64]
 	// Source says where each figure comes from.
 	Source string
 }
@@ -113,6 +116,29 @@ var bones = map[string]Solids{
 		Held:    heldUnmeasured,
 		Source:  "picked or roasted carcasses: nearly nothing left to give; common practice, no source",
 	},
+	// Whole birds take the balance of pieces with the bone of the whole bird: 66 to 70 % of a
+	// chicken and 73 % of a turkey is meat and skin (trade charts quoting USDA work). How they
+	// lie in the pot, with room around each and within, is common practice, no source. The low
+	// end of the meat is 3 cups from a bird of 3 1/2 lb, at 140 g a cup (from memory), the high
+	// end all of the meat and skin, stewed to 72 % (SR28 5001); between them there are no data.
+	"whole-chicken": {
+		Density: poultryDensity,
+		Bulk:    500 * quantity.KilogramPerCubicMetre,
+		Water:   quantity.Spread(0.10, 0.136, 0.17), // 0.68 × 0.196…0.204
+		Fat:     quantity.Spread(0.02, 0.04, 0.07),  // 0.68 × 0.059
+		Held:    heldUnmeasured,
+		Meat:    quantity.Spread(0.26, 0.36, 0.50),
+		Source:  "USDA SR28 5001, 5006 raw against stewed; meat and skin 66 to 70 %, trade yield charts; bulk: common practice, no source",
+	},
+	"whole-turkey": {
+		Density: poultryDensity,
+		Bulk:    450 * quantity.KilogramPerCubicMetre,
+		Water:   quantity.Spread(0.10, 0.146, 0.18),  // 0.73 × 0.20, chicken's share
+		Fat:     quantity.Spread(0.008, 0.016, 0.03), // 0.73 × 5.6 % fat × 40 % rendered
+		Held:    heldUnmeasured,
+		Meat:    quantity.Spread(0.26, 0.37, 0.52),
+		Source:  "USDA SR28 5165 fat 5.6 %; meat and skin 73 %, trade yield charts; shares given off as for chicken; bulk: common practice, no source",
+	},
 	"beef": {
 		Density: densities(1.15, 1.25, 1.40),
 		Bulk:    650 * quantity.KilogramPerCubicMetre,
@@ -154,6 +180,37 @@ var bones = map[string]Solids{
 		Source:  "common practice, no source",
 	},
 	"vegetable": vegetables,
+}
+
+// eachVegetable is what one vegetable weighs, as bought: from a medium one of USDA SR (from
+// memory: onion 110 g, carrot 61 g, celery stalk 40 g) to half as much again as a large one
+// (150 g, 72 g, 64 g), since onions are sold as medium at 5 to 8 oz. Between them there are
+// no data: the middle.
+var eachVegetable = map[string]quantity.Band[quantity.Mass]{
+	"onion":        {Low: 110 * quantity.Gram, Likely: 170 * quantity.Gram, High: 230 * quantity.Gram},
+	"carrot":       {Low: 61 * quantity.Gram, Likely: 85 * quantity.Gram, High: 110 * quantity.Gram},
+	"celery stalk": {Low: 40 * quantity.Gram, Likely: 70 * quantity.Gram, High: 100 * quantity.Gram},
+}
+
+// EachVegetable returns what one vegetable such as "onion" weighs; ok is false for one
+// that is not in the table.
+func EachVegetable(name string) (weighs quantity.Band[quantity.Mass], ok bool) {
+	weighs, ok = eachVegetable[name]
+	return weighs, ok
+}
+
+// times is solids of which the weight itself is known only as far as a factor.
+func (s Solids) times(weight quantity.Band[float64]) Solids {
+	if weight.Likely == 0 {
+		return s
+	}
+	share := func(of quantity.Band[float64]) quantity.Band[float64] {
+		return quantity.Spread(of.Low*weight.Low, of.Likely, of.High*weight.High)
+	}
+	s.Density.Low /= quantity.Density(weight.High)
+	s.Density.High /= quantity.Density(weight.Low)
+	s.Water, s.Held = share(s.Water), share(s.Held)
+	return s
 }
 
 // For returns the figures of a kind such as "turkey-frames", or an error that

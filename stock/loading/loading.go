@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"brothrun/stock/canner"
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -54,7 +55,8 @@ func ParsePreference(text string) (Preference, error) {
 	case PreferJars, PreferLoads, PreferLeftover:
 		return preference, nil
 	}
-	return "", fmt.Errorf("preference %q is not known: must be jars, loads or leftover", text)
+	return "", fmt.Errorf("preference %q is not known: must be jars, loads or leftover%s", text,
+		fault.DidYouMean(text, []Preference{PreferJars, PreferLoads, PreferLeftover}))
 }
 
 // MostSizes is how many sizes of jar are searched: the first of those given.

@@ -91,7 +91,9 @@ func ParseGauge(text string) (Gauge, error) {
 	case Weighted, Dial:
 		return g, nil
 	}
-	return "", fmt.Errorf("gauge %q is not known: write weighted or dial", text)
+	return "", fault.New("gauge", "look at the lid: weighted is a weight that rocks, dial a needle; a steam canner, "+
+		"which has neither, cans no broth", "gauge %q is not known: write weighted or dial%s", text,
+		fault.DidYouMean(text, []Gauge{Weighted, Dial}))
 }
 
 // Size is a size of jar.
@@ -118,7 +120,8 @@ func ParseSize(text string) (Size, error) {
 	if _, canned := processTimes[size]; canned || tooLarge(size) {
 		return size, nil
 	}
-	return "", fmt.Errorf("jar %q is not known: write %s, %s, %s or %s", text, HalfPint, Pint, PintAndHalf, Quart)
+	return "", fmt.Errorf("jar %q is not known: write %s, %s, %s or %s%s", text, HalfPint, Pint, PintAndHalf, Quart,
+		fault.DidYouMean(text, []Size{HalfPint, Pint, PintAndHalf, Quart}))
 }
 
 // The published pint and the largest published quart, filled to the rim: 17.1 and
@@ -225,7 +228,7 @@ const (
 	JarTooLarge      = "jar-too-large"     // Size [measured: quantity.Volume to the rim, the largest]
 	AltitudeWeighted = "altitude-weighted" // Gauge, quantity.Length, where the table ends
 	AltitudeDial     = "altitude-dial"     // the same [weighted-can: the other gauge's table reaches there]
-	MostlyVegetables = "mostly-vegetables"
+	MostlyVegetables = "mostly-vegetables" // [counted: Mass, the most they may weigh]
 )
 
 func (r *Refusal) Error() string { return "refused: " + r.Code }

@@ -111,12 +111,30 @@ func AltitudeBoth(l Length, s System) string {
 }
 
 // Format returns t in whole degrees: "240 °F", "116 °C".
-func (t Temperature) Format(s System) string {
+func (t Temperature) Format(s System) string { return t.format(s, 0) }
+
+func (t Temperature) format(s System, decimals int) string {
 	if s.known() == US {
-		return label(rounded(t.Fahrenheit(), 0), 0, "°F")
+		return label(rounded(t.Fahrenheit(), decimals), decimals, "°F")
 	}
-	return label(rounded(t.Celsius(), 0), 0, "°C")
+	return label(rounded(t.Celsius(), decimals), decimals, "°C")
 }
+
+// Past is a temperature past a limit: it is written with as many decimals, up to four, as
+// tell the two apart.
+type Past struct{ Temperature, Limit Temperature }
+
+// Format returns the temperature of p: "41.01 °F" of a limit of 41.
+func (p Past) Format(s System) string {
+	decimals := 0
+	for decimals < 4 && p.Temperature.format(s, decimals) == p.Limit.format(s, decimals) {
+		decimals++
+	}
+	return p.Temperature.format(s, decimals)
+}
+
+// Both returns it in s and, in brackets, in the other system.
+func (p Past) Both(s System) string { return both(p.Format, s) }
 
 // Both returns t in s and, in brackets, in the other system.
 func (t Temperature) Both(s System) string { return both(t.Format, s) }

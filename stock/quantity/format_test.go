@@ -277,3 +277,21 @@ func TestTheUnitOfASpanIsSaidOnce(t *testing.T) {
 	require.Equal(t, "15 psi", (15 * quantity.PSI).Stamped(quantity.US))
 	require.Equal(t, "103 kPa (15 psi)", (15 * quantity.PSI).Stamped(quantity.Metric))
 }
+
+// Arithmetic, and the scales by definition: 41 °F is 5 °C.
+func TestWhatIsPastALimitDoesNotLookLikeIt(t *testing.T) {
+	limit := quantity.Fahrenheit(41)
+	for _, row := range []struct {
+		fahrenheit float64
+		want       string
+	}{
+		{42, "42 °F (6 °C)"}, {41.4, "41.4 °F (5.2 °C)"}, {41.01, "41.01 °F (5.01 °C)"},
+		{41.0004, "41.0004 °F (5.0002 °C)"},
+		{41, "41 °F (5 °C)"}, {40, "40 °F (4 °C)"},
+	} {
+		past := quantity.Past{Temperature: quantity.Fahrenheit(row.fahrenheit), Limit: limit}
+		if got := past.Both(quantity.US); got != row.want {
+			t.Errorf("%g °F is written %s, want %s", row.fahrenheit, got, row.want)
+		}
+	}
+}

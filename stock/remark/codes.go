@@ -22,9 +22,11 @@ const (
 	MouthAssumed    = "mouth"
 	PotWidthAssumed = "pot-width" // Length
 	RouteAssumed    = "route"
-	SimmerAssumed   = "simmer" // time.Duration, what is in the pot
+	SimmerAssumed   = "simmer" // time.Duration, what is in the pot [whole: of whole birds]
 	SizesAssumed    = "kinds"  // int sizes of jar [one: none]
-	TapAssumed      = "tap"    // Temperature [compared]; of a kitchen [found]
+	// VegetablesCounted: clauses [kind: int, name, Mass of all, Band[Mass] of one].
+	VegetablesCounted = "vegetables"
+	TapAssumed        = "tap" // Temperature [compared]; of a kitchen [found]
 	// JarOfKitchen: [found: name, process.Size, Volume, clause or none] [refused: name, the
 	// refusal] [clauses on-hand: int]
 	JarOfKitchen = "jar"
@@ -51,8 +53,9 @@ const (
 	BoilsDry        = "boils-dry" // clause [clauses may, would]
 	ReducedHard     = "reduced-hard"
 	BurnerLimit     = "burner-limit"
-	SlowHeatUp      = "slow-heat-up" // Band[time.Duration]
-	ManyVegetables  = "many-vegetables"
+	SlowHeatUp      = "slow-heat-up"    // Band[time.Duration]
+	BirdsNotDone    = "birds-not-done"  // time.Duration, what is in the pot, the usual least
+	ManyVegetables  = "many-vegetables" // [counted: Mass, the most they may weigh]
 	// ChillNarrow is of a chill that keeps the limits only if all goes well.
 	ChillNarrow  = "chill-narrow"  // clause of ChillTooSlow's times [melts: Reach]
 	Diluted      = "diluted"       // Volume melted, percent float64, clause [clauses hold: Volume, round]
@@ -119,7 +122,7 @@ const (
 	// BrothKept is of broth that stood in the fridge for longer than it keeps before it
 	// was skimmed or reheated: time.Duration, the most.
 	BrothKept     = "broth-kept-too-long"
-	FridgeTooWarm = "fridge-too-warm" // Temperature, warmest [compared]; of a kitchen [kitchen]
+	FridgeTooWarm = "fridge-too-warm" // Past, warmest [compared]; of a kitchen [kitchen]
 )
 
 // What to do with the leftover.
@@ -127,6 +130,7 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
+	FreezeFlat      = "freeze-flat"    // Volume of a tray, Length deep [busy: Length deep]
 	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
 )
 

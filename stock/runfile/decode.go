@@ -11,7 +11,8 @@ import (
 	"sync"
 	"unicode"
 
-	"github.com/agnivade/levenshtein"
+	"brothrun/stock/fault"
+
 	"github.com/pelletier/go-toml/v2"
 )
 
@@ -304,7 +305,7 @@ func (d *decoder) unknown(path string) *Error {
 		return d.wrong(path, fmt.Sprintf("is not known here: %s stands %s", leaf(path), strings.Join(places, " or ")),
 			"move the line there")
 	}
-	return d.wrong(path, "is not a known key; the nearest is "+nearest(path, names(d.form)),
+	return d.wrong(path, "is not a known key; the nearest is "+fault.Nearest(path, names(d.form)),
 		"correct the spelling, or take the line out")
 }
 
@@ -319,13 +320,6 @@ func names(f form) []string {
 	}
 	slices.Sort(sections)
 	return append(names, slices.Compact(sections)...)
-}
-
-// nearest is the word that is most like what was written.
-func nearest(written string, words []string) string {
-	return slices.MinFunc(words, func(a, b string) int {
-		return levenshtein.ComputeDistance(written, a) - levenshtein.ComputeDistance(written, b)
-	})
 }
 
 // section returns the section a key stands in: "canner" for "canner.width".

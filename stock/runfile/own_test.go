@@ -131,7 +131,7 @@ func TestHeld(t *testing.T) {
 func TestSeveralKindsInOnePot(t *testing.T) {
 	r, err := run("pot = \"22 qt\"\n[[bones]]\nkind = \"chicken-frames\"\nweight = \"3 lb\"\n[[bones]]\nkind = \"turkey-necks\"\nweight = \"1 kg\"\n")
 	require.NoError(t, err)
-	assert.Equal(t, []runfile.Portion{{"chicken-frames", new(3 * quantity.Pound)}, {"turkey-necks", new(1 * quantity.Kilogram)}}, r.Portions)
+	assert.Equal(t, []runfile.Portion{{Kind: "chicken-frames", Weight: new(3 * quantity.Pound)}, {Kind: "turkey-necks", Weight: new(1 * quantity.Kilogram)}}, r.Portions)
 	assert.Empty(t, r.Kind)
 	assert.Nil(t, r.Bones)
 	assert.Equal(t, "run.toml:6", r.At("bones[1].kind"))

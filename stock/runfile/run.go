@@ -8,6 +8,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -23,7 +24,9 @@ type Run struct {
 	Kind       string                // as written: "turkey-frames"
 	Bones      *quantity.Mass        // 50 g to 100 kg
 	Portions   []Portion             // [[bones]]: several kinds in one pot, instead of Kind and Bones
-	Vegetables *quantity.Mass        // 0 to 100 kg
+	Birds      Birds                 // counted with Bones, which is the weight of all of them
+	Vegetables *quantity.Mass        // 0 to 100 kg, without those Counted
+	Counted    []VegetableCount      // vegetables by their count
 	Fit        bool                  // water = "fit": as much as fits
 	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
 	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
@@ -55,6 +58,7 @@ type Run struct {
 type Portion struct {
 	Kind   string         // as written: "chicken-frames"
 	Weight *quantity.Mass // 50 g to 100 kg
+	Birds  Birds          // counted with Weight, which is that of all of them
 }
 
 // Note is one thing that happened, as the cook noted it. At and What are given.
@@ -78,8 +82,8 @@ func (r *Run) keys() []key {
 		{"name", `"Harvest supper broth"`, set(&r.Name, readText)},
 		{"kitchen", `"kitchen.toml"`, set(&r.Kitchen, readText)},
 		{"kind", `"turkey-frames"`, set(&r.Kind, readText)},
-		{"bones", `"9 lb" or "4 kg"`, give(&r.Bones, boneMass.read)},
-		{"vegetables", `"2 lb" or "900 g"`, give(&r.Vegetables, otherMass.read)},
+		{"bones", `"9 lb" or "4 kg"`, setBones(&r.Bones, &r.Birds)},
+		{"vegetables", `"2 lb" or "4 onions"`, r.setVegetables},
 		{"water", `"fit" or "6 qt"`, r.setWater},
 		{"pot", `"big pot" or "22 qt"`, set(&r.Pot, readPot)},
 		{"pot_width", `"12 in" or "30 cm"`, give(&r.PotWidth, potWidth.read)},
@@ -104,7 +108,7 @@ func (r *Run) keys() []key {
 		{"calendar", `"run.ics"`, set(&r.Calendar, readCalendar)},
 		{"busy", `"work.ics" or "work.ics, school.ics"`, set(&r.Busy, readText)},
 		{"bones.kind", `"chicken-frames" or "turkey-necks"`, set(&portion.Kind, readText)},
-		{"bones.weight", `"3 lb" or "1.4 kg"`, give(&portion.Weight, boneMass.read)},
+		{"bones.weight", `"3 lb" or "1.4 kg"`, setBones(&portion.Weight, &portion.Birds)},
 		{"note.id", `"k3v9"`, set(&note.ID, readText)},
 		{"note.at", `"2026-11-28 17:10" or "2026-11-01T01:40:00-06:00"`, set(&note.At, readNoteTime)},
 		{"note.what", `"strained"`, set(&note.What, readNoteWord)},
@@ -146,6 +150,26 @@ func (r *Run) settle() *Error {
 			"take this line out, or write one kind and bones without brackets")
 	}
 	return nil
+}
+
+// setBones sets a weight, and how many birds it is of.
+func setBones(weight **quantity.Mass, birds *Birds) func(value) *problem {
+	return give(weight, func(v value) (quantity.Mass, *problem) {
+		return boneMass.readBy(func(text string) (all quantity.Mass, err error) {
+			all, *birds, err = ParseBones(text)
+			return all, err
+		}, v)
+	})
+}
+
+// setVegetables sets what is weighed, and what is counted.
+func (r *Run) setVegetables(v value) *problem {
+	return give(&r.Vegetables, func(v value) (quantity.Mass, *problem) {
+		return otherMass.readBy(func(text string) (weighed quantity.Mass, err error) {
+			weighed, r.Counted, err = ParseVegetables(text)
+			return weighed, err
+		}, v)
+	})(v)
 }
 
 // setWater sets how much water goes in: "fit" or a volume.
@@ -217,7 +241,7 @@ func readNoteWord(v value) (string, *problem) {
 	text, wrong := readText(v)
 	word := strings.ToLower(text)
 	if wrong == nil && !slices.Contains(noteWords, word) {
-		wrong = problemf("%q is nothing that can be noted; the nearest is %s", clip(text), nearest(word, noteWords))
+		wrong = problemf("%q is nothing that can be noted; the nearest is %s", clip(text), fault.Nearest(word, noteWords))
 		wrong.hint = "write one of: " + strings.Join(noteWords, ", ")
 	}
 	return word, wrong

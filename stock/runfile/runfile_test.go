@@ -225,7 +225,7 @@ func TestBadKitchens(t *testing.T) {
 		{"altitude = true", "kitchen.toml:1: altitude: must be text in quotes, not true", `write altitude = "3200 ft" or altitude = "975 m"`},
 		{"altitude = \"\"", "kitchen.toml:1: altitude: is empty", "fill it in, or take the line out"},
 		{"altitude = \"32000 ft\"", "kitchen.toml:1: altitude: \"32000 ft\" is out of range: must be from -500 m to 6,000 m (-1,640 ft to 19,685 ft)", `write altitude = "3200 ft" or altitude = "975 m"`},
-		{"[canner]\nwall = \"tin\"", "kitchen.toml:2: canner.wall: \"tin\" is not known: must be heavy or thin", `write wall = "heavy" or wall = "thin"`},
+		{"[canner]\nwall = \"tin\"", "kitchen.toml:2: canner.wall: \"tin\" is not known: must be heavy or thin; did you mean thin?", `write wall = "heavy" or wall = "thin"`},
 		{"[canner]\noutdoors = \"8-19\"", "kitchen.toml:2: canner.outdoors: \"8-19\" is not two times on a 24-hour clock", `write outdoors = "08:00-19:00"`},
 		{"[canner]\nmass = \"11 oz\"", "kitchen.toml:2: canner.mass: \"11 oz\" is out of range: must be from 1 kg to 50 kg (about 2.2 lb to 110 lb)", `write mass = "11 lb" or mass = "5 kg"`},
 		{"[canner]\nheat_up = \"10 s\"", "kitchen.toml:2: canner.heat_up: \"10 s\" is out of range: must be from 1 min to 4 h", `write heat_up = "14 min"`},
@@ -475,7 +475,7 @@ func TestKeysReachEveryField(t *testing.T) {
 		require.NoError(t, err)
 		if example == 1 { // water is "fit" in one example and a volume in the other
 			assert.Empty(t, unset(reflect.ValueOf(k), "Kitchen"))
-			assert.Equal(t, []string{"Run.Kind", "Run.Bones", "Run.Fit"}, unset(reflect.ValueOf(r), "Run"))
+			assert.Equal(t, []string{"Run.Kind", "Run.Bones", "Run.Portions[0].Birds", "Run.Birds", "Run.Fit"}, unset(reflect.ValueOf(r), "Run"))
 		} else {
 			assert.True(t, r.Fit)
 		}

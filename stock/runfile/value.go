@@ -14,6 +14,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/quantity"
 )
 
@@ -141,7 +142,10 @@ func (a allowed[Q]) holds(q Q) bool {
 func (a allowed[Q]) String() string { return "must be from " + a.words }
 
 // read reads a quantity with its unit.
-func (a allowed[Q]) read(v value) (Q, *problem) {
+func (a allowed[Q]) read(v value) (Q, *problem) { return a.readBy(a.parse, v) }
+
+// readBy is read of what may say more than the quantity.
+func (a allowed[Q]) readBy(parse func(string) (Q, error), v value) (Q, *problem) {
 	var unreadable *quantity.ParseError
 	if v.isNumber() {
 		wrong := v.withoutUnit("")
@@ -154,7 +158,7 @@ func (a allowed[Q]) read(v value) (Q, *problem) {
 	if wrong != nil {
 		return 0, wrong
 	}
-	q, err := a.parse(text)
+	q, err := parse(text)
 	switch {
 	case errors.As(err, &unreadable):
 		// The key knows better than the parser which unit was meant.
@@ -234,7 +238,8 @@ func oneOf(words ...string) func(value) (string, *problem) {
 		text, wrong := readText(v)
 		word := strings.ToLower(text)
 		if wrong == nil && !slices.Contains(words, word) {
-			wrong = problemf("%q is not known: must be %s", clip(text), strings.Join(words, " or "))
+			wrong = problemf("%q is not known: must be %s%s", clip(text), strings.Join(words, " or "),
+				fault.DidYouMean(word, words))
 		}
 		return word, wrong
 	}

@@ -54,7 +54,7 @@ func Kitchen(kitchen runfile.Kitchen, gauge string) (House, error) {
 	if kitchen.Units != "" {
 		units, err := quantity.ParseSystem(kitchen.Units)
 		if err != nil {
-			return h, fault.Of("units", err, "")
+			return h, fault.Of("units", err, "write us or metric")
 		}
 		h.Units = units
 	}
@@ -135,7 +135,7 @@ func (h *House) settleCold(kitchen runfile.Kitchen) error {
 		if h.Around.Freezer > WarmestFreezer {
 			return fault.New("freezer", "turn it down and read a thermometer in it, or leave the temperature out",
 				"a freezer at %s does not freeze broth through: must be %s or colder",
-				h.Freezer.Both(h.Units), WarmestFreezer.Both(h.Units))
+				quantity.Past{Temperature: *h.Freezer, Limit: WarmestFreezer}.Both(h.Units), WarmestFreezer.Both(h.Units))
 		}
 	}
 	if h.TapGiven = kitchen.Tap != nil; h.TapGiven {

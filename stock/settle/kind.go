@@ -1,12 +1,16 @@
 package settle
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"brothrun/stock/fault"
 	"brothrun/stock/freezedry"
 	"brothrun/stock/process"
+	"brothrun/stock/quantity"
+	"brothrun/stock/runfile"
 )
 
 // Kind names what goes into the pot, as the cook writes it: "turkey-frames".
@@ -19,7 +23,21 @@ type kindFacts struct {
 	stock  process.Stock
 	solids freezedry.SolidsKind
 	simmer simmerRange
+	bird   *bird // nil of all but whole birds
 }
+
+// bird is what one whole bird may be.
+type bird struct {
+	name        string // as Birds.Bird: "chicken"
+	least, most quantity.Mass
+}
+
+// What one bird weighs, from a small hen to a large capon, and from a small turkey to the
+// heaviest sold; from memory of USDA classes of poultry, and wide.
+var (
+	aChicken = &bird{"chicken", 1 * quantity.Pound, 12 * quantity.Pound}
+	aTurkey  = &bird{"turkey", 4 * quantity.Pound, 40 * quantity.Pound}
+)
 
 // simmerRange is the simmer the tested directions describe.
 type simmerRange struct {
@@ -31,28 +49,37 @@ type simmerRange struct {
 // as reprinted by Minnesota Extension). The others are ordinary kitchen times
 // for broth that goes to the freezer: pork 3 h (a published pork stock), fish
 // and vegetable 30 to 45 min (teaching guides).
+//
+// Of whole birds the directions say nothing: theirs are for bones with most of the meat
+// off. How long a bird takes to be cooked through is common practice, no source, and a
+// thermometer decides; the end that is described stays that of the bones.
 var (
 	poultrySimmer = simmerRange{30 * time.Minute, 45 * time.Minute, 45 * time.Minute}
 	beefSimmer    = simmerRange{3 * time.Hour, 3*time.Hour + 30*time.Minute, 4 * time.Hour}
 	porkSimmer    = simmerRange{3 * time.Hour, 3 * time.Hour, 0}
 	shortSimmer   = simmerRange{30 * time.Minute, 45 * time.Minute, 0}
+
+	wholeChickenSimmer = simmerRange{time.Hour, 75 * time.Minute, 45 * time.Minute}
+	wholeTurkeySimmer  = simmerRange{2 * time.Hour, 150 * time.Minute, 45 * time.Minute}
 )
 
 // kinds is every kind brothrun plans, in the order help shows them.
 var kinds = []kindFacts{
-	{"chicken", "chicken pieces", process.Chicken, freezedry.Poultry, poultrySimmer},
-	{"chicken-frames", "chicken frames", process.Chicken, freezedry.Poultry, poultrySimmer},
-	{"chicken-backs", "chicken backs", process.Chicken, freezedry.Poultry, poultrySimmer},
-	{"chicken-feet", "chicken feet", process.Chicken, freezedry.Poultry, poultrySimmer},
-	{"turkey", "turkey pieces", process.Turkey, freezedry.Poultry, poultrySimmer},
-	{"turkey-frames", "turkey frames", process.Turkey, freezedry.Poultry, poultrySimmer},
-	{"turkey-necks", "turkey necks", process.Turkey, freezedry.Poultry, poultrySimmer},
-	{"beef", "beef bones", process.Beef, freezedry.Beef, beefSimmer},
-	{"beef-shank", "beef shank", process.Beef, freezedry.Beef, beefSimmer},
-	{"pork", "pork bones", process.Pork, freezedry.Pork, porkSimmer},
-	{"fish", "fish bones", process.Fish, freezedry.Fish, shortSimmer},
-	{"shellfish", "shells", process.Shellfish, freezedry.Fish, shortSimmer},
-	{"vegetable", "vegetables", process.Vegetable, freezedry.Vegetable, shortSimmer},
+	{"chicken", "chicken pieces", process.Chicken, freezedry.Poultry, poultrySimmer, nil},
+	{"chicken-frames", "chicken frames", process.Chicken, freezedry.Poultry, poultrySimmer, nil},
+	{"chicken-backs", "chicken backs", process.Chicken, freezedry.Poultry, poultrySimmer, nil},
+	{"chicken-feet", "chicken feet", process.Chicken, freezedry.Poultry, poultrySimmer, nil},
+	{"turkey", "turkey pieces", process.Turkey, freezedry.Poultry, poultrySimmer, nil},
+	{"turkey-frames", "turkey frames", process.Turkey, freezedry.Poultry, poultrySimmer, nil},
+	{"turkey-necks", "turkey necks", process.Turkey, freezedry.Poultry, poultrySimmer, nil},
+	{"whole-chicken", "whole chickens", process.Chicken, freezedry.Poultry, wholeChickenSimmer, aChicken},
+	{"whole-turkey", "whole turkeys", process.Turkey, freezedry.Poultry, wholeTurkeySimmer, aTurkey},
+	{"beef", "beef bones", process.Beef, freezedry.Beef, beefSimmer, nil},
+	{"beef-shank", "beef shank", process.Beef, freezedry.Beef, beefSimmer, nil},
+	{"pork", "pork bones", process.Pork, freezedry.Pork, porkSimmer, nil},
+	{"fish", "fish bones", process.Fish, freezedry.Fish, shortSimmer, nil},
+	{"shellfish", "shells", process.Shellfish, freezedry.Fish, shortSimmer, nil},
+	{"vegetable", "vegetables", process.Vegetable, freezedry.Vegetable, shortSimmer, nil},
 }
 
 // Kinds returns the kinds of run brothrun plans, in the order to show them.
@@ -74,8 +101,56 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 	return kindFacts{}, false
 }
 
+// ParseKind reads a kind by its name or its words, "turkey frame" and "beef bones" among
+// them; upper case, blanks and the plural do not matter. One that is not known, and a word
+// that may be several, are a *fault.Fault, of no key, that names those.
+func ParseKind(text string) (Kind, error) {
+	if kind, ok := fault.One(text, Kinds()); ok {
+		return kind, nil
+	}
+	for _, facts := range kinds {
+		if fault.Singular(facts.words) == fault.Singular(text) {
+			return facts.kind, nil
+		}
+	}
+	return "", fault.New("", "write one of: "+kindList(), "kind %q is not known%s", text,
+		fault.DidYouMean(text, Kinds()))
+}
+
+// checkBirds finds a count of birds that are none, or that weigh what none does. key is
+// that of the weight.
+func (facts kindFacts) checkBirds(key string, portion runfile.Portion) error {
+	birds, of := portion.Birds, facts.bird
+	switch {
+	case birds.Count == 0 || portion.Weight == nil:
+		return nil
+	case of == nil:
+		return fault.New(key, "write the weight alone, or kind = \"whole-chicken\" or \"whole-turkey\"",
+			"birds are counted where they go in whole, and %s do not", facts.words)
+	case birds.Bird != "bird" && birds.Bird != of.name:
+		return fault.New(key, fmt.Sprintf("write %ss here, or kind = \"whole-%s\"", of.name, birds.Bird),
+			"%ss are counted, and the kind is %s", birds.Bird, facts.kind)
+	}
+	each := *portion.Weight / quantity.Mass(birds.Count)
+	if each >= of.least*(1-rounding) && each <= of.most*(1+rounding) {
+		return nil
+	}
+	slip := fault.New(key, "write the weight of all of them, \"2 birds, 9 lb\", or of each, \"2 birds of 4.5 lb\"",
+		"a bird of %s is out of range (%s over %d): a %s weighs %s to %s", each.Both(quantity.US),
+		portion.Weight.Both(quantity.US), birds.Count, of.name, of.least.Both(quantity.US), of.most.Both(quantity.US))
+	if all := *portion.Weight; all >= of.least && all <= of.most {
+		return fault.New(key, fmt.Sprintf("if each weighs that, write \"%d birds of %s\"", birds.Count,
+			all.Format(quantity.US)), "%s", slip.Reason)
+	}
+	return slip
+}
+
+// rounding is that of pounds kept as kilograms.
+const rounding = 1e-9
+
 // mixed joins the kinds of one pot: the words and names of all of them once, the
-// stock they count as together, and the stricter simmer. Vegetables beside bones
+// stock they count as together, and the stricter simmer, but never one too short for a
+// whole bird. Vegetables beside bones
 // are no stock of their own, whichever key they are given by: how many are too many
 // is for process.Vegetables. heaviest is the solids of what there is most of.
 func mixed(pot []kindFacts, heaviest freezedry.SolidsKind) kindFacts {
@@ -97,6 +172,12 @@ func mixed(pot []kindFacts, heaviest freezedry.SolidsKind) kindFacts {
 		all.simmer.usual = min(all.simmer.usual, facts.simmer.usual)
 		if longest := facts.simmer.longest; longest > 0 && (all.simmer.longest == 0 || longest < all.simmer.longest) {
 			all.simmer.longest = longest
+		}
+	}
+	for _, facts := range bones {
+		if facts.bird != nil {
+			all.simmer.shortest = max(all.simmer.shortest, facts.simmer.shortest)
+			all.simmer.usual = max(all.simmer.usual, facts.simmer.usual)
 		}
 	}
 	all.kind, all.words = Kind(strings.Join(names, "+")), listed(words)

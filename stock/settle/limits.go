@@ -19,6 +19,11 @@ import (
 // Code 3-501.16(A)(2).
 var WarmestFridge = quantity.Fahrenheit(41)
 
+// FridgePast is the temperature of a fridge that is too warm, as it is said.
+func FridgePast(fridge quantity.Temperature) quantity.Past {
+	return quantity.Past{Temperature: fridge, Limit: WarmestFridge}
+}
+
 // WarmestFreezer is the warmest freezer that broth freezes through in: 23 °F (-5 °C),
 // from memory: unsalted broth begins to freeze at about -0.4 °C, and a twelfth of its
 // water is still liquid at -5 °C.

@@ -45,7 +45,8 @@ type Setup struct {
 
 	Pot          kettle.Input
 	Bare         quantity.Mass // of the bones alone
-	Vegetables   quantity.Mass // beside the bones, and among them
+	Vegetables   quantity.Mass // beside the bones, and among them; of those counted the most they may weigh
+	Birds        int           // whole birds in the pot; 0: none, or not counted
 	SimmersAlone bool          // the cook says the simmer may go on unattended
 
 	Chill chill.Method // empty: the easiest that is safe
@@ -56,6 +57,7 @@ type Setup struct {
 	Mix        bool
 	SmallLoads bool
 	Route      Route
+	RouteAsked bool // the cook says so; otherwise it is what suits the kitchen
 
 	Warnings []remark.Note // where run and kitchen differ, and of a place below the sea
 }
@@ -111,24 +113,31 @@ func (s *Setup) settleKinds(run runfile.Run) error {
 		if run.Kind == "" {
 			return fault.New("kind", "--kind turkey-frames, or one of: "+kindList(), "what goes into the pot is not given")
 		}
-		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones}}
+		portions = []runfile.Portion{{Kind: run.Kind, Weight: run.Bones, Birds: run.Birds}}
 	}
 	var pot []kindFacts
-	s.Vegetables = valueOf(run.Vegetables)
+	if err := s.settleVegetables(run); err != nil {
+		return err
+	}
 	heaviest := -1
 	for i, portion := range portions {
-		key := "kind"
+		key, weight := "kind", "bones"
 		if len(run.Portions) > 0 {
-			key = fmt.Sprintf("bones[%d].kind", i)
+			key, weight = fmt.Sprintf("bones[%d].kind", i), fmt.Sprintf("bones[%d].weight", i)
 		}
-		facts, ok := Kind(spelling(portion.Kind)).facts()
-		if !ok {
-			return fault.New(key, "write one of: "+kindList(), "kind %q is not known", portion.Kind)
+		kind, err := ParseKind(portion.Kind)
+		if err != nil {
+			return fault.Of(key, err, "")
 		}
+		facts, _ := kind.facts()
 		solids, err := kettle.For(string(facts.kind))
 		if err != nil {
 			return fault.Of(key, err, "")
 		}
+		if err := facts.checkBirds(weight, portion); err != nil {
+			return err
+		}
+		s.Birds += portion.Birds.Count
 		mass := valueOf(portion.Weight)
 		pot = append(pot, facts)
 		s.Pot.Bones = append(s.Pot.Bones, kettle.Portion{Kind: string(facts.kind), Solids: solids, Mass: mass})
@@ -147,6 +156,32 @@ func (s *Setup) settleKinds(run runfile.Run) error {
 	}
 	all := mixed(pot, solids)
 	s.Kind, s.What, s.Stock, s.Solids, s.simmers = all.kind, all.words, all.stock, all.solids, all.simmer
+	return nil
+}
+
+// settleVegetables reads the vegetables beside the bones, some of which may be counted.
+func (s *Setup) settleVegetables(run runfile.Run) error {
+	weighed := valueOf(run.Vegetables)
+	all := quantity.Band[quantity.Mass]{Low: weighed, Likely: weighed, High: weighed}
+	var clauses []remark.Note
+	for _, counted := range run.Counted {
+		each, ok := kettle.EachVegetable(counted.Name)
+		if !ok {
+			return fault.New("vegetables", "weigh them, such as 2 lb", "nobody knows what a %s weighs", counted.Name)
+		}
+		n := quantity.Mass(counted.Count)
+		all.Low, all.Likely, all.High = all.Low+n*each.Low, all.Likely+n*each.Likely, all.High+n*each.High
+		name := counted.Name
+		if counted.Count > 1 {
+			name += "s"
+		}
+		clauses = append(clauses, remark.Of(remark.VegetablesCounted, counted.Count, name, n*each.Likely, each).In("kind"))
+	}
+	s.Pot.Vegetables, s.Vegetables = all.Likely, all.High
+	if len(clauses) > 0 {
+		s.Pot.Counted = quantity.Spread(float64(all.Low/all.Likely), 1, float64(all.High/all.Likely))
+		s.assume(remark.Of(remark.VegetablesCounted, clauses))
+	}
 	return nil
 }
 
@@ -218,7 +253,7 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if pot.FillLine != nil {
 		in.FillLine = *pot.FillLine
 	}
-	in.Evaporation, in.Held, in.Vegetables = valueOf(pot.Evaporation), valueOf(pot.Held), valueOf(run.Vegetables)
+	in.Evaporation, in.Held = valueOf(pot.Evaporation), valueOf(pot.Held)
 	in.Fit = run.Fit || run.Water == nil
 	if !in.Fit {
 		in.Water = *run.Water
@@ -226,11 +261,15 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if in.Simmer = s.simmers.usual; run.Simmer != nil {
 		in.Simmer = *run.Simmer
 	} else {
-		s.assume(remark.Of(remark.SimmerAssumed, in.Simmer, s.What))
+		assumed := remark.Of(remark.SimmerAssumed, in.Simmer, s.What)
+		if s.Meat().Likely > 0 {
+			assumed = assumed.In("whole")
+		}
+		s.assume(assumed)
 	}
 	in.Lid = kettle.LidAjar
 	if run.Lid != "" {
-		if in.Lid, err = kettle.ParseLid(spelling(run.Lid)); err != nil {
+		if in.Lid, err = kettle.ParseLid(run.Lid); err != nil {
 			return fault.Of("lid", err, "")
 		}
 	} else if in.Evaporation == 0 {
@@ -241,7 +280,8 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	}
 	topUp := spelling(run.TopUp)
 	if topUp != "" && topUp != "never" && topUp != "level" {
-		return fault.New("top_up", "write never or level", "top up %q is not known", run.TopUp)
+		return fault.New("top_up", "write never or level", "top up %q is not known%s", run.TopUp,
+			fault.DidYouMean(run.TopUp, []string{"never", "level"}))
 	}
 	if in.TopUp = topUp == "level"; topUp == "" {
 		in.MayTopUp = kettle.ToppedUpUnsaid
@@ -294,16 +334,18 @@ func (s *Setup) settleJars(kitchen runfile.Kitchen, run runfile.Run) error {
 }
 
 func (s *Setup) settleRoute(run runfile.Run) error {
-	switch s.Route = Route(spelling(run.Route)); s.Route {
-	case FreezeDry, Freezer, Fridge:
-	case "":
+	if run.Route == "" {
 		if s.Route = Freezer; s.HasDryer {
 			s.Route = FreezeDry
 			return nil
 		}
 		s.assume(remark.Of(remark.RouteAssumed))
-	default:
-		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known", run.Route)
+		return nil
+	}
+	routes := []Route{FreezeDry, Freezer, Fridge}
+	if s.Route, s.RouteAsked = fault.One(run.Route, routes); !s.RouteAsked {
+		return fault.New("route", "write freeze-dry, freezer or fridge", "route %q is not known%s", run.Route,
+			fault.DidYouMean(run.Route, routes))
 	}
 	return nil
 }
@@ -315,6 +357,17 @@ func (s Setup) ShortestSimmer() time.Duration { return s.simmers.shortest }
 // LongestSimmer is the long end of what the directions for what is in the pot
 // describe; 0 where they set none.
 func (s Setup) LongestSimmer() time.Duration { return s.simmers.longest }
+
+// Meat is what is picked off the whole birds once they are cooked; nothing without any.
+func (s Setup) Meat() (meat quantity.Band[quantity.Mass]) {
+	for _, portion := range s.Pot.Bones {
+		of := portion.Solids.Meat
+		meat.Low += portion.Mass * quantity.Mass(of.Low)
+		meat.Likely += portion.Mass * quantity.Mass(of.Likely)
+		meat.High += portion.Mass * quantity.Mass(of.High)
+	}
+	return meat
+}
 
 // Shape is what a jar to be filled is to the canner. Errors are *fault.Fault.
 func (s Setup) Shape(jar string) (canner.Shape, error) {
@@ -330,7 +383,12 @@ func (s Setup) TimesBones(times float64) Setup {
 		s.Pot.Bones[i].Mass *= factor
 	}
 	s.Bare *= factor
-	s.Vegetables = s.Pot.Vegetables + factor*(s.Vegetables-s.Pot.Vegetables)
+	beside := s.Pot.Vegetables
+	if s.Pot.Counted.Likely > 0 {
+		beside *= quantity.Mass(s.Pot.Counted.High)
+	}
+	s.Vegetables = beside + factor*(s.Vegetables-beside)
+	s.Birds = 0 // those that were counted are fewer or more
 	return s
 }
 

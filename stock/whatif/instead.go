@@ -94,6 +94,7 @@ func (k kitchen) instead(base stock.Batch) []Instead {
 func surplus(base stock.Batch, route settle.Route) func(*settle.Setup) {
 	return func(s *settle.Setup) {
 		s.Jars, s.Route = base.WishesOf(base.Loads[:max(0, len(base.Loads)-1)]), route
+		s.RouteAsked = true
 	}
 }
 

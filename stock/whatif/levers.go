@@ -117,7 +117,8 @@ func lidChanges(setup settle.Setup) []change {
 }
 
 // simmerChanges are an hour either way, or half an hour where an hour less would
-// leave no simmer to speak of. Plan refuses what is shorter than 10 min.
+// leave no simmer to speak of. Plan refuses what is shorter than 10 min; of whole birds
+// none is offered in which they may not be cooked through.
 func simmerChanges(base stock.Batch) []change {
 	step, words := time.Hour, "an hour"
 	if base.Simmer < step+10*time.Minute {
@@ -126,10 +127,11 @@ func simmerChanges(base stock.Batch) []change {
 	to := func(simmer time.Duration) func(*settle.Setup) {
 		return func(s *settle.Setup) { s.Pot.Simmer = simmer }
 	}
-	return []change{
-		{code: "simmer-less", what: words + " less simmer", apply: to(base.Simmer - step)},
-		{code: "simmer-more", what: words + " more simmer", apply: to(base.Simmer + step)},
+	more := change{code: "simmer-more", what: words + " more simmer", apply: to(base.Simmer + step)}
+	if base.Picked() && base.Simmer-step < base.ShortestSimmer {
+		return []change{more}
 	}
+	return []change{{code: "simmer-less", what: words + " less simmer", apply: to(base.Simmer - step)}, more}
 }
 
 func waterChanges(setup settle.Setup, base stock.Batch) []change {
@@ -161,7 +163,19 @@ func waterChanges(setup settle.Setup, base stock.Batch) []change {
 	return append(all, fuller)
 }
 
+// bonesChanges are a fifth more or less, or a bird where they are counted.
 func bonesChanges(base stock.Batch) []change {
+	if n := base.Birds; n > 0 && !base.Mixed() {
+		birds := func(code string, n int, taste string) change {
+			return change{code: code, what: stock.CountJars(n, "bird") + taste,
+				apply: func(s *settle.Setup) { *s = s.TimesBones(float64(n) / float64(base.Birds)) }}
+		}
+		all := []change{birds("bones-more", n+1, ", richer")}
+		if n > 1 {
+			all = append(all, birds("bones-less", n-1, ", thinner"))
+		}
+		return all
+	}
 	what := "bones"
 	if base.Kind == "vegetable" {
 		what = base.What

@@ -10,7 +10,6 @@ package busy
 
 import (
 	"cmp"
-	"errors"
 	"io"
 	"slices"
 	"strings"
@@ -61,12 +60,7 @@ func NewReader(zone *time.Location, from, until time.Time, own ...string) *Reade
 	wanted := []string{"METHOD", "VEVENT", "SUMMARY", "EXRULE", "EXDATE", "VFREEBUSY", "FREEBUSY"}
 	r.in = ical.NewReader(zone, append(wanted, eventParts...)...)
 	r.taken = map[timeline.Resource][]timeline.Booking{}
-	r.in.Unknown = func(line int, name string) {
-		wrong := &Error{}
-		err := r.in.Fail(line, "", "time zone %s is not known and the file does not describe it", ical.Quote(name))
-		errors.As(err, &wrong)
-		r.oddities = append(r.oddities, Oddity{Err: wrong, Widest: true})
-	}
+	r.in.Unknown = func(why error) { r.odd(why, true) }
 	r.in.Repeat = func(p ical.Property, start ical.Moment) ([]ical.Instance, error) {
 		repeats, err := r.rule(p, start)
 		if err != nil {
@@ -108,11 +102,12 @@ func sorted(bookings []timeline.Booking) []timeline.Booking {
 //
 // Of another calendar of ours the canner and the freeze dryer are taken too (Taken). A
 // zone that nobody knows is taken for every one there is. An odd event that cannot
-// matter is left out, and Oddities tells of it.
+// matter is left out, another is taken for as long as it may be (instead), and Oddities
+// tells of both.
 //
 // An *Error names the line when the file is cut short, larger than 32 MiB, not
-// UTF-8 or no calendar, when in the window a date, duration or rule cannot be read or
-// RANGE=THISANDFUTURE is used, or when a limit of this package is passed. Errors of in are wrapped.
+// UTF-8 or no calendar, when the time of what repeats cannot be read, or when a limit of
+// this package is passed. Errors of in are wrapped.
 func (r *Reader) Add(in io.Reader, name string) error {
 	calendars, err := r.in.Read(in, name)
 	if err != nil {
@@ -146,11 +141,14 @@ func (r *Reader) calendar(c *ical.Component) error {
 			}
 		case "VEVENT":
 			e, err := r.event(child)
-			if r.harmless(child, err) {
-				continue
-			}
 			if err != nil {
-				return err
+				var counts bool
+				if e, counts, err = r.instead(child, err); err != nil {
+					return err
+				}
+				if !counts {
+					continue
+				}
 			}
 			if moved[e.uid] == nil {
 				moved[e.uid] = &exceptions{}
@@ -169,42 +167,11 @@ func (r *Reader) calendar(c *ical.Component) error {
 		if e.replaces == nil {
 			away = moved[e.uid]
 		}
-		if err := r.book(e, away); err != nil {
+		if err := r.book(e, away); err != nil && !r.odd(err, false) {
 			return err
 		}
 	}
 	return nil
-}
-
-// longAgo is how long before the window an event that does not repeat is over by, whatever
-// its end says that cannot be read; own choice.
-const longAgo = 31 * day
-
-// harmless reports whether what is wrong with an event cannot matter, and notes it: one
-// without a start, and one that begins after the
-// window, or so long before it, once, that it is over. A limit that was passed will be
-// passed again by what matters.
-func (r *Reader) harmless(c *ical.Component, err error) bool {
-	var wrong *Error
-	if !errors.As(err, &wrong) {
-		return false
-	}
-	once, repeated := r.in.Once(c, eventParts...)
-	if repeated != nil {
-		return false
-	}
-	start := once["DTSTART"]
-	lost := start == nil || start.Value == ""
-	if !lost {
-		begins, err := r.in.Moment(*start, start.Value, r.in.Floating())
-		again := slices.ContainsFunc(c.Properties, func(p ical.Property) bool { return p.Name == "RRULE" || p.Name == "RDATE" })
-		lost = err == nil && once["RECURRENCE-ID"] == nil &&
-			(begins.At.After(r.until.Add(slack)) && !again || begins.At.Before(r.from.Add(-longAgo)) && !again)
-	}
-	if lost {
-		r.oddities = append(r.oddities, Oddity{Err: wrong})
-	}
-	return lost
 }
 
 // event is a VEVENT with its times read.
@@ -272,15 +239,17 @@ func (r *Reader) event(c *ical.Component) (event, error) {
 		return e, r.in.Fail(c.Line, "export the calendar again",
 			"this event changes an instance of another, and has no UID to tell which")
 	}
-	if i := slices.IndexFunc(c.Properties, func(p ical.Property) bool { return p.Name == "SUMMARY" }); i >= 0 {
-		e.what = ical.OneLine(c.Properties[i].Text())
-	}
+	e.what = title(c)
 	if run := once[ical.RunProperty]; run != nil && slices.Contains(r.own, run.Value) {
 		e.free = true
 		return e, nil
 	}
 	if p := once[ical.TakesProperty]; p != nil && !is("STATUS", "CANCELLED") {
 		takes, ok := ical.ParseTakes(p.Text())
+		if at, err := r.in.Moment(*once["DTSTART"], once["DTSTART"].Value, r.in.Floating()); err == nil && !at.Date && !at.Vague {
+			// Moved by hand, it takes the same span from then on.
+			takes.From, takes.To = at.At, takes.To.Add(at.At.Sub(takes.From))
+		}
 		if ok && r.overlaps(takes.From, takes.To) && len(r.taken[takes.What]) < mostBookings {
 			r.taken[takes.What] = append(r.taken[takes.What],
 				timeline.Booking{From: takes.From.In(r.zone), To: takes.To.In(r.zone), What: e.what})
@@ -317,6 +286,15 @@ func (r *Reader) event(c *ical.Component) (event, error) {
 		return e, err
 	}
 	return e, r.repeats(c, &e)
+}
+
+// title is what an event is called, on one line.
+func title(c *ical.Component) string {
+	i := slices.IndexFunc(c.Properties, func(p ical.Property) bool { return p.Name == "SUMMARY" })
+	if i < 0 {
+		return ""
+	}
+	return ical.OneLine(c.Properties[i].Text())
 }
 
 // repeats reads when e takes place besides its first time, and when it does not.
@@ -419,7 +397,7 @@ func (r *Reader) add(line int, from, to time.Time, what string) error {
 		return nil
 	}
 	if len(r.bookings) == mostBookings {
-		return r.in.Fail(line, "export fewer calendars, or plan for fewer days",
+		return r.in.Pass(line, "export fewer calendars, or plan for fewer days",
 			"more than %d busy times fall into the time planned for", mostBookings)
 	}
 	r.bookings = append(r.bookings, timeline.Booking{From: from.In(r.zone), To: to.In(r.zone), What: what})
@@ -438,10 +416,14 @@ func (r *Reader) freeBusy(c *ical.Component) error {
 				return err
 			}
 			period, err := r.in.Period(p, text, r.in.Floating())
-			if err != nil {
-				return err
-			}
 			from, to := event{first: period}.span(period)
+			if err != nil {
+				var named bool
+				from, to, named = r.days(p, text)
+				if !r.odd(err, named) {
+					return err
+				}
+			}
 			if err := r.add(p.Line, from, to, ""); err != nil {
 				return err
 			}

@@ -174,7 +174,7 @@ func (r *Reader) instances(u rule, first ical.Instance, early, late time.Time) (
 		}
 		if !wall.Before(early) {
 			if len(found) == mostInstances {
-				return false, r.in.Fail(u.line, "drop that event from the file, or make it repeat less often",
+				return false, r.in.Pass(u.line, "drop that event from the file, or make it repeat less often",
 					"%s repeats too often: more than 10000 times in the time planned for", u.name)
 			}
 			found = append(found, ical.Instance{Moment: m, Length: first.Length})
@@ -208,7 +208,7 @@ var ruleUnits = map[rrule.Frequency]time.Duration{
 // toil counts work, in days looked at.
 func (r *Reader) toil(work, line int) error {
 	if r.work += work; r.work > mostWork {
-		return r.in.Fail(line, "drop what repeats by the minute or with a count since long ago, or "+ical.Fewer,
+		return r.in.Pass(line, "drop what repeats by the minute or with a count since long ago, or "+ical.Fewer,
 			"up to this line repeating events take more than %d steps, the most that are worked out", mostWork)
 	}
 	return nil

@@ -1,6 +1,7 @@
 package ical
 
 import (
+	"errors"
 	"slices"
 	"sort"
 	"strings"
@@ -75,7 +76,7 @@ func (r *Reader) inTheWorld(line int, name string) (Clock, error) {
 		return c, nil
 	}
 	if len(r.world) == mostZones {
-		return nil, r.Fail(line, Fewer,
+		return nil, r.Pass(line, Fewer,
 			"up to this line there are more than %d names of time zones, the most that are read", mostZones)
 	}
 	location, err := timeline.LoadZone(name)
@@ -93,12 +94,13 @@ func (r *Reader) resolve(line int, name string) (Clock, error) {
 	if c, err := r.inTheWorld(line, name); c != nil || err != nil {
 		return c, err
 	}
-	switch own := r.timezones[name]; len(own) {
-	case 0:
-	case 1:
-		return r.observances(own[0])
-	default:
-		return nil, r.Fail(own[1].Line, "", "VTIMEZONE %s stands twice in this calendar", Quote(name))
+	if own := r.timezones[name]; len(own) > 0 {
+		c, err := r.described(own)
+		if odd := (*Error)(nil); r.Unknown == nil || !errors.As(err, &odd) || odd.Limit {
+			return c, err
+		}
+		r.Unknown(err)
+		return nil, nil
 	}
 	if len(name) <= longestName && (strings.HasPrefix(name, "/") || strings.Contains(name, "://")) {
 		for tail := name; ; {
@@ -115,12 +117,21 @@ func (r *Reader) resolve(line int, name string) (Clock, error) {
 			}
 		}
 	}
+	err := r.Fail(line, "name an IANA zone, such as America/Denver, or export the calendar with its time zones",
+		"time zone %s is not known and the file does not describe it", Quote(name))
 	if r.Unknown != nil {
-		r.Unknown(line, name)
+		r.Unknown(err)
 		return nil, nil
 	}
-	return nil, r.Fail(line, "name an IANA zone, such as America/Denver, or export the calendar with its time zones",
-		"time zone %s is not known and the file does not describe it", Quote(name))
+	return nil, err
+}
+
+// described is the clock of the zone that a calendar describes.
+func (r *Reader) described(own []*Component) (Clock, error) {
+	if len(own) > 1 {
+		return nil, r.Fail(own[1].Line, "", "VTIMEZONE %s stands twice in this calendar", Quote(value(own[1], "TZID")))
+	}
+	return r.observances(own[0])
 }
 
 // observances evaluates a VTIMEZONE [RFC 5545 3.6.5].

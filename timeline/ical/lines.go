@@ -38,6 +38,7 @@ type Error struct {
 	Line   int // from 1
 	Reason string
 	Hint   string // the next step; may be empty
+	Limit  bool   // a limit was passed, which does not hang on one event
 }
 
 // Error returns "work.ics:14: " and the reason.
@@ -49,9 +50,9 @@ type Reader struct {
 	// a rule is an error.
 	Repeat func(rule Property, start Moment) ([]Instance, error)
 
-	// Unknown is told of a zone that nobody knows, once in a calendar; moments in it are
-	// then Vague. Without it such a zone is an error.
-	Unknown func(line int, name string)
+	// Unknown is told why a zone is not known, once in a calendar, with an *Error; moments
+	// in it are then Vague. Without it that is an error of theirs.
+	Unknown func(why error)
 
 	zone   *time.Location
 	wanted map[string]bool
@@ -82,6 +83,11 @@ func (r *Reader) Fail(line int, hint, format string, values ...any) error {
 	return &Error{File: r.file, Line: line, Reason: fmt.Sprintf(format, values...), Hint: hint}
 }
 
+// Pass returns an *Error about a limit that was passed.
+func (r *Reader) Pass(line int, hint, format string, values ...any) error {
+	return &Error{File: r.file, Line: line, Reason: fmt.Sprintf(format, values...), Hint: hint, Limit: true}
+}
+
 const (
 	// Fewer is what to do where files ask for too much.
 	Fewer = "export fewer years or fewer calendars"
@@ -91,7 +97,7 @@ const (
 // spend counts n against the limit most of a tally; what names it in an error.
 func (r *Reader) spend(tally *int, most, line int, what string) error {
 	if *tally++; *tally > most {
-		return r.Fail(line, Fewer, "up to this line there are more than %d %s, the most that are read", most, what)
+		return r.Pass(line, Fewer, "up to this line there are more than %d %s, the most that are read", most, what)
 	}
 	return nil
 }
@@ -200,14 +206,9 @@ func (r *Reader) Open(c *Component) error {
 	}
 	r.timezones, r.clocks = map[string][]*Component{}, map[string]Clock{}
 	for _, child := range c.Children {
-		if child.Name != "VTIMEZONE" {
-			continue
+		if id := value(child, "TZID"); child.Name == "VTIMEZONE" && id != "" { // else nothing can go by it
+			r.timezones[id] = append(r.timezones[id], child)
 		}
-		id, err := r.need(child, "TZID")
-		if err != nil {
-			return err
-		}
-		r.timezones[id.Value] = append(r.timezones[id.Value], child)
 	}
 	return nil
 }

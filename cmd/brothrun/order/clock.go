@@ -66,6 +66,34 @@ func (r *Request) chooseClock() error {
 	return nil
 }
 
+// Date takes the times that the run is asked for in a cook's words, "Sat 8am", for what
+// they mean now, and once it has, for good. Words that would mean another day later on are
+// no date to stand in a file; errors are located.
+func (r *Request) Date(now time.Time) error {
+	now = now.In(r.place())
+	for _, at := range []struct {
+		key  string
+		text *string
+	}{{"start", &r.Run.Start}, {"finish_by", &r.Run.FinishBy}, {"between", &r.Run.Between}, {"and", &r.Run.And}} {
+		if *at.text == "" {
+			continue
+		}
+		local, moves, err := timeline.ReadDate(*at.text, now)
+		if err == nil && moves && !r.given[flagOf(at.key)] {
+			err = fault.New("", fmt.Sprintf("write %s = %q", at.key, local),
+				"date and time %q are another day when the file is read later", *at.text)
+		}
+		if err != nil {
+			return r.Locate(fault.Of(at.key, err, ""))
+		}
+		*at.text = local
+		if begin, _, err := timeline.ParseLocal(local, now.Location()); at.key == "between" && err == nil {
+			now = begin // a weekday to be done by is one after it
+		}
+	}
+	return nil
+}
+
 // when reads the times the run is asked for on the clock of location; repeated are
 // those, as given, that it shows twice.
 func (r *Request) when(location *time.Location) (when timeline.When, repeated []string, err error) {
@@ -152,6 +180,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 			return plans, nil, err
 		}
 		runs = append(runs, run)
+		plans[i].Location, plans[i].Asked = calendar.Location, run.When
 	}
 	out, err := requests[0].machine.busyTimes(allBusy(requests, clock.Busy), calendar.Location, runs)
 	if err != nil {
@@ -170,6 +199,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 		for i := range plans {
 			plans[i].Unfit = unfit
 		}
+		plans[0].Warnings = append(plans[0].Warnings, oddities(out)...)
 		return plans, calendar.Busy, err
 	}
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
@@ -177,6 +207,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	}
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
 	for i, r := range requests {
+		scheduled[i].Asked = runs[i].When
 		r.remark(&scheduled[i], repeated[i], clock.Now)
 	}
 	return scheduled, calendar.Busy, nil
@@ -197,9 +228,21 @@ func allBusy(requests []*Request, given []string) []string {
 	return all
 }
 
-// oddities are what was odd in calendars of when somebody is out.
+// oddest is how many oddities of calendars are told, and the rest counted; own choice.
+const oddest = 5
+
+// oddities are what was odd in calendars of when somebody is out, first what the plan goes
+// round for it.
 func oddities(out *busy.Reader) (notes []remark.Note) {
-	for _, odd := range out.Oddities() {
+	all := slices.Clone(out.Oddities())
+	slices.SortStableFunc(all, func(a, b busy.Oddity) int {
+		left := map[bool]int{false: 1}
+		return left[a.Widest] - left[b.Widest]
+	})
+	for i, odd := range all {
+		if i == oddest {
+			return append(notes, remark.Note{Code: timeline.BusyOdd, Facts: []any{len(all) - i}}.In("more"))
+		}
 		note := remark.Note{Code: timeline.BusyOdd, Facts: []any{export.Printable(odd.Err.Error())}}
 		if odd.Widest {
 			note = note.In("widest")
@@ -266,7 +309,7 @@ func (r *Request) clockless(timed []string) error {
 		}
 	}
 	if r.Kitchen.Zone != "" {
-		if _, err := timeline.LoadZone(r.Kitchen.Zone); err != nil {
+		if _, err := timeline.FindZone(r.Kitchen.Zone); err != nil {
 			return r.Locate(fault.Of("zone", err, ""))
 		}
 	}
@@ -295,7 +338,7 @@ func (r *Request) heat(run *timeline.Run) error {
 // calendar is the clock of the kitchen: its zone, awake hours and bookings.
 func (r *Request) calendar() (timeline.Calendar, error) {
 	calendar := timeline.Calendar{Cooks: r.Kitchen.Cooks, Burners: r.Kitchen.BurnerPlaces}
-	location, err := timeline.LoadZone(cmp.Or(r.Kitchen.Zone, r.machine.Zone))
+	location, err := timeline.FindZone(cmp.Or(r.Kitchen.Zone, r.machine.Zone))
 	if err != nil {
 		return calendar, r.Locate(fault.Of("zone", err, "--zone America/Denver, or zone in the kitchen file"))
 	}

@@ -42,6 +42,9 @@ func (r *Request) today(clock Clock) (Day, error) {
 }
 
 func (r *Request) followed(clock Clock) (Day, error) {
+	if err := r.Date(clock.Now); err != nil {
+		return Day{}, err
+	}
 	batch, err := r.batch(Extras{})
 	if err != nil {
 		return Day{}, r.Locate(err)
@@ -111,7 +114,7 @@ func (d Day) AsOf(at time.Time, clock Clock) (Day, error) {
 
 // place is where the kitchen's clock hangs; UTC where nobody says.
 func (r *Request) place() *time.Location {
-	if location, err := timeline.LoadZone(cmp.Or(r.Kitchen.Zone, r.machine.Zone)); err == nil {
+	if location, err := timeline.FindZone(cmp.Or(r.Kitchen.Zone, r.machine.Zone)); err == nil {
 		return location
 	}
 	return time.UTC

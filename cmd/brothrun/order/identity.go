@@ -9,6 +9,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock/remark"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -55,12 +56,20 @@ func RunIDs(requests []*Request) (ids []string) {
 
 // kinds is all that goes into the pot, whatever its order in the file.
 func (r *Request) kinds() string {
-	kinds := []string{word(r.Run.Kind)}
+	kinds := []string{kindWord(r.Run.Kind)}
 	for _, portion := range r.Run.Portions {
-		kinds = append(kinds, word(portion.Kind))
+		kinds = append(kinds, kindWord(portion.Kind))
 	}
 	slices.Sort(kinds)
 	return strings.Join(kinds, "+")
+}
+
+// kindWord is the word of a kind, however it is spelt.
+func kindWord(text string) string {
+	if kind, err := settle.ParseKind(text); err == nil {
+		text = string(kind)
+	}
+	return word(text)
 }
 
 // word is text without what a cook may write one way or another.

@@ -170,8 +170,15 @@ func (r *Request) whichNote(asked string) error {
 			last = append(last, note.ID+" is "+r.told(note))
 		}
 	}
-	if q.Reason += " There is none that has an id"; len(last) > 0 {
-		q.Reason = asked + " The last are: " + strings.Join(last, "; ")
+	switch {
+	case len(last) > 0:
+		q.Reason += " The last are: " + strings.Join(last, "; ")
+	case len(r.Run.Notes) > 0:
+		q.Reason += " There is none that has an id"
+		q.Ways = []string{fmt.Sprintf("give it one in %s (id = \"a\"), or take its lines out there", r.RunFile)}
+	default:
+		q.Reason += " Nothing is noted of this run yet"
+		q.Ways = []string{"brothrun note --help lists what can be noted"}
 	}
 	return q
 }

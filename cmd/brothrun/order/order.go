@@ -4,6 +4,7 @@
 //
 //	request, err := order.Read(machine, "run.toml", "")   // the files
 //	err = request.Set("lid", "on")                        // what is said beside them, and wins
+//	err = request.Date(now)                               // "Sat 8am" is a date from then on
 //	err = order.Together(requests)                        // one kitchen, each run once
 //	order.Keep(requests, formers, now)                    // the runs of a calendar to be replaced
 //	batches, err := order.Batches(requests, extras)       // Setup and Batch of each
@@ -133,8 +134,11 @@ func Decode[T any](m Machine, path string, decode func(io.Reader, string) (T, er
 // is not there: that is bad input, and one that cannot be read is a failure.
 func Missing(err error) error {
 	if errors.Is(err, fs.ErrNotExist) {
-		return fault.Of("", err, "check the name; a run file to start from stands in README.md, "+
-			"a kitchen file comes from brothrun kitchen")
+		hint := "check the name; a run file to start from stands in README.md, a kitchen file comes from brothrun kitchen"
+		if at := (*fs.PathError)(nil); errors.As(err, &at) && filepath.Ext(at.Path) != ".toml" {
+			hint += `; words that belong together stand in quotes: --start "Sat 8am"`
+		}
+		return fault.Of("", err, hint)
 	}
 	return err
 }
@@ -159,6 +163,9 @@ func (r *Request) Locate(err error) error {
 	}
 	for _, at := range []string{r.Run.At(input.Key), r.Kitchen.At(input.Key)} {
 		if at != "" {
+			if strings.HasPrefix(input.Reason, at+": ") {
+				return err // it is said already
+			}
 			// A key in a list, "jar[1]", is told by its line.
 			key, _, _ := strings.Cut(input.Key, "[")
 			return fault.Of(input.Key, fmt.Errorf("%s: %s: %w", at, key, err), "")

@@ -3,6 +3,8 @@ package order
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -17,8 +19,8 @@ import (
 // when the run is planned.
 var settings = map[string]func(r *Request, text string) error{
 	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
-	"bones":      oneKind(parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Bones })),
-	"vegetables": parsed(quantity.ParseMass, func(r *Request) **quantity.Mass { return &r.Run.Vegetables }),
+	"bones":      oneKind(setBones),
+	"vegetables": setVegetables,
 	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
@@ -31,7 +33,7 @@ var settings = map[string]func(r *Request, text string) error{
 
 	"altitude":      parsed(quantity.ParseAltitude, func(r *Request) **quantity.Length { return &r.Run.Altitude }),
 	"gauge":         text(func(r *Request) *string { return &r.Run.Gauge }),
-	"jars":          text(func(r *Request) *string { return &r.Run.Jars }),
+	"jars":          setJars,
 	"prefer":        text(func(r *Request) *string { return &r.Run.Prefer }),
 	"mix":           yes("mix", func(r *Request) *bool { return &r.Run.Mix }),
 	"small-loads":   yes("small-loads", func(r *Request) *bool { return &r.Run.SmallLoads }),
@@ -145,6 +147,18 @@ func parseLength(text string) (quantity.Length, error) {
 	return length, err
 }
 
+func setBones(r *Request, text string) error {
+	weight, birds, err := runfile.ParseBones(text)
+	r.Run.Bones, r.Run.Birds = &weight, birds
+	return err
+}
+
+func setVegetables(r *Request, text string) error {
+	weighed, counted, err := runfile.ParseVegetables(text)
+	r.Run.Vegetables, r.Run.Counted = &weighed, counted
+	return err
+}
+
 func setWater(r *Request, text string) error {
 	if r.Run.Fit = strings.EqualFold(text, "fit"); r.Run.Fit {
 		return nil
@@ -152,6 +166,26 @@ func setWater(r *Request, text string) error {
 	volume, err := quantity.ParseVolume(text)
 	r.Run.Water = &volume
 	return err
+}
+
+// setJars takes the counts of what is asked for in place of those on hand in the kitchen.
+// A text that cannot be read is for the plan to say.
+func setJars(r *Request, text string) error {
+	r.Run.Jars = text
+	wishes, _ := runfile.ParseJars(text)
+	r.Kitchen.Jars, r.Kitchen.OwnJars = maps.Clone(r.Kitchen.Jars), slices.Clone(r.Kitchen.OwnJars)
+	for _, wish := range wishes {
+		if wish.Limit < 0 {
+			continue
+		}
+		delete(r.Kitchen.Jars, wish.Jar)
+		for i, own := range r.Kitchen.OwnJars {
+			if runfile.JarName(own.Name) == wish.Jar {
+				r.Kitchen.OwnJars[i].OnHand = nil
+			}
+		}
+	}
+	return nil
 }
 
 func setHolds(r *Request, text string) (err error) {
