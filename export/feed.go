@@ -36,8 +36,9 @@ func Timer(w io.Writer, plan timeline.Plan, now time.Time) error {
 		}
 		whole := minute(due.At.Add(time.Minute - time.Second))
 		event := ical.Event{
-			UID: uidOf(plan.RunID, due.Step.ID+"-timer-"+words.Phase(due.Phase)), Run: RunKey(plan.RunID), Sequence: plan.Revision,
-			Title: ical.OneLine(words.Call(plan, due)), Category: checkCategory,
+			UID: uidOf(plan.RunID, due.Step.ID+"-timer-"+words.Phase(due.Phase)), Run: RunKey(plan.RunID),
+			Sequence: plan.Revision,
+			Title:    ical.OneLine(words.Call(plan, due)), Category: checkCategory,
 			Text:  ical.Clean(words.Title(plan, due.Step, words.Form{Units: plan.Batch.Units})),
 			Start: whole.Add(leastReminder), End: whole.Add(leastReminder + time.Minute), Reminder: leastReminder,
 		}

@@ -32,5 +32,6 @@ func QR(w io.Writer, text string) error {
 // cells are two modules, the upper and the lower, in black (16) and white (231) of the 256
 // colours, which no theme changes.
 var cells = map[bool]map[bool]string{
-	true: {true: "\x1b[48;5;16m ", false: "\x1b[38;5;231;48;5;16m▄"}, false: {true: "\x1b[38;5;231;48;5;16m▀", false: "\x1b[48;5;231m "},
+	true:  {true: "\x1b[48;5;16m ", false: "\x1b[38;5;231;48;5;16m▄"},
+	false: {true: "\x1b[38;5;231;48;5;16m▀", false: "\x1b[48;5;231m "},
 }

@@ -76,7 +76,8 @@ func (p Plan) Turn(planned stock.Batch, at time.Time) Turn {
 			t.Canning = canned
 		case s.Role == SealCheck && s.State == Ended && !told[s.ID] && at.Sub(s.End) < day:
 			open = append(open, s) // a jar that did not seal may have been noted since
-		case s.State == Ended || s.State == Skipped || canned.Phase == Opened || s.Role < SealCheck && at.Sub(s.End) > forgotten:
+		case s.State == Ended || s.State == Skipped || canned.Phase == Opened:
+		case s.Role < SealCheck && at.Sub(s.End) > forgotten:
 		case !s.Start.After(at) && s.Kind != Waiting:
 			open = append(open, s)
 		case s.Start.After(at) && s.Kind != Waiting && t.Step.ID == "":
@@ -233,7 +234,8 @@ func (p Plan) Measures(planned stock.Batch, t Turn, at time.Time) (all []record.
 			if strain, ok := p.first(Strain); ok && at.Before(strain.Start) {
 				continue
 			}
-			add(record.Reading, s.Role != Skim && chilling.Stands != InTime && chilling.Stands != Spoilt && !chilling.From.IsZero())
+			cooling := chilling.Stands != InTime && chilling.Stands != Spoilt && !chilling.From.IsZero()
+			add(record.Reading, s.Role != Skim && cooling)
 			add(record.Strained, !noted(record.Strained))
 			add(record.Drained, !noted(record.Drained))
 			add(record.Ready, s.Role == Skim && !noted(record.Ready))

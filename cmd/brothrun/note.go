@@ -176,7 +176,9 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 
 // addNote makes a note in a run file and moves its calendars, and those of write; stays is
 // why they stay as they were. Once it returns without err the note stands in the file.
-func addNote(path string, noting order.Noting, write []string) (noted order.Noted, calendars []output, stays, err error) {
+func addNote(
+	path string, noting order.Noting, write []string,
+) (noted order.Noted, calendars []output, stays, err error) {
 	err = change(path, func(old []byte) (data []byte, err error) {
 		if noted, err = noting.In(machine(), old, path); err != nil || noted.Unplanned != nil {
 			return noted.Data, err

@@ -61,7 +61,8 @@ It answers devices of the home network alone, over plain http unless --cert and
 			return given.serve(cmd.OutOrStdout(), args)
 		},
 	}
-	cmd.Flags().IntVar(&given.port, "port", 0, "`NUMBER` it is reached at, from 1024 to 65535; it is kept for the next time")
+	cmd.Flags().IntVar(&given.port, "port", 0,
+		"`NUMBER` it is reached at, from 1024 to 65535; it is kept for the next time")
 	cmd.Flags().BoolVar(&given.newLink, "new-link", false, "make new links: those there were lead nowhere any more")
 	cmd.Flags().StringVar(&given.cert, "cert", "", "`FILE` of a certificate (PEM), for https; with --key")
 	cmd.Flags().StringVar(&given.key, "key", "", "`FILE` of its private key (PEM)")

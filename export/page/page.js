@@ -9,19 +9,24 @@ const store = (name, value) => { // false: this phone keeps nothing
   try { localStorage.setItem(base + name, JSON.stringify(value)) } catch { return false }
   return true
 }
-const stored = name => { try { return JSON.parse(localStorage.getItem(base + name)) ?? memory[name] } catch { return memory[name] } }
+const stored = name => {
+  try { return JSON.parse(localStorage.getItem(base + name)) ?? memory[name] } catch { return memory[name] }
+}
 const queue = () => stored('queue') ?? []
-let offset = stored('offset') ?? 0, heard = 0, silent = false, hash = '', finger = false, waiting, changed = 0, stream, sending
+let offset = stored('offset') ?? 0, heard = 0, silent = false, hash = '', changed = 0
+let finger = false, waiting, stream, sending
 
 let steady = Date.now() - performance.now()
 
 const server = () => Date.now() + offset // the laptop's clock
-const hour = ms => new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(ms)
+const face = new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' })
+const hour = ms => face.format(ms)
 const put = (element, text) => { if (element.textContent !== text) element.textContent = text }
 
 async function ask(path, body) {
   const sent = Date.now()
-  const answer = await fetch(base + path, { method: body ? 'POST' : 'GET', body, cache: 'no-store', signal: AbortSignal.timeout(8000) })
+  const method = body ? 'POST' : 'GET', signal = AbortSignal.timeout(8000)
+  const answer = await fetch(base + path, { method, body, cache: 'no-store', signal })
   const clock = Number(answer.headers.get('X-Clock')), now = Date.now()
   if (!clock || answer.status >= 500 || answer.status === 429) throw new Error(answer.status)
   if (now - sent < 4000) store('offset', offset = Math.round(clock - (sent + now) / 2))
@@ -117,12 +122,14 @@ addEventListener('submit', event => {
   event.preventDefault()
   const form = event.target, button = event.submitter ?? form.querySelector('button')
   if (button.matches('.big') && performance.now() - changed < 600) return
-  const at = Math.max(Math.round(server()), (queue().at(-1)?.at ?? 0) + 1), fields = new URLSearchParams(new FormData(form))
+  const at = Math.max(Math.round(server()), (queue().at(-1)?.at ?? 0) + 1) // never before the one before it
+  const fields = new URLSearchParams(new FormData(form)), label = button.ariaLabel ?? button.textContent
   const id = Array.from(crypto.getRandomValues(new Uint8Array(16)), n => (n & 31).toString(32)).join('')
   fields.set('id', id)
   if (!fields.get('when') && !fields.get('at')) fields.set('at', at)
-  const text = [button.ariaLabel ?? button.textContent, fields.get('amount'), fields.get('unit')].filter(Boolean).join(' ')
-  put(byId('said'), store('queue', [...queue(), { id, at, text, after: button.dataset.after, body: fields.toString() }]) ? '' : words.full)
+  const text = [label, fields.get('amount'), fields.get('unit')].filter(Boolean).join(' ')
+  const press = { id, at, text, after: button.dataset.after, body: fields.toString() }
+  put(byId('said'), store('queue', [...queue(), press]) ? '' : words.full)
   if (button.dataset.after) changed = performance.now()
   form.reset()
   draw()
@@ -138,7 +145,8 @@ function tick() {
   const now = server(), two = n => String(n).padStart(2, '0')
   const clock = ms => {
     const s = Math.max(0, Math.ceil(ms / 1000)), minutes = Math.floor(s / 60)
-    return minutes < 60 ? `${minutes}:${two(s % 60)}` : `${Math.floor(minutes / 60)}:${two(minutes % 60)}:${two(s % 60)}`
+    const hours = minutes < 60 ? minutes : `${Math.floor(minutes / 60)}:${two(minutes % 60)}`
+    return `${hours}:${two(s % 60)}`
   }
   for (const part of main.querySelectorAll('.count')) {
     const { until, since, over } = part.dataset, left = until - now
@@ -147,7 +155,8 @@ function tick() {
   }
   for (const button of main.querySelectorAll('[data-from]')) button.disabled = now < button.dataset.from
   document.body.classList.toggle('silent', silent)
-  put(byId('link'), !silent && heard ? words.here : heard ? `${words.silent} ${hour(heard + offset)}.` : silent ? words.none : byId('link').textContent)
+  if (heard) put(byId('link'), silent ? `${words.silent} ${hour(heard + offset)}.` : words.here)
+  else if (silent) put(byId('link'), words.none)
 }
 
 function listen() {
@@ -158,7 +167,12 @@ function listen() {
   look()
 }
 
-const lift = () => setTimeout(() => { finger = false; if (waiting) { const view = waiting; waiting = undefined; show(view) } }, 50)
+const lift = () => setTimeout(() => { // once the click has come
+  const view = waiting
+  finger = false
+  waiting = undefined
+  if (view) show(view)
+}, 50)
 addEventListener('pointerdown', () => { finger = true })
 for (const up of ['pointerup', 'pointercancel']) addEventListener(up, lift)
 for (const wake of ['online', 'pageshow']) addEventListener(wake, look)

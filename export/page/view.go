@@ -161,8 +161,8 @@ func (v viewer) card() card {
 		c.Main, c.Others, c.Lates = v.buttons(t)
 		return c
 	}
-	c := card{Label: words.Say("now"), Title: words.Title(v.Plan, t.Step, v.form), Watch: words.Watched(t.Step, v.Plan.Batch),
-		Details: words.Detail(v.Plan, t.Step, v.form)}
+	c := card{Label: words.Say("now"), Title: words.Title(v.Plan, t.Step, v.form),
+		Watch: words.Watched(t.Step, v.Plan.Batch), Details: words.Detail(v.Plan, t.Step, v.form)}
 	switch {
 	case t.Coming:
 		c.Label, c.Line = words.Say("next"), words.Say("at", v.clock(t.Step.Start))
@@ -187,7 +187,8 @@ func (v viewer) canning(phase timeline.Phase, since, until string, from, to time
 		step.Role = timeline.Load
 	}
 	c := card{Label: words.Say("now"), Title: words.Title(v.Plan, step, v.form), Watch: words.Watched(step, v.Plan.Batch),
-		Line: words.PhoneClock(phase, t.Load, v.Plan.Batch, since, until), Phase: strings.ReplaceAll(words.Phase(phase), " ", "-"),
+		Line:    words.PhoneClock(phase, t.Load, v.Plan.Batch, since, until),
+		Phase:   strings.ReplaceAll(words.Phase(phase), " ", "-"),
 		Details: words.Detail(v.Plan, step, v.form)}
 	switch {
 	case words.RunOut(phase) != "":

@@ -12,8 +12,9 @@ import (
 var doneWords = map[timeline.Role]string{
 	timeline.Prepare: "Ready: the heat is on", timeline.HeatUp: "It simmers", timeline.Simmer: "Simmered: heat off",
 	timeline.Strain: "Strained", timeline.Chill: "Cold: 41 °F (5 °C) or below", timeline.Skim: "Skimmed",
-	timeline.Leftover: "Kept back", timeline.Pack: "Packed", timeline.Reheat: "Full boil", timeline.WashJars: "Jars are ready",
-	timeline.Unload: "Unloaded", timeline.CleanUp: "Wiped down", timeline.SealCheck: "Seals checked",
+	timeline.Leftover: "Kept back", timeline.Pack: "Packed", timeline.Reheat: "Full boil",
+	timeline.WashJars: "Jars are ready",
+	timeline.Unload:   "Unloaded", timeline.CleanUp: "Wiped down", timeline.SealCheck: "Seals checked",
 	timeline.DryLoad: "In the dryer", timeline.DryCheck: "Dry through, packed",
 }
 
@@ -75,8 +76,8 @@ func PhoneClock(phase timeline.Phase, load stock.Load, b stock.Batch, since, unt
 	case timeline.Pressurising:
 		return f.say("Coming to pressure since %v. The time begins when the gauge shows %v.", since, pressure)
 	case timeline.AtPressure:
-		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, say so at once.", since,
-			until, pressure)
+		return f.say("At pressure since %v. The heat goes off at %v, not before. If it shows less than %v, say so at "+
+			"once.", since, until, pressure)
 	case timeline.Fallen:
 		return f.say("BELOW THE PRESSURE since %v: no time runs. Bring it back to %v, then the full %v again.", since,
 			pressure, load.Process)
@@ -123,28 +124,59 @@ func Measure(what record.What) string {
 
 // Phone are the words of the page that stand in no step.
 var Phone = map[string]string{
-	"now": "On now", "next": "Next", "due": "Was to be done by %s. Done, or late?", "until": "until about %s",
-	"at": "at %s", "also": "Also on", "today": "Today", "rest": "After today", "before": "Before", "free": "Nobody is needed until %s",
-	"measure": "Measure", "note": "Note it", "hot": "hot", "cold": "cold", "when": "when, if not now",
-	"late": "It takes longer", "undo": "Noted", "back": "Take back", "nothing": "Nothing is noted yet: the times are those of the plan.",
-	"over": "Nothing comes any more.", "jars": "Count the jars", "count": "These are the jars",
-	"todo": "What to do", "warn": "Watch out", "timer": "Ring on this phone", "watch": "Watch for",
-	"locked": "A locked phone does not ring for this page. Take the timer into its calendar, which does.",
-	"again":  "Look again", "asking": "Asking the laptop.", "silent": "No answer from the laptop since", "none": "No answer from the laptop yet",
-	"kept": "not yet at the laptop", "here": "At the laptop", "full": "This phone keeps nothing: the press is lost, press again at the laptop.",
-	"stop": "Take it back", "share": "For others", "reader": "This link shows the page without buttons:",
-	"subscribe": "Calendar that follows the run", "download": "Calendar file, as it is now",
-	"calendars": "The calendar asks again every 15 minutes at the earliest, some programs once a day. Many refuse plain http, " +
-		"and calendars in the web cannot reach the laptop: take the file then. Do not rely on their alarms.",
-	"script": "Without its script the page does not count or move by itself.", "runs": "Runs",
+	"now":       "On now",
+	"next":      "Next",
+	"due":       "Was to be done by %s. Done, or late?",
+	"until":     "until about %s",
+	"at":        "at %s",
+	"also":      "Also on",
+	"today":     "Today",
+	"rest":      "After today",
+	"before":    "Before",
+	"free":      "Nobody is needed until %s",
+	"measure":   "Measure",
+	"note":      "Note it",
+	"hot":       "hot",
+	"cold":      "cold",
+	"when":      "when, if not now",
+	"late":      "It takes longer",
+	"undo":      "Noted",
+	"back":      "Take back",
+	"nothing":   "Nothing is noted yet: the times are those of the plan.",
+	"over":      "Nothing comes any more.",
+	"todo":      "What to do",
+	"warn":      "Watch out",
+	"timer":     "Ring on this phone",
+	"watch":     "Watch for",
+	"locked":    "A locked phone does not ring for this page. Take the timer into its calendar, which does.",
+	"again":     "Look again",
+	"asking":    "Asking the laptop.",
+	"silent":    "No answer from the laptop since",
+	"none":      "No answer from the laptop yet",
+	"kept":      "not yet at the laptop",
+	"here":      "At the laptop",
+	"full":      "This phone keeps nothing: the press is lost, press again at the laptop.",
+	"stop":      "Take it back",
+	"share":     "For others",
+	"reader":    "This link shows the page without buttons:",
+	"subscribe": "Calendar that follows the run",
+	"download":  "Calendar file, as it is now",
+	"calendars": "The calendar asks again every 15 minutes at the earliest, some programs once a day. Many refuse " +
+		"plain http, and calendars in the web cannot reach the laptop: take the file then. Do not rely on " +
+		"their alarms.",
+	"script":  "Without its script the page does not count or move by itself.",
+	"runs":    "Runs",
 	"reads":   "Whoever listens on this network can read along: the page comes over plain http.",
 	"broken":  "The run file cannot be read just now, and nothing can be noted. This is as it was before.",
-	"refused": "Not noted", "gone": "It is another build of the program now.",
-	"stays": "Noted, but the calendar stays as it was: %s",
-	"open":  "Open on the phone, or read the code with its camera: %s", "or": "  or %s",
-	"ends":  "Ctrl-C ends it. The notes stay in the run file.",
-	"twice": "Not noted again: it was noted at %s, from another device.",
-	"form":  "That is none of the buttons.", "wait": "wait until %s", "spoilt": "By the readings the broth is not safe: THROW IT AWAY.",
+	"refused": "Not noted",
+	"stays":   "Noted, but the calendar stays as it was: %s",
+	"open":    "Open on the phone, or read the code with its camera: %s",
+	"or":      "or %s",
+	"ends":    "Ctrl-C ends it. The notes stay in the run file.",
+	"twice":   "Not noted again: it was noted at %s, from another device.",
+	"form":    "That is none of the buttons.",
+	"wait":    "wait until %s",
+	"spoilt":  "By the readings the broth is not safe: THROW IT AWAY.",
 }
 
 // Say is one of Phone with what it is said of.

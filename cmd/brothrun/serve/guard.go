@@ -205,6 +205,6 @@ func (c *counted) Close() error {
 
 // HTTP is the server of a handler with a deadline on all that a peer can let it wait for.
 func HTTP(handler http.Handler) *http.Server {
-	return &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: deadline, WriteTimeout: deadline,
-		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10}
+	return &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: deadline,
+		WriteTimeout: deadline, IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10}
 }

@@ -52,7 +52,8 @@ func (s *Server) pressOf(form url.Values) (p pressed, err error) {
 			value = append(value, text)
 		}
 	}
-	p = pressed{note: runfile.Note{ID: one("id"), What: one("what"), Step: one("step"), Value: strings.Join(value, " ")}, seen: -1}
+	note := runfile.Note{ID: one("id"), What: one("what"), Step: one("step"), Value: strings.Join(value, " ")}
+	p = pressed{note: note, seen: -1}
 	if load := one("load"); load != "" {
 		if p.note.Load, err = strconv.Atoi(load); err != nil || p.note.Load < 1 {
 			return p, errNoButton
@@ -168,7 +169,8 @@ func (s *Server) noteDown(r *run, p pressed) (said string, err error) {
 	if err != nil {
 		return "", err
 	}
-	said = fmt.Sprintf("%s: %s", timeline.Clock(noted.Entry.At.In(s.day(r).Plan.Location), "15:04"), words.What(noted.Entry, form))
+	at := noted.Entry.At.In(s.day(r).Plan.Location)
+	said = fmt.Sprintf("%s: %s", timeline.Clock(at, "15:04"), words.What(noted.Entry, form))
 	for _, question := range noted.Questions {
 		said += ". " + words.Note(question, form)
 	}

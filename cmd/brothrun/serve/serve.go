@@ -22,17 +22,21 @@ import (
 
 // Config is what a server is given.
 type Config struct {
-	Runs       []string // the run files
-	Machine    order.Machine
-	Now        func() time.Time
-	Note       func(path string, noting order.Noting) (order.Noted, error) // makes a note, in the file for good once it returns
-	Former     func(path string) *export.Former                            // the calendar file of a run; nil where there is none
-	Stamp      func(path string) (mark string, changed time.Time)          // tells whether a file changed
-	Cook, View string                                                      // the words of the two links
-	Names      []string                                                    // this machine's, beside its addresses
-	Secure     bool                                                        // it is asked over TLS
-	Ring       func(at time.Time, text string)                             // calls the cook at the laptop; may be nil
-	NewID      func() string
+	Runs    []string // the run files
+	Machine order.Machine
+	Now     func() time.Time
+	// Note makes a note, which is in the file for good once it returns without error.
+	Note func(path string, noting order.Noting) (order.Noted, error)
+	// Former is the calendar file of a run; nil where there is none.
+	Former func(path string) *export.Former
+	// Stamp tells whether a file changed, and when.
+	Stamp      func(path string) (mark string, changed time.Time)
+	Cook, View string   // the words of the two links
+	Names      []string // this machine's, beside its addresses
+	Secure     bool     // it is asked over TLS
+	// Ring calls the cook at the laptop; it may be nil.
+	Ring  func(at time.Time, text string)
+	NewID func() string // names the press of a form
 }
 
 // Server answers for runs that go on.
@@ -57,7 +61,8 @@ func New(config Config) (*Server, error) {
 			return nil, err
 		}
 		if len(r.day.Plan.Steps) == 0 && !r.day.Plan.Batch.Spoilt() {
-			return nil, fault.New("", `start = "2026-11-28 08:00" in the run file`, "%s does not say when it begins or is done", path)
+			return nil, fault.New("", `start = "2026-11-28 08:00" in the run file`,
+				"%s does not say when it begins or is done", path)
 		}
 		s.runs = append(s.runs, r)
 	}
@@ -128,7 +133,8 @@ func (s *Server) find(r *http.Request) (asked, bool) {
 	}
 	for i, other := range s.runs {
 		if i != number-1 {
-			a.site.Others = append(a.site.Others, page.Link{Path: fmt.Sprintf("/%s/%d/", parts[0], i+1), Title: title(s.day(other))})
+			path := fmt.Sprintf("/%s/%d/", parts[0], i+1)
+			a.site.Others = append(a.site.Others, page.Link{Path: path, Title: title(s.day(other))})
 		}
 	}
 	return a, true
@@ -174,7 +180,9 @@ func (s *Server) kept(w http.ResponseWriter, r *http.Request, kind string, write
 }
 
 // tagged answers with what is named by its own sum, and with nothing to who has it.
-func (s *Server) tagged(w http.ResponseWriter, r *http.Request, kind, keep string, changed time.Time, write func(io.Writer) error) {
+func (s *Server) tagged(
+	w http.ResponseWriter, r *http.Request, kind, keep string, changed time.Time, write func(io.Writer) error,
+) {
 	var body strings.Builder
 	if err := write(&body); err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
