@@ -62,6 +62,9 @@ func TestAxeFindsNothing(t *testing.T) {
 			b.run("for (const d of document.querySelectorAll('details')) d.open = true")
 			assert.Empty(t, b.found(script), "%s, dark %t", what, dark)
 			b.fits()
+			b.run("document.documentElement.style.fontSize = '200%'")
+			b.fits()
+			b.run("document.documentElement.style.fontSize = ''")
 		}
 		look("at pressure")
 		l.dies()

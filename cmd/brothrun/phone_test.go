@@ -83,7 +83,7 @@ func (l *laptop) notes(day string, all ...string) {
 		var note runfile.Note
 		require.NoError(l.t, put(&note, fields[1], fields[2:]))
 		_, _, _, err := addNote(l.path, order.Noting{Note: note, At: day + " " + fields[0], NewID: newNoteID,
-			Clock: order.Clock{Now: l.clock()}}, nil)
+			Clock: order.Clock{Now: l.clock()}}, nil, false)
 		require.NoError(l.t, err)
 	}
 }
@@ -100,7 +100,7 @@ func (l *laptop) serve() {
 	l.config = serve.Config{
 		Runs: []string{l.path}, Machine: machine(), Now: l.clock, Stamp: fileStamp, Cook: cook, View: view, Names: names(), NewID: word,
 		Note: func(path string, noting order.Noting) (order.Noted, error) {
-			noted, _, _, err := addNote(path, noting, nil)
+			noted, _, _, err := addNote(path, noting, nil, true)
 			return noted, err
 		},
 		Former: func(string) *export.Former { return nil },

@@ -221,13 +221,7 @@ func (g *serving) serve(stdout io.Writer, paths []string) error {
 	server, err := serve.New(serve.Config{
 		Runs: paths, Machine: machine(), Now: now, Stamp: fileStamp, Cook: link.Cook, View: link.View, Names: names(),
 		Secure: g.cert != "", NewID: word,
-		Note: func(path string, noting order.Noting) (order.Noted, error) {
-			noted, _, stays, err := addNote(path, noting, nil)
-			if stays != nil {
-				say("%s", export.Printable(words.Say("stays", stays.Error())))
-			}
-			return noted, err
-		},
+		Note: func(path string, noting order.Noting) (order.Noted, error) { return noteAndTell(path, noting, say) },
 		Former: func(path string) *export.Former {
 			former, err := formerAt(path, nil)
 			if err != nil {
@@ -257,6 +251,19 @@ func (g *serving) serve(stdout io.Writer, paths []string) error {
 		return err
 	}
 	return g.run(server, serve.Limit(listener), certificate)
+}
+
+// noteAndTell makes a note, whatever is wrong with its calendar, and says so at the laptop.
+func noteAndTell(path string, noting order.Noting, say func(string, ...any)) (order.Noted, error) {
+	noted, _, stays, err := addNote(path, noting, nil, true)
+	if err == nil && !noted.Known {
+		form := words.Form{Units: noted.After.Plan.Batch.Units}
+		say("%s  %s", noted.Entry.At.Format("15:04"), export.Printable(words.What(noted.Entry, form)))
+	}
+	if stays != nil {
+		say("%s", export.Printable(words.Say("stays", stays.Error())))
+	}
+	return noted, err
 }
 
 // greet says where the page is and how it is stopped.

@@ -25,8 +25,9 @@ const put = (element, text) => { if (element.textContent !== text) element.textC
 
 async function ask(path, body) {
   const sent = Date.now()
-  const method = body ? 'POST' : 'GET', signal = AbortSignal.timeout(8000)
-  const answer = await fetch(base + path, { method, body, cache: 'no-store', signal })
+  const method = body ? 'POST' : 'GET', patience = new AbortController()
+  setTimeout(() => patience.abort(), 8000)
+  const answer = await fetch(base + path, { method, body, cache: 'no-store', signal: patience.signal })
   const clock = Number(answer.headers.get('X-Clock')), now = Date.now()
   if (!clock || answer.status >= 500 || answer.status === 429) throw new Error(answer.status)
   if (now - sent < 4000) store('offset', offset = Math.round(clock - (sent + now) / 2))
@@ -41,6 +42,12 @@ function parsed(html) {
   return part.content
 }
 
+function refocus(old, change) { // who had the focus in what changes has it on what is next
+  const lost = old?.contains(document.activeElement)
+  change()
+  if (lost) (byId('on').querySelector('.big:enabled') ?? byId('on-title')).focus()
+}
+
 function show(view) {
   if (finger) { waiting = view; return }
   const next = parsed(view.html)
@@ -52,9 +59,7 @@ function show(view) {
     texts.set(node.id, text)
     for (const part of node.querySelectorAll('details')) part.open = byId(part.id)?.open ?? false
     if (node.querySelector('.big')?.textContent !== old?.querySelector('.big')?.textContent) changed = performance.now()
-    const back = old?.contains(focus)
-    old ? old.replaceWith(node) : main.append(node)
-    if (back) (node.querySelector('.big:enabled') ?? byId('on-title')).focus()
+    refocus(old, () => old ? old.replaceWith(node) : main.append(node))
   }
   hash = view.hash
   store('view', view)
@@ -81,7 +86,7 @@ function draw() { // what is kept, and the clock as it is after it
     for (const part of card.querySelectorAll('[data-since]')) part.dataset.since = press.at
     for (const part of card.querySelectorAll('[data-from]')) part.dataset.from = ends
     byId('on').className = panel.dataset.class
-    byId('on').replaceChildren(card)
+    refocus(byId('on'), () => byId('on').replaceChildren(card))
     texts.delete('on')
   }
   tick()

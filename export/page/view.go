@@ -23,6 +23,7 @@ type Answer struct {
 
 // View is what a page shows at an instant.
 type View struct {
+	Key      string // of the run
 	Revision string
 	Broken   string // why the run file cannot be read; empty: it can
 	Alarms   []string
@@ -96,6 +97,7 @@ type noted struct{ ID, At, Text string }
 type Run struct {
 	Plan     timeline.Plan
 	Planned  stock.Batch // before any note
+	Key      string      // tells it from the runs of other weeks, of which a phone may have kept a press
 	Revision string
 	Broken   string
 	Answer   Answer
@@ -113,7 +115,7 @@ type viewer struct {
 func See(r Run, at time.Time) View {
 	at = at.In(r.Plan.Location)
 	v := viewer{Run: r, at: at, turn: r.Plan.Turn(r.Planned, at), form: words.Form{Units: r.Plan.Batch.Units}}
-	view := View{Revision: r.Revision, Broken: r.Broken, Answer: r.Answer, Card: v.card(), Panels: v.panels()}
+	view := View{Key: r.Key, Revision: r.Revision, Broken: r.Broken, Answer: r.Answer, Card: v.card(), Panels: v.panels()}
 	view.Timer = view.Card.Count.Until > at.UnixMilli()
 	v.warn(&view)
 	v.also(&view)

@@ -174,6 +174,7 @@ var Phone = map[string]string{
 	"or":      "or %s",
 	"ends":    "Ctrl-C ends it. The notes stay in the run file.",
 	"twice":   "Not noted again: it was noted at %s, from another device.",
+	"other":   "That press was for another run.",
 	"form":    "That is none of the buttons.",
 	"wait":    "wait until %s",
 	"spoilt":  "By the readings the broth is not safe: THROW IT AWAY.",

@@ -110,6 +110,10 @@ func (s *Server) press(w http.ResponseWriter, r *http.Request, a asked) {
 		answer(http.StatusBadRequest, words.Say("form"))
 		return
 	}
+	if of := r.PostForm.Get("run"); of != "" && of != s.seen(a.run, page.Answer{}).Key {
+		answer(http.StatusConflict, words.Say("other"))
+		return
+	}
 	if wrong := s.unreadable(a.run, p.note); wrong != nil {
 		answer(http.StatusUnprocessableEntity, told(wrong))
 		return

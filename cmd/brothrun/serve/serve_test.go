@@ -281,6 +281,7 @@ func TestWhatAPressMayBe(t *testing.T) {
 		{"a step there is not", "what=began&step=stir", 409, "there is no step"},
 		{"what cannot be yet", "what=strained&amount=11&unit=qt&heat=hot", 409, "cannot be before"},
 		{"heat off of a load that is not on", "what=heat-off&load=1", 409, "load 1"},
+		{"kept on a phone since another run", "what=began&step=prepare&run=another", 409, "another run"},
 		{"an undo of nothing", "what=undo&value=k3v9bd", 409, "k3v9bd"},
 	} {
 		t.Run(row.name, func(t *testing.T) {

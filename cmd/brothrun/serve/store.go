@@ -116,11 +116,14 @@ func (s *Server) changed(r *run) time.Time {
 func (s *Server) seen(r *run, answer page.Answer) page.Run {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	return page.Run{Plan: r.day.Plan, Planned: r.day.Planned, Revision: r.revision, Broken: r.broken, Answer: answer}
+	return page.Run{Plan: r.day.Plan, Planned: r.day.Planned, Key: r.key(), Revision: r.revision, Broken: r.broken, Answer: answer}
 }
 
 // title is what a run is called.
 func title(day order.Day) string { return words.Heading(day.Plan.Batch) }
+
+// key tells a run from others that had the same link.
+func (r *run) key() string { return sum(r.day.Plan.RunID) }
 
 // listen opens a stream of the changes of a run for a peer; not ok: it has enough.
 func (s *Server) listen(r *run, peer string) (changes chan struct{}, revision string, ok bool) {
