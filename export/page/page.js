@@ -29,7 +29,8 @@ async function ask(path, body) {
   setTimeout(() => patience.abort(), 8000)
   const answer = await fetch(base + path, { method, body, cache: 'no-store', signal: patience.signal })
   const clock = Number(answer.headers.get('X-Clock')), now = Date.now()
-  if (!clock || answer.status >= 500 || answer.status === 429) throw new Error(answer.status)
+  // Another link is valid by now, it is too much at once, or the disk is full: no answer yet.
+  if (!clock || answer.status >= 500 || [403, 404, 421, 429].includes(answer.status)) throw new Error(answer.status)
   if (now - sent < 4000) store('offset', offset = Math.round(clock - (sent + now) / 2))
   heard = now
   silent = false
@@ -109,7 +110,6 @@ async function send() { // one after the other, until the laptop has them all
   try {
     for (let press; press = queue()[0];) {
       const answer = await ask('press?fragment', new URLSearchParams(press.body)), html = await answer.text()
-      if (answer.status === 404) throw new Error(404)
       drop(press.id)
       if (answer.ok) { // what follows was pressed with this in sight
         const seen = encodeURIComponent(parsed(html).querySelector('#answer').dataset.revision)

@@ -124,10 +124,16 @@ func See(r Run, at time.Time) View {
 	}
 	v.days(&view)
 	for _, e := range slices.Backward(r.Plan.Record) {
+		if len(view.Noted) == mostNoted {
+			break
+		}
 		view.Noted = append(view.Noted, noted{e.ID, timeline.Clock(e.At, "Mon 15:04"), words.What(e, v.form)})
 	}
 	return view
 }
+
+// mostNoted is how many notes can be taken back, the last ones; own choice.
+const mostNoted = 30
 
 func milli(t time.Time) int64 {
 	if t.IsZero() {

@@ -132,7 +132,8 @@ func (s *Server) press(w http.ResponseWriter, r *http.Request, a asked) {
 // told is an error with its next step, where that is no command to be typed.
 func told(err error) string {
 	hint := ""
-	if input := (*fault.Fault)(nil); errors.As(err, &input) && !strings.HasPrefix(input.Hint, "brothrun ") {
+	typed := func(hint string) bool { return strings.HasPrefix(hint, "brothrun ") || strings.Contains(hint, "--") }
+	if input := (*fault.Fault)(nil); errors.As(err, &input) && !typed(input.Hint) {
 		hint = input.Hint
 	}
 	if hint == "" {
