@@ -4,7 +4,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/base64"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -159,13 +158,4 @@ func TestTheCodeIsReadOffATerminal(t *testing.T) {
 		shown.Wait()
 		time.Sleep(100 * time.Millisecond)
 	}
-}
-
-// picture keeps what a browser shows, to look at when a test fails.
-func (b *browser) picture(path string) {
-	var text string
-	require.NoError(b.t, json.Unmarshal(b.must(http.MethodGet, "/screenshot", "TakeScreenshot", map[string]any{"full": true}), &text))
-	data, err := base64.StdEncoding.DecodeString(text)
-	require.NoError(b.t, err)
-	require.NoError(b.t, os.WriteFile(path, data, 0o600))
 }

@@ -27,8 +27,9 @@ var update = flag.Bool("update", false, "rewrite the expected output in the scri
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"brothrun": func() {
-			if at, err := netip.ParseAddr(os.Getenv("BROTHRUN_TEST_HOME")); err == nil {
-				home = func() []netip.Addr { return []netip.Addr{at} } // where the tests run there may be no network
+			if text := os.Getenv("BROTHRUN_TEST_HOME"); text != "" { // where the tests run there may be no network
+				at, err := netip.ParseAddr(text)
+				home = func() []netip.Addr { return []netip.Addr{at}[:map[bool]int{true: 1}[err == nil]] }
 			}
 			os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 		},

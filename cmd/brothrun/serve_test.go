@@ -233,6 +233,11 @@ func TestWhatServeRefuses(t *testing.T) {
 		assert.Equal(t, row.status, exit.ExitCode(), "%s: %s", row.args, out)
 		assert.Contains(t, string(out), row.said, row.args)
 	}
+	alone := h.command("serve", "run.toml")
+	alone.Env = append(alone.Env, "BROTHRUN_TEST_HOME=nowhere")
+	said, err := alone.CombinedOutput()
+	assert.Equal(t, exitFailed, err.(*exec.ExitError).ExitCode())
+	assert.Contains(t, string(said), "this machine is on no home network")
 	require.NoError(t, os.MkdirAll(filepath.Join(h.folder, "brothrun"), 0o700))
 	writeRun(t, filepath.Join(h.folder, "brothrun"), "links.json", "no links")
 	out, err := h.command("serve", "run.toml").CombinedOutput()
