@@ -59,7 +59,9 @@ func TestWhatAsksNothingStandsAboveTheDayAndDoesNotRing(t *testing.T) {
 
 	file, without := replace(t, nil, export.Options{Asked: export.Asked{NoWaiting: yes(true)}}, plan)
 	assert.Len(t, without, len(events)-idle)
-	assert.NotContains(t, string(file), "VALUE=DATE")
+	for _, e := range without {
+		assert.False(t, e.AllDay && e.Category == "waiting", e.Title)
+	}
 	_, again := replace(t, file, export.Options{}, plan)
 	assert.Len(t, again, len(without), "a rewrite leaves it so")
 	_, back := replace(t, file, export.Options{Asked: export.Asked{NoWaiting: yes(false)}}, plan)
@@ -298,8 +300,12 @@ func TestCalendarSavedByAnotherProgramMovesWhole(t *testing.T) {
 				want := outsideFile{name: "moved", file: file.Bytes(), want: wanted(moved)}
 				for _, c := range plan.Checks {
 					title, detail := words.Check(plan, c, words.Form{Units: plan.Batch.Units})
-					want.want = append(want.want, understood{Start: c.At.UTC().Format(time.RFC3339), End: c.End().UTC().Format(time.RFC3339),
-						Title: "Cancelled: " + title, Description: strings.Join(detail, "\n"), Cancelled: true})
+					gone := understood{Start: c.At.UTC().Format(time.RFC3339), End: c.End().UTC().Format(time.RFC3339),
+						Title: "Cancelled: " + title, Description: strings.Join(detail, "\n"), Cancelled: true}
+					if c.AllDay {
+						gone.Start, gone.End = c.At.Format(time.DateOnly), c.At.AddDate(0, 0, 1).Format(time.DateOnly)
+					}
+					want.want = append(want.want, gone)
 				}
 				for _, r := range readers(t) {
 					if r.missing != "" || r.name != "ical.js" && r.name != "python-icalendar" && r.name != "kcalendarcore" && r.name != "khal" {

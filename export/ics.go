@@ -371,6 +371,9 @@ func (r *runEvents) addChecks(phases bool) error {
 			Title: ical.OneLine(title) + r.name, Text: ical.Clean(strings.Join(detail, "\n")), Category: checkCategory,
 			Start: minute(c.At), End: minute(c.End()), Place: r.place, Reminder: leastReminder,
 		}
+		if c.AllDay {
+			event = aheadOf(event, c.At)
+		}
 		if c.Quiet {
 			event.Reminder = 0
 		}
@@ -382,6 +385,15 @@ func (r *runEvents) addChecks(phases bool) error {
 		}
 	}
 	return nil
+}
+
+// aheadOf makes of an event one of a whole day, announced at 9 the morning before.
+func aheadOf(e ical.Event, on time.Time) ical.Event {
+	year, month, day := on.Date()
+	e.Start = time.Date(year, month, day, 0, 0, 0, 0, time.UTC)
+	e.End = e.Start.AddDate(0, 0, 1)
+	e.AllDay, e.Place, e.Reminder = true, nil, useByReminder
+	return e
 }
 
 // useByIDs are all IDs of use-by dates.

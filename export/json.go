@@ -13,6 +13,7 @@ import (
 	"brothrun/stock/kettle"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
+	"brothrun/stock/thaw"
 	"brothrun/timeline"
 )
 
@@ -70,6 +71,10 @@ type (
 		Leftover  *leftoverData      `json:"leftover,omitempty"`
 		Meat      *bandData          `json:"meat_kg,omitempty"` // picked off whole birds
 		Levers    []leverData        `json:"levers,omitzero"`
+		Thaw      *thawData          `json:"thaw,omitempty"` // absent: nobody said that anything is frozen
+		Before    []beforeData       `json:"before,omitzero"`
+		Choices   []choiceData       `json:"choices,omitempty"`
+		Unfit     string             `json:"unfit,omitempty"` // why there are no steps
 		Steps     []stepData         `json:"steps"`
 		UseBy     []useByData        `json:"use_by,omitzero"`
 		Assumed   []noteData         `json:"assumed"`
@@ -108,6 +113,18 @@ type (
 		Notes int     `json:"notes"`
 		Alike int     `json:"notes_of_this_pot_and_lid"`
 		Width float64 `json:"band_over_first_guess"` // of the logarithms
+	}
+	thawData struct {
+		Method  string    `json:"method"`
+		Package float64   `json:"package_kg"`
+		Hours   *bandData `json:"hours,omitempty"` // absent: it does not thaw before the pot
+	}
+	// beforeData is what is asked before the run begins: on a day, or at an instant.
+	beforeData struct {
+		ID   string `json:"id"`
+		On   string `json:"on,omitempty"`
+		At   string `json:"at,omitempty"`
+		Text string `json:"text"`
 	}
 	causeData struct {
 		Input string  `json:"input"`
@@ -226,12 +243,18 @@ func dataOf(plan timeline.Plan) planData {
 		Loads:    []loadData{},
 		Rivals:   rivalsData(batch.Rivals),
 		Levers:   leversData(batch.Levers),
+		Thaw:     thawOf(batch.Thaw),
+		Before:   beforeOf(plan, form),
+		Choices:  choicesData(plan.Choices),
 		Steps:    []stepData{},
 		UseBy:    useByDates(plan),
 		Assumed:  notesData(form, batch.Assumed),
 		Warnings: notesData(form, batch.Warnings, plan.Warnings),
 		Refusals: notesData(form, batch.Refusals),
 		Cautions: []string{},
+	}
+	if plan.Unfit != nil {
+		data.Unfit = words.Unfit(plan.Unfit, form)
 	}
 	for _, caution := range batch.Cautions {
 		data.Cautions = append(data.Cautions, words.Note(caution, form))
@@ -396,4 +419,32 @@ func restsOn(r kettle.Rests) *restsData {
 		return nil
 	}
 	return &restsData{r.Notes, r.Alike, roundTo(r.Width, 2)}
+}
+
+func thawOf(t stock.Thaw) *thawData {
+	if t.Method == thaw.Unsaid {
+		return nil
+	}
+	data := &thawData{Method: string(t.Method), Package: kilograms(t.Package)}
+	if h := t.Takes; h.High > 0 {
+		data.Hours = &bandData{roundTo(h.Low.Hours(), 2), roundTo(h.Likely.Hours(), 2), roundTo(h.High.Hours(), 2)}
+	}
+	return data
+}
+
+func beforeOf(plan timeline.Plan, f words.Form) (all []beforeData) {
+	for _, c := range plan.Checks {
+		if !c.Before() {
+			continue
+		}
+		one := beforeData{ID: c.ID}
+		one.Text, _ = words.Check(plan, c, f)
+		if c.AllDay {
+			one.On = c.At.Format(time.DateOnly)
+		} else {
+			one.At = instant(c.At)
+		}
+		all = append(all, one)
+	}
+	return all
 }

@@ -28,6 +28,8 @@ var carefulWords = map[string]string{
 	"reduced-hard":      "more than half boils away",
 	"burner-limit":      "the burner limits what boils off",
 	"chill-narrow":      "the chill only just keeps its limits",
+	"fridge-room":       "more broth than there is room for in the fridge",
+	"freezer-room":      "more left over than there is room for in the freezer",
 	"fridge-warms":      "the chill warms the fridge's other food",
 	"too-little-to-can": "not a jar's worth of broth",
 	"no-jars":           "no such jars on hand",

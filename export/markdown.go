@@ -17,38 +17,41 @@ import (
 // that no title or note can change the page. The only errors are those of w.
 func Markdown(w io.Writer, plan timeline.Plan, units quantity.System) error {
 	plan.Batch.Units = units
-	all := pageOf(plan, form{paper: true})
 	var out markdown
-	out.item("# ", "", all.title)
-	if all.asked != "" {
-		out.WriteByte('\n')
-		out.item("", "", all.asked)
-	}
-	for _, part := range all.sections {
-		out.WriteByte('\n')
-		if part.title != "" {
-			out.item("## ", "", part.title)
-			out.WriteByte('\n')
-		}
-		out.rows(part.rows)
-		out.table(part.table)
-		for _, note := range part.notes {
-			out.item("- ", "", note)
-		}
-		out.steps(part.steps)
-		if part.text != "" {
-			if part.table.rows != nil {
-				out.WriteByte('\n')
-			}
-			out.item("", "", part.text)
-		}
-	}
+	out.page(pageOf(plan, form{paper: true}))
 	_, err := w.Write(out.Bytes())
 	return err
 }
 
 // markdown is a page being written.
 type markdown struct{ bytes.Buffer }
+
+func (m *markdown) page(all page) {
+	m.item("# ", "", all.title)
+	if all.asked != "" {
+		m.WriteByte('\n')
+		m.item("", "", all.asked)
+	}
+	for _, part := range all.sections {
+		m.WriteByte('\n')
+		if part.title != "" {
+			m.item("## ", "", part.title)
+			m.WriteByte('\n')
+		}
+		m.rows(part.rows, part.boxes)
+		m.table(part.table)
+		for _, note := range part.notes {
+			m.item("- ", "", note)
+		}
+		m.steps(part.steps)
+		if part.text != "" {
+			if part.table.rows != nil {
+				m.WriteByte('\n')
+			}
+			m.item("", "", part.text)
+		}
+	}
+}
 
 // item writes words after a marker, such as that of a list, on lines of the width of
 // a screen; head comes first, in bold.
@@ -79,8 +82,12 @@ var numbered = regexp.MustCompile(`^\d{1,2}\. `)
 var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`,
 	"<", `\<`, ">", `\>`, "|", `\|`, "#", `\#`, "~", `\~`, "&", `\&`)
 
-// rows writes a list, what goes on with a row below it.
-func (m *markdown) rows(rows []row) {
+// rows writes a list, what goes on with a row below it; with boxes one of tasks.
+func (m *markdown) rows(rows []row, boxes bool) {
+	marker := "- "
+	if boxes {
+		marker += box
+	}
 	for _, r := range rows {
 		words := r.value
 		if r.remark != "" {
@@ -89,7 +96,7 @@ func (m *markdown) rows(rows []row) {
 		if r.label == "" {
 			m.item("  - ", "", words)
 		} else {
-			m.item("- ", r.label, words)
+			m.item(marker, r.label, words)
 		}
 	}
 }

@@ -65,6 +65,13 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 	if len(m.On) == 0 {
 		show("nothing", "")
 	}
+	for i, c := range plan.Ahead(at) {
+		if label = "Before"; i > 0 {
+			label = ""
+		}
+		title, _ := words.Check(plan, c, f)
+		show(title, whenBefore(c))
+	}
 	label = "Next"
 	for _, step := range m.Next {
 		show(words.Title(plan, step, f), "at "+timeline.Clock(step.Start, "Mon 15:04"))
@@ -176,6 +183,7 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 		AsOf   string   `json:"as_of,omitempty"`
 		On     []string `json:"on"`
 		Next   []string `json:"next"`
+		Before []string `json:"before,omitempty"` // checks before the run that are not over
 		Free   float64  `json:"free_min"`
 		Loads  []load   `json:"loads"`
 	}{Schema: Schema, At: instant(m.At), AsOf: instant(plan.AsOf), On: []string{}, Next: []string{},
@@ -185,6 +193,9 @@ func NowJSON(w io.Writer, plan timeline.Plan, at time.Time) error {
 	}
 	for _, step := range m.Next {
 		data.Next = append(data.Next, step.ID)
+	}
+	for _, c := range plan.Ahead(at) {
+		data.Before = append(data.Before, c.ID)
 	}
 	for _, l := range plan.Batch.Loads {
 		if c := timeline.Can(l, plan.Record); c.Phase != timeline.NotOn {

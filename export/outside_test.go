@@ -178,6 +178,9 @@ func wanted(plan timeline.Plan) []understood {
 	for _, c := range plan.Checks {
 		title, detail := words.Check(plan, c, words.Form{Units: plan.Batch.Units})
 		event := understood{Start: minute(c.At), End: minute(c.End()), Title: title, Description: strings.Join(detail, "\n"), Alarms: []int{-60}}
+		if c.AllDay {
+			event.Start, event.End, event.Alarms = c.At.Format(time.DateOnly), c.At.AddDate(0, 0, 1).Format(time.DateOnly), []int{-15 * 3600}
+		}
 		if c.Quiet {
 			event.Alarms = nil
 		}

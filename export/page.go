@@ -19,8 +19,9 @@ type form struct {
 	short bool // only what has to be known before beginning, for one screen
 	paper bool // to print: all of it, and no flag is named
 	why   bool // with what keeps each step where it stands
-	brief bool // without the cautions
-	words words.Form
+	// shared leaves out what several runs have in common: the steps and what is noted.
+	shared bool
+	words  words.Form
 }
 
 // page is the content of a plan, the same whichever form shows it.
@@ -41,6 +42,7 @@ type section struct {
 	notes  []string
 	steps  []stepRow
 	text   string
+	boxes  bool // its rows are ticked off
 }
 
 // alarm is how loud a section is.
@@ -82,12 +84,18 @@ func pageOf(plan timeline.Plan, f form) page {
 	b := plan.Batch
 	f.words = words.Form{Units: b.Units, Flags: !f.paper}
 	sections := []section{
-		{rows: append(neededRows(plan), answer(b, f)...)},
+		{rows: slices.Concat(neededRows(plan), thawRows(plan, f), answer(b, f))},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: words.Rests(b.Yield.Rests)},
 		{text: f.whole(widest(b))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},
+	}
+	if f.shared {
+		sections[0].rows, sections[4], sections[5] = append(thawRows(plan, f), answer(b, f)...), section{}, section{}
+		if f.short {
+			sections[0].rows = append(sections[0].rows, useByShort(plan)...)
+		}
 	}
 	if f.paper && len(b.Loads) > 0 {
 		sections = append(sections, section{title: "Canner loads", table: loadTable(b)})
@@ -102,16 +110,24 @@ func pageOf(plan timeline.Plan, f form) page {
 		sections = append(sections, section{title: "How the water goes", rows: balance(b)},
 			section{title: "Freeze-drying", rows: drying(b)})
 	}
-	sections = append(sections, levers(b), stepSection(plan, f))
-	if f.short {
+	sections = append(sections, levers(b))
+	if !f.shared {
+		sections = append(sections, choices(plan, f), stepSection(plan, f))
+	}
+	switch {
+	case f.shared && f.short:
+	case f.shared:
+		sections = append(sections, section{title: "Before", rows: checkRows(plan, f, true)},
+			section{title: "When to look", rows: checkRows(plan, f, false)},
+			section{title: "Use by", rows: useBy(plan)})
+	case f.short:
 		sections = append(sections, section{rows: slices.Concat(useByShort(plan), inOneLine(b, f))})
-	} else {
-		sections = append(sections, section{title: "When to look", rows: checkRows(plan, f)},
+	default:
+		sections = append(sections, section{title: "Before", rows: checkRows(plan, f, true)},
+			section{title: "When to look", rows: checkRows(plan, f, false)},
 			section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
-		if !f.brief {
-			sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
-		}
+		sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
 	}
 	return page{heading(b), words.Asked(plan), b.Units, slices.DeleteFunc(sections, section.empty)}
 }
@@ -145,14 +161,17 @@ func heading(b stock.Batch) string {
 }
 
 // neededRows is when somebody has to be there, by day.
-func neededRows(plan timeline.Plan) []row {
+func neededRows(plan timeline.Plan) []row { return dayRows(plan.Needed(), clockOf(plan)) }
+
+// dayRows are the days on which somebody is needed, on the clock of place.
+func dayRows(days []timeline.Day, place *time.Location) []row {
 	label := "You are needed"
 	var rows []row
-	for _, day := range plan.Needed() {
+	for _, day := range days {
 		var spans []string
 		all := time.Duration(0)
 		for _, span := range day.Spans {
-			from, to := timeline.ClockSpan(span.From.In(clockOf(plan)), span.To.In(clockOf(plan)), "15:04", "15:04")
+			from, to := timeline.ClockSpan(span.From.In(place), span.To.In(place), "15:04", "15:04")
 			spans = append(spans, from+"-"+to)
 			all += span.To.Sub(span.From)
 		}
@@ -163,7 +182,7 @@ func neededRows(plan timeline.Plan) []row {
 		case day.HandsOn < all:
 			remark += "; hands-on for " + quantity.FormatDuration(day.HandsOn)
 		}
-		rows = append(rows, row{label, day.Spans[0].From.In(clockOf(plan)).Format("Mon 2 Jan"), remark})
+		rows = append(rows, row{label, day.Spans[0].From.In(place).Format("Mon 2 Jan"), remark})
 		label = ""
 	}
 	return rows
@@ -219,10 +238,7 @@ func inOneLine(b stock.Batch, f form) []row {
 		}
 		rows = append(rows, row{"Assumed", fmt.Sprintf("%s: %s; all with --full", plural(n, "thing"), remark), ""})
 	}
-	if !f.brief {
-		rows = append(rows, row{"Always", "use a tested process and your canner's manual; cautions: --full", ""})
-	}
-	return rows
+	return append(rows, row{"Always", "use a tested process and your canner's manual; cautions: --full", ""})
 }
 
 // widest says which uncertain input makes the band wide, and what to do about it.
@@ -309,10 +325,7 @@ func loadRows(b stock.Batch, f form) []row {
 	for _, load := range b.Loads {
 		sizes = append(sizes, load.Contents())
 	}
-	loads := fmt.Sprint(len(b.Loads))
-	if b.FewestLoads != b.MostLoads {
-		loads += fmt.Sprintf(" (%d to %d)", b.FewestLoads, b.MostLoads)
-	}
+	loads := loadCount(b)
 	remark := strings.Join(sizes, " + ")
 	if chances := chanceWords(b.LoadChance); chances != "" {
 		remark += "; " + chances
@@ -354,6 +367,14 @@ func loadRows(b stock.Batch, f form) []row {
 			"with that gauge do not can"})
 	}
 	return rows
+}
+
+// loadCount is how many loads there are and may be: "2 (2 to 3)".
+func loadCount(b stock.Batch) string {
+	if b.FewestLoads == b.MostLoads {
+		return fmt.Sprint(len(b.Loads))
+	}
+	return fmt.Sprintf("%d (%d to %d)", len(b.Loads), b.FewestLoads, b.MostLoads)
 }
 
 // sizesOf names the sizes of jar in a load: "quarts", "quarts and pints".
@@ -548,14 +569,34 @@ func stepSection(plan timeline.Plan, f form) section {
 	return section{title: words.OnTheClock(plan, clockOf(plan), f.words), steps: stepRows(plan, f)}
 }
 
+// ofRun is a step of a plan, and whose it is among several.
+type ofRun struct {
+	plan  timeline.Plan
+	step  timeline.Step
+	whose string
+}
+
 func stepRows(plan timeline.Plan, f form) []stepRow {
+	var all []ofRun
+	for _, step := range plan.Steps {
+		all = append(all, ofRun{plan, step, ""})
+	}
+	return rowsOf(all, f)
+}
+
+// rowsOf are steps, one or more, in the order of their start.
+func rowsOf(all []ofRun, f form) []stepRow {
+	if len(all) == 0 {
+		return nil
+	}
 	date := "Mon 2 Jan"
-	if first, last := plan.Steps[0].Start, plan.Steps[len(plan.Steps)-1].End; f.short && last.Sub(first) < 6*24*time.Hour {
+	if first, last := all[0].step.Start, all[len(all)-1].step.End; f.short && last.Sub(first) < 6*24*time.Hour {
 		date = "Mon" // the answer has the dates
 	}
 	var rows []stepRow
 	day := ""
-	for _, step := range plan.Steps {
+	for _, s := range all {
+		plan, step := s.plan, s.step
 		if step.Kind == timeline.Waiting && !step.End.After(step.Start) {
 			continue // by the notes nothing was waited for
 		}
@@ -565,7 +606,7 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 			until = "Mon 15:04"
 		}
 		one := stepRow{day: start.Format(date), kind: step.Kind,
-			title: words.Title(plan, step, f.words) + words.Came(step), detail: words.Detail(plan, step, f.words)}
+			title: s.whose + words.Title(plan, step, f.words) + words.Came(step), detail: words.Detail(plan, step, f.words)}
 		one.from, one.to = timeline.ClockSpan(start, end, "15:04", until)
 		if one.day == day {
 			one.day = ""
@@ -573,7 +614,7 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 			day = one.day
 		}
 		// That a step follows the one before shows.
-		if f.why && (step.Why.Kind != timeline.RightAfter || step.Why.Reason != timeline.NoReason) {
+		if f.why && (step.Why.Kind != timeline.RightAfter || step.Why.Reason != timeline.NoReason || s.whose != "") {
 			one.why = words.Why(step.Why, f.words)
 		}
 		rows = append(rows, one)
@@ -581,13 +622,43 @@ func stepRows(plan timeline.Plan, f form) []stepRow {
 	return rows
 }
 
-// checkRows are the checks of a plan.
-func checkRows(plan timeline.Plan, f form) (rows []row) {
+// checkRows are the checks of a plan, those before it begins or the others.
+func checkRows(plan timeline.Plan, f form, before bool) (rows []row) {
 	for _, c := range plan.Checks {
+		if c.Before() != before {
+			continue
+		}
 		title, _ := words.Check(plan, c, f.words)
-		rows = append(rows, row{timeline.Clock(c.At, "Mon 15:04"), title, ""})
+		at := timeline.Clock(c.At, "Mon 15:04")
+		if before {
+			at = c.At.Format("Mon 2 Jan")
+			if !c.AllDay {
+				title = timeline.Clock(c.At, "15:04") + " " + title
+			}
+		}
+		rows = append(rows, row{at, title, ""})
 	}
 	return rows
+}
+
+// whenBefore is the day of a check before a run, and its hour where it has one.
+func whenBefore(c timeline.Check) string {
+	if c.AllDay {
+		return c.At.Format("Mon 2 Jan")
+	}
+	return timeline.Clock(c.At, "Mon 2 Jan 15:04")
+}
+
+// thawRows is when what thaws in the fridge has to go there: the one thing before a run that
+// no later day makes good.
+func thawRows(plan timeline.Plan, f form) []row {
+	for _, c := range plan.Checks {
+		if c.Asks == timeline.IntoFridge && len(plan.Record) == 0 {
+			return []row{{"Thaw", "from " + timeline.Clock(c.At, "Mon 2 Jan 15:04"),
+				words.AsOne(plan.Batch, f.words)}}
+		}
+	}
+	return nil
 }
 
 // loadTable is the canner loads as they are loaded.

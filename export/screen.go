@@ -19,14 +19,13 @@ type Look struct {
 	Colour bool // quiet terminal colour
 	Full   bool // all there is, and not only what has to be known before beginning
 	Why    bool // with what keeps each step where it stands
-	Brief  bool // without the cautions, which another plan on the same screen ends with
 }
 
 // Screen writes plan for a cook at a counter, as pageOf orders it. The only errors
 // are those of w.
 func Screen(w io.Writer, plan timeline.Plan, look Look) error {
 	s := newScreen(w, look.Colour, plan.Batch.Units)
-	all := pageOf(plan, form{short: !look.Full, why: look.Why, brief: look.Brief})
+	all := pageOf(plan, form{short: !look.Full, why: look.Why})
 	s.wrap("", s.bold(all.title))
 	if all.asked != "" {
 		s.wrap("", all.asked)

@@ -22,6 +22,7 @@ import (
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // Batch is everything one run gives, without a clock: how much broth, which
@@ -40,6 +41,9 @@ type Batch struct {
 	Birds      int             // whole birds, where they were counted; else 0
 	// Meat is what is picked off the whole birds, cooked; nothing of all other kinds.
 	Meat   quantity.Band[quantity.Mass]
+	Solids []Solid // what goes in, kind by kind, the vegetables last
+	Thaw   Thaw
+	Fuel   Fuel
 	Simmer time.Duration
 	// NeedsWatching tells that by the low end of the band the bones stand out of the
 	// water, or the pot is dry, before the simmer ends when nobody tops it up.
@@ -107,6 +111,29 @@ func (b Batch) EndsAtStraining() bool {
 // Spoilt reports whether what came has made the broth unsafe for good.
 func (b Batch) Spoilt() bool {
 	return len(remark.Noted(b.Refusals, remark.BrothSpoilt, remark.BrothKept)) > 0
+}
+
+// Solid is one thing that goes into the pot.
+type Solid struct {
+	What      string // "turkey frames"
+	Weight    quantity.Mass
+	Vegetable bool
+}
+
+// Thaw is how what goes into the pot thaws.
+type Thaw struct {
+	Method  thaw.Method
+	Package quantity.Mass                // the heaviest, by which Takes is
+	Takes   quantity.Band[time.Duration] // nothing where it does not thaw before the pot
+}
+
+// Fuel is what the heat of a run takes in; that of a load stands in Load.
+type Fuel struct {
+	Pot     quantity.Band[quantity.Energy] // until it is strained
+	PotTank quantity.Band[quantity.Energy] // of that out of a tank of propane
+	Reheat  quantity.Band[quantity.Energy] // of what is canned, once
+	// ReheatOnPropane and CannerOnPropane tell what else is fired from a tank.
+	ReheatOnPropane, CannerOnPropane bool
 }
 
 // OtherGauge is the gauge a canner may have instead of the assumed one.
@@ -214,6 +241,14 @@ func (l Load) Contents() string {
 		names[i] = CountJars(counts[name], name)
 	}
 	return strings.Join(names, ", ")
+}
+
+// Holds is the cold broth that the jars of the load take, by what one of each size does.
+func (l Load) Holds(fills map[string]quantity.Volume) (broth quantity.Volume) {
+	for name, n := range l.counts() {
+		broth += quantity.Volume(n) * fills[name]
+	}
+	return broth
 }
 
 // JarsOf writes the jars of some of its loads as ParseJars reads them, in the order

@@ -132,14 +132,19 @@ func (p *planner) cycleWarnings() {
 // outdoors: makers' manuals of light canners allow about 12,000 BTU/h, from memory.
 const strongBurner = 12000 * quantity.BTUPerHour
 
+// propane is the hob that burns it.
+const propane = "propane"
+
+// flame reports whether the burner may be one.
+func (p *planner) flame() bool { return p.Hob != "electric" && p.Hob != "induction" }
+
 // outdoorBurner says where such a burner may not stand; common practice, no source.
 func (p *planner) outdoorBurner() {
-	flame := p.Hob != "electric" && p.Hob != "induction"
 	switch {
 	case len(p.ran) == 0:
 	case p.Firing.Place.Outdoors:
 		p.warn(remark.Of(remark.OutdoorBurnerCode))
-	case flame && p.Burner > strongBurner:
+	case p.flame() && p.Burner > strongBurner:
 		p.warn(remark.Of(remark.OutdoorBurnerCode, p.Burner).In("strong"))
 	}
 }

@@ -103,9 +103,7 @@ func (b Batch) PotsToReheat(loads []Load) int {
 	}
 	var broth quantity.Volume
 	for _, load := range loads {
-		for name, n := range load.counts() {
-			broth += quantity.Volume(n) * fill[name]
-		}
+		broth += load.Holds(fill)
 	}
 	return int(math.Ceil(float64(broth / b.PotTakes)))
 }

@@ -96,6 +96,7 @@ func (p *planner) can() (Batch, error) {
 		return Batch{}, err
 	}
 	p.warmFreezer()
+	p.rooms()
 	p.batch.Cautions = cautions(p.batch)
 	if n := p.batch.Leftover.Batches; n > 1 {
 		p.warn(remark.Of(remark.DryerBatches, n))
@@ -132,6 +133,9 @@ func (p *planner) yield() error {
 		b.Weight += portion.Mass
 	}
 	b.Birds, b.Meat = p.Birds, p.Meat()
+	if err := p.bring(e); err != nil {
+		return fault.Of("", err, "")
+	}
 	b.Simmer, b.TopUp, b.HeatUp = p.Pot.Simmer, p.Pot.TopUp, e.HeatUp
 	b.ShortestSimmer = p.ShortestSimmer()
 	b.Yield = Yield{
@@ -314,6 +318,9 @@ func (p *planner) judgeLoads(sizes []fillable) error {
 		return err
 	}
 	b.Reheat = kettle.Reheat(p.filled(), p.Burner, p.Hob)
+	b.Fuel.Reheat = kettle.ReheatFuel(p.filled(), p.Hob)
+	b.Fuel.ReheatOnPropane = p.Hob == propane
+	b.Fuel.CannerOnPropane = p.Hob == propane || p.Firing.Place.Outdoors && p.flame()
 	if err := p.reheatPots(); err != nil {
 		return err
 	}
@@ -504,7 +511,7 @@ func (p *planner) leftover() error {
 	}
 	switch p.Route {
 	case settle.Freezer:
-		b.Leftover.Advice = toFreeze(b.Leftover.Volume.Likely)
+		b.Leftover.Advice = p.toFreeze(b.Leftover.Volume.Likely)
 	case settle.Fridge:
 		b.Leftover.Advice = []remark.Note{remark.Of(remark.LeftoverFridge)}
 	}
@@ -524,14 +531,14 @@ func (p *planner) leftover() error {
 	b.Leftover.Trays, b.Leftover.Batches, b.Leftover.Depth = drying.Trays, drying.Batches, drying.Depth
 	b.Leftover.PreFreeze, b.Leftover.Hours, b.Leftover.Powder = drying.PreFreeze.Likely, drying.PerBatch, drying.Powder
 	b.Leftover.Drying = drying
-	b.Leftover.Advice = muchToFreeze(b.Leftover.Volume.Likely)
+	b.Leftover.Advice = p.muchToFreeze(b.Leftover.Volume.Likely)
 	return nil
 }
 
 // toFreeze is how a volume of broth is frozen in boxes.
-func toFreeze(broth quantity.Volume) []remark.Note {
+func (p *planner) toFreeze(broth quantity.Volume) []remark.Note {
 	room := remark.Of(remark.LeftoverFreezer, quantity.Inch/2, quantity.Inch)
-	return append([]remark.Note{room}, muchToFreeze(broth)...)
+	return append([]remark.Note{room}, p.muchToFreeze(broth)...)
 }
 
 // freezeFlat freezes what was to be freeze-dried for a later batch of the dryer; why says

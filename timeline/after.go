@@ -146,7 +146,11 @@ func (h *house) checked(run Run, session int, checks []sealCheck, out func(stock
 		}
 		return []sealCheck{all}
 	}
-	if from := run.course.from(step.Start, step.ID); from.After(step.Start) {
+	from := run.course.from(step.Start, step.ID)
+	if planned := run.plannedFor(step.ID); !planned.After(out(first.loads[0]).Add(reprocessWithin)) {
+		from = latestOf(from, planned)
+	}
+	if from.After(step.Start) {
 		if placed, ok := h.free(run, from, time.Time{}, task{Step: first.step}); ok {
 			first.step = placed[0]
 		}
@@ -212,6 +216,20 @@ func (s *Step) overBy(t time.Time) {
 	}
 }
 
+// plannedFor is when a step that follows a run with a record was planned: it comes no
+// earlier. Zero of one that is new, and without a record.
+func (r Run) plannedFor(id string) time.Time {
+	if r.course == nil || r.before == nil {
+		return time.Time{}
+	}
+	for _, s := range r.before.Steps {
+		if s.ID == id {
+			return s.Start
+		}
+	}
+	return time.Time{}
+}
+
 // longestDryerWait is how long trays wait in the freezer for the dryer unasked. Own choice,
 // no source: a week, past which a weekday is no date any more and the run would not end.
 const longestDryerWait = 7 * day
@@ -263,7 +281,7 @@ func (h *house) dry(run Run, steps []Step) ([]Step, error) {
 	var drying []Step
 	for n := 1; n <= leftover.Batches; n++ {
 		load, dry, check := dryLoadStep(n), dryStep(batch, n), dryCheckStep(n)
-		ready = run.course.from(ready, load.ID)
+		ready = latestOf(run.course.from(ready, load.ID), run.plannedFor(load.ID))
 		placed, ok := h.alone(run, ready, time.Time{}, task{Step: load},
 			task{Step: dry, rules: []rule{atOnce(load.ID, NoReason)}})
 		if !ok {

@@ -30,6 +30,8 @@ type Calendar struct {
 	// Remind is how long before a step of a kind its reminder comes; a kind that is
 	// not in it has the lead that suits the step.
 	Remind map[Kind]time.Duration
+	// ChooseFrom is before when nobody chooses to begin: now, say. Zero: any time will do.
+	ChooseFrom time.Time
 }
 
 // Booking is a span in which someone or something is taken.
@@ -45,6 +47,7 @@ type Run struct {
 	ID       string // keys the calendar entries
 	Revision int    // counts the run file's notes
 	When     When
+	Choose   int    // which of its places it takes, from 1; 0 the best. Of a run by itself, without a start
 	Pot      string // which pot of the kitchen it takes; two runs with one name take turns
 	// Heat is what the pot simmers on: Stove, Oven, or OwnHeat for a roaster that
 	// is plugged in. Empty is Stove.
@@ -219,6 +222,7 @@ type house struct {
 	Calendar
 	from, until        time.Time // what is known of
 	asleep, away, shut spans     // shut: the canner may not run
+	uncivil            spans     // nobody is asked where that costs nothing; none where it is no matter
 	reserved           map[thing][]Booking
 	taken              map[use]spans   // worked out from reserved when it is asked for
 	rows               map[variant]row // shared by all tries
@@ -323,7 +327,14 @@ func (h *house) apart() *house {
 func (h *house) on(change func(*Calendar)) *house {
 	other := *h
 	change(&other.Calendar)
-	other.asleep = closed(other.Awake, h.from, h.until, h.Location)
+	other.asleep, other.uncivil = closed(other.Awake, h.from, h.until, h.Location), nil
+	if hours, narrower := other.Awake.civil(); narrower {
+		other.uncivil = slices.Clone(other.asleep)
+		for i := range other.uncivil { // an hour off where the clock changes beside the night is no matter
+			s := &other.uncivil[i]
+			s.From, s.To = s.From.Add(hours.Until-other.Awake.Until), s.To.Add(hours.From-other.Awake.From)
+		}
+	}
 	other.shut = nil
 	if other.CannerHours != (Hours{}) {
 		other.shut = closed(other.CannerHours, h.from, h.until, h.Location)

@@ -20,15 +20,25 @@ type Check struct {
 	// Limit is, before bed, when the last limit of the chill falls that is still to be
 	// kept; zero where it is past. Of Below70F it is until when it may be reheated; zero
 	// where it was once.
-	Limit time.Time
+	Limit  time.Time
+	AllDay bool // At is noon of the day: it has no hour
 }
+
+// Before reports whether it is asked before the run begins.
+func (l Check) Before() bool { return l.Asks <= DayBefore }
 
 // Asks is what a look is for.
 type Asks int
 
 // What the checks ask, in the order of a run; those from Lit on are the phases of a load.
 const (
-	DayBefore  Asks = iota + 1 // is the ice there, is what goes in thawing?
+	GaugeDue   Asks = iota + 1 // is the dial gauge checked?
+	NewLids                    // are there enough?
+	FillTank                   // of propane
+	DryerFree                  // from Limit on
+	ClearRoom                  // in the fridge and the freezer, by Limit
+	IntoFridge                 // what thaws there, for Limit
+	DayBefore                  // is the ice there, is what goes in thawing?
 	Below70F                   // 2 h after 135 °F
 	Below41F                   // 6 h after it
 	Bedtime                    // is it cold, before the night?
@@ -64,7 +74,20 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 		_, l.Quiet = h.asleep.first(l.At, l.At.Add(time.Second))
 		checks = append(checks, l)
 	}
-	add(Check{ID: "day-before", Asks: DayBefore, At: begins.AddDate(0, 0, -1)})
+	planned, before := run.Batch, plan
+	if len(run.Record) > 0 { // what came does not change what was asked
+		planned = run.Planned
+		if run.before != nil {
+			before = *run.before
+		}
+	}
+	for _, c := range h.weekBefore(planned, before, begins) {
+		if c.AllDay {
+			checks = append(checks, c)
+		} else {
+			add(c)
+		}
+	}
 
 	var asOf time.Time
 	if n := len(run.Record); n > 0 {
@@ -161,7 +184,7 @@ func (p Plan) Phases() (checks []Check) {
 // StepIDs are all IDs that steps and checks of any run can have.
 func StepIDs() []string {
 	ids := []string{"prepare", "heat-up", "simmer", "strain", "chill", "pick", "fridge", "skim", "leftover", "pre-freeze",
-		"day-before", "limit-70", "limit-41", "bedtime"}
+		"gauge-due", "lids", "tank", "dryer-free", "clear-room", "thaw-begins", "thaw", "day-before", "limit-70", "limit-41", "bedtime"}
 	for load := 1; load <= stock.MostLoads; load++ {
 		ids = append(ids, fmt.Sprintf("fill-%d", load), fmt.Sprintf("load-%d", load), fmt.Sprintf("unload-%d", load),
 			fmt.Sprintf("dry-load-%d", load), fmt.Sprintf("dry-%d", load), fmt.Sprintf("dry-check-%d", load))

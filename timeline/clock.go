@@ -67,6 +67,23 @@ func readFace(text string) (d time.Duration, ok bool) {
 // anything would have to end.
 func (a Hours) always() bool { return a.From == a.Until || a.Length() == 24*time.Hour }
 
+// The civil hours: nobody is asked for anything outside them where that costs neither a
+// day nor a night. Common practice, no source.
+const (
+	civilFrom  = 7 * time.Hour
+	civilUntil = 21 * time.Hour
+)
+
+// civil is the civil part of awake hours; narrower is false where all of them are. Who
+// is up all day, past midnight or from later than latestMorning keeps hours of their own.
+func (a Hours) civil() (hours Hours, narrower bool) {
+	if a.always() || a.Until <= a.From || a.From > latestMorning {
+		return a, false
+	}
+	hours = Hours{max(a.From, civilFrom), min(a.Until, civilUntil)}
+	return hours, hours != a && hours.From < hours.Until
+}
+
 // String writes the window the way ParseAwake reads it.
 func (a Hours) String() string { return ClockFace(a.From) + "-" + ClockFace(a.Until) }
 
@@ -160,6 +177,9 @@ func Passes(t time.Time) []time.Time {
 
 // clockLayouts are the ways a local date and time may be written.
 var clockLayouts = []string{"2006-01-02 15:04", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"}
+
+// Typed is the layout of a time as ParseLocal reads it.
+const Typed = "2006-01-02 15:04"
 
 // ParseLocal reads a date and time such as "2026-11-28 08:00" on the clock of
 // location. Repeated tells that the clock shows this time twice that night (a

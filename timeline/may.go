@@ -120,7 +120,7 @@ var comesAfter = map[record.What]Role{
 }
 
 // skippable are the steps a run may do without: none that keeps it safe.
-var skippable = []Role{Prepare, Pick, WashJars, CleanUp, Leftover, PreFreeze, DryLoad, Dry, DryCheck}
+var skippable = []Role{Thaw, Prepare, Pick, WashJars, CleanUp, Leftover, PreFreeze, DryLoad, Dry, DryCheck}
 
 // stepIDs are the names of its steps, in order.
 func (p Plan) stepIDs() (ids []string) {

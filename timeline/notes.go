@@ -9,14 +9,18 @@ const (
 	ZoneAssumed  = "zone"  // its name and where it is from, strings
 
 	GaugeCheckDue      = "gauge-check-due"      // noon of the last check, number of the load
+	ThawLate           = "thaw-late"            // when it should have begun, when the pot is lit
 	GaugeCheckFuture   = "gauge-check-future"   // noon of the check
 	Slack              = "slack"                // when the kitchen is wiped down, how long before the deadline
-	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why
+	EarlierDay         = "earlier-day"          // when the run ends, the deadline, why [later: a deadline that lets it begin later]
 	SeveralCanningDays = "several-canning-days" // when each session begins: []time.Time
 	UnattendedTopUp    = "unattended-top-up"
 	UnattendedDry      = "unattended-dry" // water put in, the least broth strained
 	OneBurner          = "one-burner"
-	LateEvening        = "late-evening" // Batch, the Step that ends late, when, Hours
+	// MoreLoads: how many there may be and are planned, their chance in percent, when they
+	// would be wiped down [late: and awake hours that it is after]
+	MoreLoads   = "more-loads"
+	LateEvening = "late-evening" // Batch, the Step that ends late, when, Hours
 	// []stock.Load, nil for all; when they are checked; from when and until when that
 	// would save a jar
 	LateSealCheck = "late-seal-check"

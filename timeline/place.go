@@ -9,12 +9,19 @@ import (
 type patience int
 
 const (
+	// civil keeps to the civil hours too, as long as steps take what is likely.
+	civil patience = iota
 	// careful keeps them even if every step runs long.
-	careful patience = iota
+	careful
 	// lenient keeps them as long as steps take what is likely: a long evening is
 	// a warning, not a reason to lose a day.
 	lenient
 )
+
+// patient is the patience of the first block of a row, and of those after it.
+type patient [2]patience
+
+func (p patient) of(block int) patience { return p[min(block, 1)] }
 
 // obstacle is what keeps a block from standing earlier, or later, than it does.
 type obstacle struct {
@@ -65,10 +72,13 @@ func (h *house) asks(b *block, p patience) []ask {
 		}
 		if t.Kind != Waiting {
 			up := at + t.Span.Likely
-			if p == careful {
+			if p != lenient {
 				up = long
 			}
 			add(Asleep, use{}, h.asleep, up)
+			if p == civil {
+				add(OddHours, use{}, h.uncivil, at+t.Span.Likely)
+			}
 			// Being late for an appointment hurts, whatever the patience.
 			add(Away, use{}, h.away, long)
 			if len(h.away) >= manyBusy {
@@ -93,10 +103,10 @@ func (h *house) asks(b *block, p patience) []ask {
 }
 
 // asksOf lists what every block of a row asks for.
-func (h *house) asksOf(r row, p patience) [][]ask {
+func (h *house) asksOf(r row, p patient) [][]ask {
 	all := make([][]ask, len(r.blocks))
 	for i := range r.blocks {
-		all[i] = h.asks(&r.blocks[i], p)
+		all[i] = h.asks(&r.blocks[i], p.of(i))
 	}
 	return all
 }
@@ -189,7 +199,7 @@ type placing struct {
 // raising one start never lets another be earlier. What waits for a row that runs
 // long waits then and there, so likely spans count between rows. The first blocks
 // that are fixed, by the cook's word or because they have begun, do not move. On failure the last obstacle is told.
-func (h *house) forward(r row, from placing, fixed int, limit time.Time, p patience) (placing, obstacle, bool) {
+func (h *house) forward(r row, from placing, fixed int, limit time.Time, p patient) (placing, obstacle, bool) {
 	at := placing{starts: slices.Clone(from.starts), why: slices.Clone(from.why)}
 	asks := h.asksOf(r, p)
 	fit := make([]time.Time, len(r.blocks)) // where each block was found to fit
@@ -236,7 +246,7 @@ func (h *house) forward(r row, from placing, fixed int, limit time.Time, p patie
 // backward returns the latest start of every block with which the last ends by
 // the deadline even if every step runs long. On failure the last obstacle is
 // told.
-func (h *house) backward(r row, finishBy, limit time.Time, p patience) (placing, obstacle, bool) {
+func (h *house) backward(r row, finishBy, limit time.Time, p patient) (placing, obstacle, bool) {
 	n := len(r.blocks)
 	at := placing{starts: make([]time.Time, n), why: make([]obstacle, n)}
 	for i := range at.starts {

@@ -28,6 +28,7 @@ type Plan struct {
 	Checks   []Check        // when to look at a thermometer beside the steps, in order
 	Sessions int            // on how many occasions the loads are canned; 0 without a clock
 	UseBy    []UseBy        // until when what comes of it keeps
+	Choices  []Choice       // the days on which it might fall, the chosen first; nil where there is no other
 	Warnings []remark.Note  // about the clock; the batch has its own
 }
 
@@ -47,7 +48,8 @@ type Role int
 
 // The roles of steps, in about the order in which they come.
 const (
-	Prepare Role = iota + 1
+	Thaw Role = iota + 1 // in cold water, on the day
+	Prepare
 	HeatUp
 	Simmer
 	Strain

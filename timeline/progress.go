@@ -130,7 +130,7 @@ func (h *house) asPlanned(runs []Run) []Run {
 		return runs
 	}
 	full, finds, missed := h.fit(planned)
-	if missed != nil {
+	if slices.ContainsFunc(missed, func(m *miss) bool { return m != nil }) {
 		return runs
 	}
 	all := slices.Clone(runs)
@@ -478,7 +478,7 @@ func (h *house) rest(c *course, before finding) (finding, obstacle, bool) {
 					tasks := h.tasksOf(c.run, way{sessions, joined, cold})
 					c.apply(tasks)
 					r := newRow(using(tasks, potOf(c.run)), potOf(c.run))
-					for _, p := range []patience{careful, lenient} {
+					for _, p := range []patient{{careful, careful}, {lenient, lenient}} {
 						next, o, ok := h.restOf(c, r, sessions, before, strict, p)
 						switch {
 						case !ok && met.kind == NotHeld:
@@ -575,7 +575,7 @@ func (f finding) starts(id string) (at time.Time, ok bool) {
 
 // restOf is one way to go on. Not strict, what has begun may go on into any hours.
 func (h *house) restOf(
-	c *course, r row, sessions layout, before finding, strict bool, p patience,
+	c *course, r row, sessions layout, before finding, strict bool, p patient,
 ) (finding, obstacle, bool) {
 	limit := c.asOf.Add(searchDays * day)
 	soonest := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
@@ -660,6 +660,9 @@ func (c *course) layouts(before layout) []layout {
 	left := loads
 	for n := range done {
 		left -= int(done[n])
+	}
+	if left < 0 {
+		return nil // fewer loads are asked for than were begun
 	}
 	if begun = min(begun, left); !over {
 		all = append(all, done+evenly(left, 1))

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"sort"
 	"time"
+
+	"brothrun/stock/thaw"
 )
 
 // allows asks whether a changed run fits a changed calendar, around the same other
@@ -57,6 +59,19 @@ func (h *house) unattended(run Run) []WayOut {
 		return nil
 	}
 	return []WayOut{{Kind: LeaveAlone}}
+}
+
+// thawedBefore lets what would thaw in cold water on the day thaw in the fridge.
+func (h *house) thawedBefore(run Run) []WayOut {
+	if run.Batch.Thaw.Method != thaw.ColdWater || len(run.Record) > 0 {
+		return nil
+	}
+	run.Batch.Thaw.Method = thaw.Fridge
+	run.Batch.Thaw.Takes = thaw.Takes(thaw.Fridge, run.Batch.Thaw.Package)
+	if _, ok := h.allows(run, nil); !ok {
+		return nil
+	}
+	return []WayOut{{Kind: ThawBefore, Takes: run.Batch.Thaw.Takes.High}}
 }
 
 func (h *house) aLongerDay(run Run) []WayOut {

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"brothrun/stock"
+	"brothrun/stock/thaw"
 	"brothrun/timeline"
 )
 
@@ -65,6 +66,11 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 				assert.True(t, fits(changed, calendar), "%+v", way)
 				changed.Batch.Loads = run.Batch.Loads[:way.Loads+1]
 				assert.False(t, fits(changed, calendar), "%+v", way)
+			case timeline.ThawBefore:
+				require.Equal(t, thaw.ColdWater, run.Batch.Thaw.Method)
+				changed.Batch.Thaw.Method, changed.Batch.Thaw.Takes = thaw.Fridge, thaw.Takes(thaw.Fridge, run.Batch.Thaw.Package)
+				assert.Equal(t, changed.Batch.Thaw.Takes.High, way.Takes)
+				assert.True(t, fits(changed, calendar), "%+v", way)
 			case timeline.LeaveAlone:
 				changed.Unattended = true
 				assert.True(t, fits(changed, calendar), "%+v", way)
@@ -86,7 +92,7 @@ func TestEveryRelaxationHelpsAndIsTheLeast(t *testing.T) {
 		}
 	})
 	for _, kind := range []timeline.WayOutKind{timeline.StartBy, timeline.StartFrom, timeline.UpUntil, timeline.UpFrom, timeline.ShorterSimmer,
-		timeline.FewerLoads, timeline.LeaveAlone, timeline.BeAtHome} {
+		timeline.FewerLoads, timeline.LeaveAlone, timeline.BeAtHome, timeline.ThawBefore} {
 		assert.Positive(t, kinds[kind], "no case tried %d", kind)
 	}
 	assert.Positive(t, kinds[timeline.FinishBy]+kinds[timeline.FinishByLater])

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // longestName is the most of an appointment's name that is told, in characters.
@@ -24,7 +26,8 @@ const MostRuns = 20
 // ScheduleAll puts the steps of runs on one calendar, 1 to MostRuns, each with an ID of
 // its own: they share the cook's hands, the stove, the canner, the pots of one name and
 // the freeze dryer. Runs are placed in the order given, each around those before it; one
-// that finds no place is tried first of all. Plans come in the order of runs.
+// that finds no place is tried first of all. Where there is no room for all, those that
+// find none in the order given are left out. Plans come in the order of runs.
 //
 // The first row, from preparing to
 // the end of the attended chill, has no break, since chilling starts as soon as
@@ -36,8 +39,12 @@ const MostRuns = 20
 // From a start every step comes as early as it can; back from a deadline as late;
 // in a span the start is chosen that takes the fewest nights and then ends
 // first. Long spans count towards a deadline and before an appointment, where
-// running late hurts; in the evening they only make a warning. An *Unfit error
-// says why there is no place, and by its WaysOut what would make one, and by how much.
+// running late hurts; in the evening they only make a warning. Where it costs neither a
+// day nor a night nor a seal, nobody is asked for anything outside the civil hours.
+//
+// The error joins an *Unfit for each run that is left out, whose plan has it and no steps:
+// it says why there is no place, and by its WaysOut what would make one, and by how much.
+// No plan has steps where the error is another, a *NoSuchChoice among them.
 func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	if len(runs) < 1 || len(runs) > MostRuns {
 		return nil, fmt.Errorf("%d runs: must be from 1 to %d", len(runs), MostRuns)
@@ -68,32 +75,48 @@ func ScheduleAll(runs []Run, calendar Calendar) ([]Plan, error) {
 	runs = empty.asPlanned(runs)
 
 	h, finds, missed := empty.fit(runs)
-	if missed != nil {
-		return nil, missed.house.unfit(missed.run, missed.met, len(runs) > 1)
-	}
-	plans := make([]Plan, len(runs))
-	// What follows a run can wait, so it goes round all of them.
-	for i := range runs {
+	var choices []Choice
+	if len(runs) == 1 && missed[0] == nil {
 		var err error
-		if plans[i], err = h.plan(runs[i], finds[i]); err != nil {
+		if finds[0], choices, err = empty.choose(runs[0], finds[0]); err != nil {
 			return nil, err
 		}
-		plans[i].Checks = h.checks(runs[i], plans[i])
+		h = empty.apart()
+		h.take(runs[0], finds[0])
+	}
+	empty.early(runs, finds, missed)
+	plans := make([]Plan, len(runs))
+	var unfits []error
+	// What follows a run can wait, so it goes round all of them.
+	for i, run := range runs {
+		var err error
+		if m := missed[i]; m != nil {
+			err = h.unfit(run, m.met, len(runs) > 1)
+		} else {
+			plans[i], err = h.plan(run, finds[i])
+		}
+		var unfit *Unfit
+		if errors.As(err, &unfit) {
+			plans[i] = Plan{Batch: run.Batch, RunID: run.ID, Revision: run.Revision, Location: h.Location, Unfit: unfit}
+			unfits = append(unfits, unfit)
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		plans[i].Choices = choices
+		plans[i].Checks = h.checks(run, plans[i])
 		plans[i].Batch.Assumed = append(slices.Clone(plans[i].Batch.Assumed), awake...)
 	}
-	return plans, nil
+	return plans, errors.Join(unfits...)
 }
 
-// miss is a run that found no place in a house, and what it met.
-type miss struct {
-	house *house
-	run   Run
-	met   obstacle
-}
+// miss is what a run met that found no place.
+type miss struct{ met obstacle }
 
-// fit finds a place for each of runs. One that finds none goes to the front; when
-// it has been there already, the first to have failed is told.
-func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
+// fit finds a place for each of runs or, where there is none for all, for those that
+// find one together, the first given first; each of the others is a miss.
+func (empty *house) fit(runs []Run) (*house, []finding, []*miss) {
 	order := make([]int, len(runs))
 	for i := range order {
 		order[i] = i
@@ -101,30 +124,48 @@ func (empty *house) fit(runs []Run) (*house, []finding, *miss) {
 	slices.SortStableFunc(order, func(a, b int) int { // what has begun does not give way
 		return cmp.Compare(min(1, len(runs[b].Record)), min(1, len(runs[a].Record)))
 	})
-	var first *miss
+	missed := make([]*miss, len(runs))
+	if h, finds, ok := empty.together(runs, order); ok {
+		return h, finds, missed
+	}
+	h, finds := empty.apart(), make([]finding, len(runs))
+	var kept []int
+	for _, i := range order {
+		if next, found, ok := empty.together(runs, append(kept, i)); ok {
+			h, finds, kept = next, found, append(kept, i)
+		}
+	}
+	for i := range runs {
+		if !slices.Contains(kept, i) { // why, and what would help, goes by all that have a place
+			_, met, _ := h.find(runs[i])
+			missed[i] = &miss{met}
+		}
+	}
+	return h, finds, missed
+}
+
+// together finds a place for all of some runs, each around those before it in order. One
+// that finds none goes to the front, but for once.
+func (empty *house) together(runs []Run, order []int) (*house, []finding, bool) {
+	order = slices.Clone(order)
 	moved := map[int]bool{}
 	for {
 		h, finds := empty.apart(), make([]finding, len(runs))
-		failed := -1
-		for n, i := range order {
-			found, met, ok := h.find(runs[i])
-			if !ok {
-				if first == nil {
-					first = &miss{h, runs[i], met}
-				}
-				failed = n
-				break
+		failed := slices.IndexFunc(order, func(i int) bool {
+			found, _, ok := h.find(runs[i])
+			if ok {
+				finds[i] = found
+				h.take(runs[i], found)
 			}
-			finds[i] = found
-			h.take(runs[i], found)
-		}
-		if failed < 0 {
-			return h, finds, nil
+			return !ok
+		})
+		switch {
+		case failed < 0:
+			return h, finds, true
+		case failed == 0 || moved[order[failed]]:
+			return nil, nil, false
 		}
 		i := order[failed]
-		if failed == 0 || moved[i] {
-			return nil, nil, first
-		}
 		moved[i] = true
 		order = append([]int{i}, slices.Delete(order, failed, failed+1)...)
 	}
@@ -258,7 +299,10 @@ func (h *house) take(run Run, found finding) {
 	inPot := use{found.row.pot, 1}
 	pot := own[inPot]
 	own[inPot] = []Booking{{From: pot[0].From, To: pot[len(pot)-1].To, What: nameOf(run)}}
-	for taken, spans := range own {
+	// In one order, so that the same runs always give the same house.
+	byPlace := func(a, b use) int { return cmp.Compare(a.places, b.places) }
+	for _, taken := range slices.SortedFunc(maps.Keys(own), byPlace) {
+		spans := own[taken]
 		if taken.Resource != Outdoors {
 			h.reserve(taken.thing, spans...)
 		}
@@ -272,6 +316,11 @@ type finding struct {
 	sessions layout
 	likely   time.Time // when the kitchen is wiped down
 	long     time.Time // if every step runs long
+	// lateSeals is how many loads' seals nobody can check in time, of a run from a start.
+	lateSeals int
+	// later is a deadline with which it would begin on a later day, where one that it has
+	// made it end on an earlier one.
+	later time.Time
 
 	// Of a run with a record:
 	course *course
@@ -318,29 +367,56 @@ func (r Run) picks() []bool {
 	return []bool{r.Batch.Picked()}
 }
 
-// try is a way with the row it gives, and how strictly the day's hours are kept.
-type try struct {
-	row      row
-	patience patience
-}
-
-// tries lists how the loads may be canned in so many sessions. A later one is
-// taken only where it ends on an earlier day or, before a deadline, starts on a
-// later one.
-func (h *house) tries(run Run, sessions layout) iter.Seq[try] {
-	return func(yield func(try) bool) {
+// rowsOf lists how the loads may be canned in so many sessions, as far as a day holds it.
+func (h *house) rowsOf(run Run, sessions layout) iter.Seq[row] {
+	return func(yield func(row) bool) {
 		for _, cold := range run.picks() {
 			for _, joined := range []bool{true, false} {
-				r := h.rowOf(run, way{sessions, joined, cold})
-				if !h.holds(r) {
-					continue
-				}
-				if !yield(try{r, careful}) || !yield(try{r, lenient}) {
+				if r := h.rowOf(run, way{sessions, joined, cold}); h.holds(r) && !yield(r) {
 					return
 				}
 			}
 		}
 	}
+}
+
+// gentlest is the place of the best rank there is, the least, that keeps the hours of the
+// day most strictly, those of the later days first; none is better than best. The first
+// day is left as it is where its start is fixed.
+func (h *house) gentlest(
+	place func(patient) (finding, obstacle, bool), rank func(finding) int, best int, fixed bool,
+) (finding, obstacle, bool) {
+	strict := []patience{civil, careful}
+	if len(h.uncivil) == 0 {
+		strict = strict[1:]
+	}
+	found, _, ok := place(patient{strict[0], strict[0]})
+	if ok && rank(found) <= best {
+		return found, obstacle{}, true
+	}
+	// What keeps less strict hours is never on a worse day.
+	kept := patient{lenient, lenient}
+	other, met, any := place(kept)
+	switch {
+	case !any:
+		return finding{}, met, false
+	case ok && rank(found) <= rank(other):
+		return found, obstacle{}, true
+	}
+	for _, part := range []int{1, 0} {
+		if part == 0 && fixed {
+			break
+		}
+		for _, p := range strict {
+			with := kept
+			with[part] = p
+			if found, _, ok := place(with); ok && rank(found) <= rank(other) {
+				kept, other = with, found
+				break
+			}
+		}
+	}
+	return other, obstacle{}, true
 }
 
 // find places one run by what the cook asked for.
@@ -366,12 +442,14 @@ type variant struct {
 	loads      int
 	outdoors   bool
 	recorded   bool
+	thaw       thaw.Method
 }
 
 // rowOf joins the steps of a run into blocks. Rows are kept: what would help is
 // found by trying the same ones on many clocks.
 func (h *house) rowOf(run Run, w way) row {
-	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{}), len(run.Record) > 0}
+	v := variant{run.ID, w, run.Batch.Simmer, run.alone(), len(run.Batch.Loads), h.CannerHours != (Hours{}),
+		len(run.Record) > 0, run.Batch.Thaw.Method}
 	r, known := h.rows[v]
 	if !known {
 		r = h.newRow(run, w)
@@ -399,69 +477,87 @@ func (h *house) tasksOf(run Run, w way) []task {
 
 // fromStart finds the earliest places for a run that begins at start, or, unless
 // fixed, not before it, and that is done by until even if it runs long; a zero
-// until sets no end.
+// until sets no end. A start that is given is kept to the fewest occasions of canning.
 func (h *house) fromStart(run Run, start time.Time, fixed bool, until time.Time) (finding, obstacle, bool) {
-	limit := start.Add(searchDays * day)
 	var met obstacle
+	// First the day on which it ends, then how many seals nobody can check in time.
+	const days = 2 * stock.MostLoads
+	rank := func(f finding) int { return days*dayNumber(f.likely, h.Location) + f.lateSeals }
+	var best finding
+	found := false
+	first := start
+	if !fixed { // whichever way it is canned, the first day is the same, and shortest with birds picked cold
+		picks := run.picks()
+		row := h.rowOf(run, way{evenly(len(run.Batch.Loads), 1), true, picks[len(picks)-1]})
+		if t, ok := next(h.asks(&row.blocks[0], lenient), start, start.Add(searchDays*day), new(obstacle)); ok {
+			first = t
+		}
+	}
 	for n := 1; n <= run.mostSessions(); n++ {
 		sessions := evenly(len(run.Batch.Loads), n)
-		var best finding
-		found := false
-		for t := range h.tries(run, sessions) {
-			r := t.row
-			from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
-			for i := range from.starts {
-				from.starts[i] = start
+		for r := range h.rowsOf(run, sessions) {
+			soonest := days * dayNumber(r.soonest(first), h.Location)
+			if found && rank(best) <= soonest {
+				return best, obstacle{}, true // no other way is better
 			}
-			from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
-			at, o, ok := from, obstacle{}, true
-			blocks := 0
-			if fixed {
-				// The evening of a day the cook chose may run long.
-				blocks = 1
-				if a, span := clash(h.asks(&r.blocks[0], lenient), start); a != nil {
-					o, ok = a.met(span), false
-				}
-			}
-			if ok {
-				at, o, ok = h.forward(r, from, blocks, limit, t.patience)
-			}
+			next, o, ok := h.gentlest(func(p patient) (finding, obstacle, bool) {
+				return h.forwardFrom(run, r, sessions, start, fixed, until, p)
+			}, rank, soonest, fixed)
 			if !ok {
-				if met.kind != Deadline {
+				if met.kind != Deadline || o.kind == Deadline && o.at.Before(met.at) {
 					met = o
 				}
 				continue
 			}
-			next := h.finding(r, at, sessions)
-			if !until.IsZero() && next.long.After(until) {
-				if met.kind != Deadline || next.long.Before(met.at) {
-					met = obstacle{kind: Deadline, at: next.long}
-				}
-				continue
-			}
-			if fixed {
-				// In a span the earliest end was asked for; from a start, a day like the
-				// first is, but where only an earlier one leaves time for the seals.
-				morning := h.finding(r, h.inTheMorning(r, at, blocks, limit, t.patience), sessions)
-				if h.lateSeals(run, morning) == 0 || h.lateSeals(run, next) > 0 {
-					next = morning
-				}
-			}
-			if !found || dayNumber(next.likely, h.Location) < dayNumber(best.likely, h.Location) {
+			if !found || rank(next) < rank(best) {
 				best, found = next, true
 			}
-			if dayNumber(best.likely, h.Location) <= dayNumber(r.soonest(start), h.Location) {
-				break // no other way ends on an earlier day
-			}
 		}
-		if found {
-			return best, obstacle{}, true
-		}
-		if fixed && met.of().Role.onTheFirstDay() {
-			break // more sessions do not move the first day
+		if fixed && (found || met.of().Role.onTheFirstDay()) {
+			break // the fewest occasions there are; more of them do not move the first day
 		}
 	}
-	return finding{}, met, false
+	return best, met, found
+}
+
+// forwardFrom is fromStart for one row, with one patience.
+func (h *house) forwardFrom(
+	run Run, r row, sessions layout, start time.Time, fixed bool, until time.Time, p patient,
+) (finding, obstacle, bool) {
+	limit := start.Add(searchDays * day)
+	from := placing{starts: make([]time.Time, len(r.blocks)), why: make([]obstacle, len(r.blocks))}
+	for i := range from.starts {
+		from.starts[i] = start
+	}
+	from.why[0] = obstacle{kind: Asked, first: fixed, at: start}
+	blocks := 0
+	if fixed {
+		// The evening of a day the cook chose may run long.
+		blocks = 1
+		if a, span := clash(h.asks(&r.blocks[0], lenient), start); a != nil {
+			return finding{}, a.met(span), false
+		}
+	}
+	at, o, ok := h.forward(r, from, blocks, limit, p)
+	if !ok {
+		return finding{}, o, false
+	}
+	next := h.finding(r, at, sessions)
+	if !until.IsZero() && next.long.After(until) {
+		return finding{}, obstacle{kind: Deadline, at: next.long}, false
+	}
+	if fixed {
+		// In a span the earliest end was asked for; from a start, a day like the
+		// first is, but where only an earlier one leaves time for the seals.
+		morning := h.finding(r, h.inTheMorning(r, at, blocks, limit, p), sessions)
+		if morning.lateSeals = h.lateSeals(run, morning); morning.lateSeals > 0 {
+			next.lateSeals = h.lateSeals(run, next)
+		}
+		if morning.lateSeals == 0 || next.lateSeals > 0 {
+			next = morning
+		}
+	}
+	return next, obstacle{}, true
 }
 
 // lateSeals counts the loads of a finding whose seals nobody can check in time.
@@ -481,7 +577,7 @@ func (h *house) lateSeals(run Run, found finding) int {
 }
 
 // onTheFirstDay reports whether a step belongs to the row that begins a run.
-func (r Role) onTheFirstDay() bool { return Prepare <= r && r <= Pick }
+func (r Role) onTheFirstDay() bool { return Thaw <= r && r <= Pick }
 
 // holds reports whether the longest attended stretch of every block has room in
 // one day's hours.
@@ -492,7 +588,7 @@ func (h *house) holds(r row) bool {
 // inTheMorning moves what would come with the first light of a later day to the
 // time of day at which the run began, 10 at the latest, as long as that costs no
 // day.
-func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p patience) placing {
+func (h *house) inTheMorning(r row, at placing, fixed int, limit time.Time, p patient) placing {
 	start := at.starts[0].In(h.Location)
 	opened, _ := h.Awake.around(start)
 	since := start.Sub(opened)
@@ -530,35 +626,43 @@ func midnight(t time.Time) time.Time {
 	return DayStart(year, month, d, t.Location())
 }
 
-// backFrom finds the latest places for a run that is done by finishBy.
+// backFrom finds the latest places for a run that is done by finishBy: on the latest day
+// it can begin, on however many occasions it is canned, the fewest first.
 func (h *house) backFrom(run Run, finishBy time.Time) (finding, obstacle, bool) {
 	limit := finishBy.Add(-searchDays * day)
+	var best finding
 	var met obstacle
+	found := false
+	early := func(f finding) int { return -dayNumber(f.at.starts[0], h.Location) }
 	for n := 1; n <= run.mostSessions(); n++ {
 		sessions := evenly(len(run.Batch.Loads), n)
-		var best finding
-		found := false
-		for t := range h.tries(run, sessions) {
-			at, o, ok := h.backward(t.row, finishBy, limit, t.patience)
+		for r := range h.rowsOf(run, sessions) {
+			latest := -dayNumber(r.latest(finishBy), h.Location)
+			if found && early(best) <= latest {
+				return best, obstacle{}, true // no other way begins on a later day
+			}
+			next, o, ok := h.gentlest(func(p patient) (finding, obstacle, bool) {
+				at, o, ok := h.backward(r, finishBy, limit, p)
+				if !ok {
+					return finding{}, o, false
+				}
+				return h.finding(r, h.pickSoon(r, at, p), sessions), obstacle{}, true
+			}, early, latest, false)
 			if !ok {
 				met = o
 				continue
 			}
-			next := h.finding(t.row, h.pickSoon(t.row, at, t.patience), sessions)
-			if !found || dayNumber(next.at.starts[0], h.Location) > dayNumber(best.at.starts[0], h.Location) {
+			if !found || early(next) < early(best) {
 				best, found = next, true
 			}
 		}
-		if found {
-			return best, obstacle{}, true
-		}
 	}
-	return finding{}, met, false
+	return best, met, found
 }
 
 // pickSoon moves the picking of cold birds from where a deadline would have it, right before
 // the skimming, to as soon after the chill as there are hands.
-func (h *house) pickSoon(r row, at placing, p patience) placing {
+func (h *house) pickSoon(r row, at placing, p patient) placing {
 	i, _, ok := r.find("pick")
 	if !ok || i == 0 {
 		return at
@@ -571,7 +675,7 @@ func (h *house) pickSoon(r row, at placing, p patience) placing {
 			soonest, why = free, obstacle{kind: Ruled, bound: b, at: at.starts[b.from]}
 		}
 	}
-	if start, fits := next(h.asks(&r.blocks[i], p), soonest, at.starts[i], &why); fits && start.Before(at.starts[i]) {
+	if start, fits := next(h.asks(&r.blocks[i], p.of(i)), soonest, at.starts[i], &why); fits && start.Before(at.starts[i]) {
 		at.starts[i], at.why[i] = start, why
 	}
 	return at
@@ -581,24 +685,29 @@ func (h *house) pickSoon(r row, at placing, p patience) placing {
 // then ends first.
 func (h *house) within(run Run, from, until time.Time) (finding, obstacle, bool) {
 	var best finding
-	var met obstacle
 	found := false
-	for start := from; start.Before(until); {
-		next, o, ok := h.fromStart(run, start, false, until)
-		if !ok {
-			if met.kind == NotHeld {
-				met = o
-			}
-			break // a later start ends later still
-		}
+	met := h.starting(run, from, until, func(next finding) {
 		if !found || next.nights(h.Location) < best.nights(h.Location) {
 			// Later starts end later, so the first of a length is the best of it.
 			best, found = next, true
 		}
+	})
+	return best, met, found
+}
+
+// starting calls each with the place that a run has from every day on which it can begin
+// between from and until, and tells what the first met that has none.
+func (h *house) starting(run Run, from, until time.Time, each func(finding)) (met obstacle) {
+	for start := from; start.Before(until); {
+		next, o, ok := h.fromStart(run, start, false, until)
+		if !ok {
+			return o // a later start ends later still
+		}
+		each(next)
 		year, month, d := next.at.starts[0].In(h.Location).Date()
 		start = DayStart(year, month, d+1, h.Location)
 	}
-	return best, met, found
+	return obstacle{}
 }
 
 // steps writes a finding as steps on the clock, the fridge's part included.
@@ -667,7 +776,7 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 	var notes []remark.Note
 	warn := func(code string, facts ...any) { notes = append(notes, note(code, facts...)) }
 	if !run.When.FinishBy.IsZero() {
-		notes = append(notes, h.slackNote(found, run.When.FinishBy))
+		notes = append(notes, h.slackNote(run, found))
 	}
 	if len(found.sessions) > 1 {
 		var begin []time.Time
@@ -677,6 +786,9 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 			}
 		}
 		warn(SeveralCanningDays, begin)
+	}
+	if more, ok := h.moreLoads(run, found); ok {
+		notes = append(notes, more)
 	}
 	if run.alone() && run.Batch.TopUp {
 		warn(UnattendedTopUp)
@@ -701,6 +813,35 @@ func (h *house) warnings(run Run, found finding) []remark.Note {
 	return notes
 }
 
+// moreLoads tells by when it would be wiped down with the most loads there are likely to
+// be, those that are not planned being as long as the last.
+func (h *house) moreLoads(run Run, found finding) (remark.Note, bool) {
+	b := run.Batch
+	more := b.MostLoads - len(b.Loads)
+	if more <= 0 || len(b.Loads) == 0 || len(run.Record) > 0 {
+		return remark.Note{}, false
+	}
+	row := found.row.blocks[len(found.row.blocks)-1]
+	each := time.Duration(0)
+	for _, t := range row.tasks {
+		if (t.Role == Fill || t.Role == Load || t.Role == Unload) && t.Loads[0].Number == len(b.Loads) {
+			each += t.Span.Likely
+		}
+	}
+	chance := 0.0
+	for n, share := range b.LoadChance {
+		if n > len(b.Loads) {
+			chance += share
+		}
+	}
+	done := found.likely.Add(time.Duration(more) * each).In(h.Location)
+	told := note(MoreLoads, b.MostLoads, len(b.Loads), 100*chance, done)
+	if _, night := h.asleep.first(done.Add(-time.Minute), done); night {
+		told = note(MoreLoads, b.MostLoads, len(b.Loads), 100*chance, done, h.Awake).In("late")
+	}
+	return told, true
+}
+
 // coldAfter is how long after the chill the broth may be skimmed: cold, and the
 // fat set; or packed, where there is none.
 func coldAfter(batch stock.Batch) time.Duration {
@@ -715,16 +856,45 @@ func coldAfter(batch stock.Batch) time.Duration {
 	return wait
 }
 
+// early tells of each run that is done on an earlier day than it has to be by when it
+// would have to be to begin later, around the others.
+func (empty *house) early(runs []Run, finds []finding, missed []*miss) {
+	for i, run := range runs {
+		if missed[i] != nil || finds[i].course != nil || !empty.isEarly(finds[i], run.When.FinishBy) {
+			continue
+		}
+		h := empty
+		if len(runs) > 1 {
+			h = empty.apart()
+		}
+		for j, other := range runs {
+			if j != i && missed[j] == nil {
+				h.take(other, finds[j])
+			}
+		}
+		finds[i].later = h.aDayLater(run, finds[i], run.When.FinishBy)
+	}
+}
+
+// isEarly tells whether a finding is done on an earlier day than it has to be.
+func (h *house) isEarly(found finding, finishBy time.Time) bool {
+	_, evening := h.Awake.around(found.likely.In(h.Location))
+	return !finishBy.IsZero() && dayNumber(found.likely, h.Location) != dayNumber(finishBy, h.Location) &&
+		finishBy.After(evening)
+}
+
 // slackNote says how much time to a deadline is kept for steps that run long, or
 // what made the run end on an earlier day.
-func (h *house) slackNote(found finding, finishBy time.Time) remark.Note {
-	done := found.likely.In(h.Location)
-	_, evening := h.Awake.around(done)
-	held := found.at.why[len(found.at.why)-1]
-	if dayNumber(done, h.Location) != dayNumber(finishBy, h.Location) && finishBy.After(evening) && held.kind != Deadline {
-		return note(EarlierDay, done, finishBy.In(h.Location), h.met(held))
+func (h *house) slackNote(run Run, found finding) remark.Note {
+	done, finishBy := found.likely.In(h.Location), run.When.FinishBy
+	switch last := found.at.why[len(found.at.why)-1]; {
+	case !h.isEarly(found, finishBy) || last.kind == Chosen:
+		return note(Slack, done, finishBy.Sub(done))
+	case !found.later.IsZero():
+		return note(EarlierDay, done, finishBy.In(h.Location), found.later.In(h.Location)).In("later")
+	default:
+		return note(EarlierDay, done, finishBy.In(h.Location), h.met(last))
 	}
-	return note(Slack, done, finishBy.Sub(done))
 }
 
 func latestOf(times ...time.Time) time.Time {

@@ -312,10 +312,16 @@ func TestADeadlineThatNeedsAnEarlierDaySaysSo(t *testing.T) {
 	assert.Equal(t, timeline.EarlierDay, noon.Warnings[0].Code)
 	facts := noon.Warnings[0].Facts
 	assert.Equal(t, "Sat, Sun 10:00", facts[0].(time.Time).Format("Mon")+", "+facts[1].(time.Time).Format("Mon 15:04"))
-	why := facts[2].(timeline.Why)
-	assert.Equal(t, timeline.Asleep, why.Kind)
-	assert.Equal(t, timeline.CleanUp, why.So.Role)
-	assert.Equal(t, timeline.DefaultAwake(), why.Hours)
+	later := facts[2].(time.Time)
+	assert.Equal(t, "Fri", step(t, noon, "prepare").Start.Format("Mon"))
+	for by, day := range map[time.Time]string{later: "Sat", later.Add(-5 * time.Minute): "Fri"} {
+		plan := schedule(t, batch(), weekend{Location: denver, FinishBy: by})
+		assert.Equal(t, day, step(t, plan, "prepare").Start.Format("Mon"), "done by %s", by)
+	}
+	away := []timeline.Booking{{From: at(t, "2026-11-28 23:00", denver), To: at(t, "2026-12-03 10:00", denver)}}
+	out := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-12-01 18:00", denver), Busy: away})
+	assert.Equal(t, timeline.EarlierDay, out.Warnings[0].Code)
+	assert.IsType(t, timeline.Why{}, out.Warnings[0].Facts[2], "no deadline of the next day is enough")
 	evening := schedule(t, batch(), weekend{Location: denver, FinishBy: at(t, "2026-11-29 20:00", denver)})
 	assert.Equal(t, timeline.Slack, evening.Warnings[0].Code)
 }

@@ -8,6 +8,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 )
 
 // Spans of the hands-on steps. Common practice, no source, unless said.
@@ -69,10 +70,15 @@ func firstDay(run Run) []task {
 		}
 		return append(needs, Stove, Pot)
 	}
+	var thawed []rule
+	if b.Thaw.Method == thaw.ColdWater {
+		add(Step{ID: "thaw", Role: Thaw, Kind: Watch, Needs: []Resource{Cook}, Span: b.Thaw.Takes, Remind: 15 * time.Minute})
+		thawed = []rule{atOnce("thaw", ThawedCooks)}
+	}
 	add(Step{
 		ID: "prepare", Role: Prepare,
 		Kind: HandsOn, Needs: []Resource{Cook, Pot}, Span: preparing, Remind: 15 * time.Minute,
-	})
+	}, thawed...)
 	add(Step{
 		ID: "heat-up", Role: HeatUp, Kind: Watch, Needs: hob(Cook), Span: b.HeatUp, Remind: 5 * time.Minute,
 	}, atOnce("prepare", RawBones))

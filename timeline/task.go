@@ -205,6 +205,23 @@ func (r row) soonest(start time.Time) time.Time {
 	return start.Add(starts[last] + r.blocks[last].likelyEnd)
 }
 
+// latest is when the row would begin if nothing but its rules and a deadline held it
+// back.
+func (r row) latest(finishBy time.Time) time.Time {
+	starts := make([]time.Duration, len(r.blocks)) // before the deadline
+	for i := range r.blocks {
+		starts[i] = r.blocks[i].longEnd
+	}
+	for range r.blocks {
+		for _, b := range r.bounds {
+			if !b.isLongest {
+				starts[b.from] = max(starts[b.from], starts[b.to]+max(b.gap, b.late))
+			}
+		}
+	}
+	return finishBy.Add(-starts[0])
+}
+
 // find returns the block and index of a step.
 func (r row) find(id string) (blockIndex, taskIndex int, ok bool) {
 	for i, b := range r.blocks {

@@ -125,6 +125,7 @@ const (
 	Elsewhen                             // other days, or a smaller pot
 	FreeTheDryer                         // for Takes
 	LeftoverFrozen                       // by another route
+	ThawBefore                           // in the fridge, so that it is done: Takes at most
 )
 
 // WayOut is a way to make a run fit, enough by itself.
@@ -149,11 +150,14 @@ func (e *Unfit) WaysOut(simmered Simmered) []WayOut {
 	if e.Kind == DryerTaken {
 		return []WayOut{{Kind: FreeTheDryer, Takes: e.run.Batch.Leftover.Hours.High}, {Kind: LeftoverFrozen}}
 	}
-	h, run := e.house, e.run
+	own, run := *e.house, e.run
+	h := &own
+	h.uncivil = nil // the least that helps
 	ways := h.otherTimes(run)
 	ways = append(ways, h.unattended(run)...)
 	ways = append(ways, h.aLongerDay(run)...)
 	ways = append(ways, h.beingHome(run)...)
+	ways = append(ways, h.thawedBefore(run)...)
 	ways = append(ways, h.lessSimmer(run, simmered)...)
 	ways = append(ways, h.otherCannerHours(run)...)
 	ways = append(ways, h.fewerLoads(run)...)

@@ -23,6 +23,8 @@ const (
 	SoonAfter                  // Before at most Gap after After: Reason
 	ComesAfter                 // After
 	ComesBefore                // Before, which begins At
+	OddHours                   // outside Hours somebody would be asked for nothing that is gained
+	Chosen                     // the cook chose the day among others
 )
 
 // Why is what keeps a step where it stands, or a run from standing at all.
@@ -62,6 +64,7 @@ type Reason int
 const (
 	NoReason Reason = iota
 	RawBones
+	ThawedCooks
 	ChillAtOnce
 	MeatWithin2H
 	HandsFree
@@ -146,12 +149,14 @@ func (h *house) met(o obstacle) Why {
 		}
 	case Asleep:
 		why.Hours = h.Awake
+	case OddHours:
+		why.Hours, _ = h.Awake.civil()
 	case Shut:
 		why.Hours = h.CannerHours
 	case Ruled:
 		why.Before = o.bound.task
 	}
-	if !o.first && (o.kind == Asleep || o.kind == Away || o.kind == Shut || o.kind == Taken) {
+	if !o.first && (o.kind == Asleep || o.kind == OddHours || o.kind == Away || o.kind == Shut || o.kind == Taken) {
 		why.So = o.of()
 	}
 	return why

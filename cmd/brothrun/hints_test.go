@@ -139,7 +139,7 @@ var values = map[string]string{
 	"simmer": "45m", "gauge": "weighted", "canner-width": "12.25in", "canner-height": "11.5in", "racks": "1",
 	"awake": "06:30-22:00", "zone": "America/Denver", "jars": "quart=2",
 	"finish-by": "2026-11-30 20:00", "runs-per-year": "6", "rack-price": "25", "fuel-price": "0.2", "hour-value": "5",
-	"small-loads": "true", "unattended": "true", "vegetables": "1lb",
+	"choose": "2", "small-loads": "true", "unattended": "true", "vegetables": "1lb",
 }
 
 // ways turns a hint into arguments, a set for each way to follow it.

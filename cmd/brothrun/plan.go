@@ -64,6 +64,7 @@ var planFlags = []planFlag{
 	{potGroup, "kind", "KIND", "what goes in: chicken, turkey, beef, turkey-frames, whole-chicken, ... (pieces are raw, frames picked)"},
 	{potGroup, "bones", "WEIGHT", "how much of it, such as 9lb or 4kg; whole birds \"2 birds, 9 lb\" (in all) or \"2 birds of 4.5 lb\""},
 	{potGroup, "vegetables", "WEIGHT", "vegetables with it, such as 2lb or \"4 onions, 6 carrots\""},
+	{potGroup, "thaw", "fridge|cold-water|pot|none", "the bones are frozen, and how they thaw: pot is not at all, for frames and bones only"},
 	{potGroup, "pot", "VOLUME", "the pot to its brim, such as 22qt, or a pot of the kitchen by name"},
 	{potGroup, "pot-width", "LENGTH", "inside width of the pot, such as 12in"},
 	{potGroup, "water", "VOLUME", "fit (what leaves room for the boil, the default) or a volume, such as 12qt"},
@@ -93,6 +94,7 @@ var planFlags = []planFlag{
 	{clockGroup, "finish-by", "TIME", "when the kitchen is wiped down at the latest, instead of --start"},
 	{clockGroup, "between", "TIME", "instead: the run falls between this time ..."},
 	{clockGroup, "and", "TIME", "... and this one, where it takes the fewest nights"},
+	{clockGroup, "choose", "NUMBER", "of the days listed for --finish-by or --between, another than the first"},
 	{clockGroup, "unattended", yesOrNo, "the simmer may go on with nobody up or at home: by its maker's word, and yours"},
 	{clockGroup, "zone", "ZONE", "time zone, such as America/Denver or Denver"},
 	{clockGroup, "awake", "HOURS", "when you are up and at home, such as 06:30-22:00"},
@@ -181,27 +183,34 @@ func newPlan() *cobra.Command {
 			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
 		}
 		out.ask(cmd)
-		if len(args) == 0 {
-			args = []string{""} // flags alone make a run
-		}
-		var requests []*order.Request
-		for _, path := range args {
-			r, err := order.Read(machine(), path, out.kitchen)
-			if err != nil {
-				return err
-			}
-			if err := fill(r, cmd, planFlags); err != nil {
-				return err
-			}
-			r.NoHistory = out.noHistory
-			requests = append(requests, r)
-		}
-		if err := order.Together(requests); err != nil {
+		requests, err := requestsOf(cmd, args, out.kitchen)
+		if err != nil {
 			return err
+		}
+		for _, r := range requests {
+			r.NoHistory = out.noHistory
 		}
 		return plan(cmd.OutOrStdout(), cmd.ErrOrStderr(), requests, out)
 	}
 	return cmd
+}
+
+// requestsOf are the runs of one kitchen that args name, with the flags of planFlags.
+func requestsOf(cmd *cobra.Command, args []string, kitchen string) (requests []*order.Request, err error) {
+	if len(args) == 0 {
+		args = []string{""} // flags alone make a run
+	}
+	for _, path := range args {
+		r, err := order.Read(machine(), path, kitchen)
+		if err != nil {
+			return nil, err
+		}
+		if err := fill(r, cmd, planFlags); err != nil {
+			return nil, err
+		}
+		requests = append(requests, r)
+	}
+	return requests, order.Together(requests)
 }
 
 // ask takes what is said of the calendar; what is not said is kept.
@@ -371,24 +380,27 @@ func timed(out outputFlags) (given []string) {
 	return given
 }
 
-// show prints plans one after another, and their days at the end, where a
+// show prints a plan, or several together, and their days at the end, where a
 // terminal's eye is.
 func show(stdout io.Writer, plans []timeline.Plan, away []timeline.Booking, out outputFlags) error {
-	for i, plan := range plans {
+	look := export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why}
+	steps := false
+	plans = slices.Clone(plans)
+	for i := range plans {
 		if !out.draw {
-			plan.Batch.Drawings = nil
+			plans[i].Batch.Drawings = nil
 		}
-		if i > 0 {
-			fmt.Fprintln(stdout)
-		}
-		if err := export.Screen(stdout, plan,
-			export.Look{Colour: colourful(stdout), Full: out.full, Why: out.why, Brief: i < len(plans)-1}); err != nil {
-			return err
-		}
+		steps = steps || len(plans[i].Steps) > 0
 	}
-	if !out.chart || len(plans[0].Steps) == 0 {
-		return nil
+	var err error
+	if len(plans) > 1 {
+		err = export.Together(stdout, plans, look)
+	} else {
+		err = export.Screen(stdout, plans[0], look)
+	}
+	if err != nil || !out.chart || !steps {
+		return err
 	}
 	fmt.Fprintln(stdout)
-	return export.Chart(stdout, plans, away, colourful(stdout))
+	return export.Chart(stdout, plans, away, look.Colour)
 }

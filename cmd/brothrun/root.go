@@ -53,9 +53,17 @@ func run(args []string, stdout *os.File, stderr io.Writer) int {
 	if first, suggested, several := strings.Cut(message, "\n\nDid you mean this?"); several { // cobra's unknown command
 		message, hints = first, append([]string{"brothrun " + strings.TrimSpace(suggested)}, hints...)
 	}
-	fmt.Fprintf(stderr, "brothrun: %s\n", export.Printable(message))
-	for _, hint := range hints {
-		fmt.Fprintf(stderr, "  try: %s\n", export.Printable(hint))
+	tell := func(message string, hints []string) {
+		fmt.Fprintf(stderr, "brothrun: %s\n", export.Printable(message))
+		for _, hint := range hints {
+			fmt.Fprintf(stderr, "  try: %s\n", export.Printable(hint))
+		}
+	}
+	tell(message, hints)
+	if unfits := (order.Unfits)(nil); errors.As(err, &unfits) {
+		for _, one := range unfits[1:] {
+			tell(one.Error(), one.Hints())
+		}
 	}
 	if errors.Is(err, errRefused) {
 		return exitRefused
@@ -135,8 +143,8 @@ func newRoot() *cobra.Command {
 	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), "FlagUsages",
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
-	root.AddCommand(newPlan(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(), newHistory(),
-		newShelf(), newServe())
+	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(),
+		newHistory(), newShelf(), newServe())
 	for _, cmd := range root.Commands() {
 		guard(cmd.Flags())
 	}

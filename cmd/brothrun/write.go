@@ -30,6 +30,8 @@ type output struct {
 	form   string         // "ics"
 	target string         // the file itself, where path is a link
 	former *export.Former // the calendar that stands there
+	// encode writes what is no plan, in its form; nil for a plan.
+	encode func(io.Writer) error
 }
 
 // named is an output as errors name it.
@@ -81,6 +83,8 @@ func outputs(paths []string, format string) ([]output, error) {
 func encode(w io.Writer, o output, plans []timeline.Plan, options export.Options) error {
 	plan := plans[0]
 	switch {
+	case o.encode != nil:
+		return o.encode(w)
 	case o.form == "ics":
 		return export.Calendar(w, plans, options)
 	case o.form == "json" && len(plans) > 1:

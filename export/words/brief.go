@@ -22,9 +22,12 @@ func (t told) brief() string {
 	b, step := t.b, t.step
 	ends := b.EndsAtStraining() && !b.Spoilt()
 	switch step.Role {
-	case timeline.Prepare:
+	case timeline.Thaw, timeline.Prepare:
 		if ends {
 			return "DO NOT START: no safe chill yet"
+		}
+		if step.Role == timeline.Thaw {
+			return t.say("Thaw %s: cold water %v", b.Weight, b.Thaw.Takes.Likely)
 		}
 	case timeline.HeatUp:
 		return "Heat the pot to a simmer"

@@ -3,6 +3,7 @@ package words_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -32,7 +33,7 @@ var asks = map[timeline.Role]string{
 
 // does is the action of a step.
 var does = map[timeline.Role]string{
-	timeline.Prepare: "Get ready", timeline.HeatUp: "Heat", timeline.Simmer: "Simmer", timeline.Strain: "Strain",
+	timeline.Thaw: "Thaw", timeline.Prepare: "Get ready", timeline.HeatUp: "Heat", timeline.Simmer: "Simmer", timeline.Strain: "Strain",
 	timeline.Chill: "Chill", timeline.Pick: "Pick the meat", timeline.InFridge: "fridge", timeline.Skim: "Skim", timeline.Leftover: "Keep back",
 	timeline.Pack: "Pack", timeline.BackInFridge: "fridge", timeline.Reheat: "Reheat", timeline.WashJars: "Wash",
 	timeline.Fill: "Fill", timeline.Load: "Load", timeline.Unload: "Unload", timeline.CleanUp: "Wipe",
@@ -54,6 +55,10 @@ func drawnKitchens(t *testing.T, count int, each func(plan timeline.Plan, f word
 			r.Altitude = to(quantity.Length(random.IntN(9000)) * quantity.Foot)
 			k.Gauge, k.Units = one("weighted", "dial", ""), units
 			r.Chill = one("", "", "", "fridge", "ice-bath-stirred")
+			r.Thaw, k.Hob = one("", "fridge", "cold-water", "none"), one("gas", "propane")
+			if slices.Contains([]string{"turkey-frames", "beef", "fish"}, r.Kind) && random.IntN(4) == 0 {
+				r.Thaw = "pot"
+			}
 		}))
 		if err != nil {
 			continue // what does not fit the pot
@@ -74,7 +79,7 @@ func TestWhatAPhoneShowsOfATitleIsEnough(t *testing.T) {
 			title := cut(full)
 			assert.NotContains(t, full, "%!")
 			assert.NotContains(t, strings.ToLower(title), "heat off", "none goes off by the clock")
-			if plan.Batch.EndsAtStraining() && (s.Role == timeline.Prepare || s.Role == timeline.Strain) {
+			if plan.Batch.EndsAtStraining() && (s.Role <= timeline.Prepare || s.Role == timeline.Strain) {
 				assert.Regexp(t, "(?i)do not|read first", title)
 				continue
 			}
@@ -134,7 +139,9 @@ func TestALoadAsksForATimerAtPressure(t *testing.T) {
 // Source: FDA Food Code 3-501.14(A) for the limits of a chill, USDA guide 2015 for the
 // phases of a load.
 func TestWhatAPhoneShowsOfACheckIsAQuestion(t *testing.T) {
-	number := map[timeline.Asks]string{timeline.DayBefore: "ones thawing?", timeline.Below70F: "If not: reheat to",
+	number := map[timeline.Asks]string{timeline.GaugeDue: "gauge checked", timeline.NewLids: "lids?",
+		timeline.FillTank: "propane left?", timeline.DryerFree: "dryer free?", timeline.ClearRoom: "Fridge: ",
+		timeline.IntoFridge: "into the fridge?", timeline.DayBefore: "ones ", timeline.Below70F: "If not: reheat to",
 		timeline.Below41F: "If not: throw it away", timeline.Bedtime: "Look before bed", timeline.Lit: "High heat",
 		timeline.WeightOn: "Weight on", timeline.TimeStarts: "Timer", timeline.HeatMayGoOff: "Heat off?", timeline.GaugeAtZero: "Weight off"}
 	seen := map[timeline.Asks]bool{}

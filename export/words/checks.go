@@ -10,20 +10,17 @@ import (
 // to do by it.
 func Check(plan timeline.Plan, c timeline.Check, f Form) (title string, detail []string) {
 	b := plan.Batch
+	if c.Before() && plan.Planned != nil {
+		b = *plan.Planned
+	}
 	b.Units = f.Units
+	if c.Before() {
+		return checkBefore(b, c, f)
+	}
 	wait, vent := canner.Published(false, 0).Wait.Likely, canner.Published(false, 0).Vent.Likely
 	warm, cold := quantity.Fahrenheit(70), quantity.Fahrenheit(41)
 	n := c.Load.Number
 	switch c.Asks {
-	case timeline.DayBefore:
-		// USDA, safe thawing: a day in the fridge for each 4 to 5 lb.
-		thaw := f.say("What goes into the pot tomorrow, is it still frozen? Into the fridge with it: a large piece takes a "+
-			"day for each %v.", 4.5*quantity.Pound)
-		if b.Chill.Ice <= 0 {
-			return "Bones thawing? Pot tomorrow", []string{thaw}
-		}
-		return f.say("%s of ice? Bones thawing?", b.Chill.IceToHave),
-			[]string{f.say("The chill takes ice: have %v in the house before it is strained.", b.Chill.IceToHave), thaw}
 	case timeline.Below70F:
 		counts := f.say("It counts 2 h from %v. Was it that hot for longer than planned? Look 2 h after that.",
 			quantity.Fahrenheit(135))

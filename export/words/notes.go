@@ -17,15 +17,21 @@ var notes = map[string]string{
 	timeline.AwakeAssumed: "You are up and at home %v, every day{ (--awake)}.",
 	timeline.ZoneAssumed:  "The clock is that of %s, from %s{ (--zone)}.",
 
-	timeline.GaugeCheckDue:      "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
-	timeline.GaugeCheckFuture:   "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
-	timeline.Slack:              "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
-	timeline.EarlierDay:         "The run ends on %s, not by %s: %s.",
+	timeline.GaugeCheckDue:    "The dial gauge was last checked on %s, more than a year before load %d: have it checked first. A gauge that reads high leaves broth unsafe.",
+	timeline.ThawLate:         "What thaws in the fridge should be there since %s, to be soft when the pot is lit at %s. Is it? If not: begin later, or in cold water on the day{ (--thaw cold-water)}. Never on the counter.",
+	timeline.GaugeCheckFuture: "The dial gauge is said to be checked on %s, after this run: is the date right? It has to be checked before.",
+	timeline.Slack:            "If nothing runs long the kitchen is wiped down by %v, %v ahead of the deadline.",
+	timeline.EarlierDay:       "The run ends on %s, not by %s: %s.",
+	timeline.EarlierDay + "/later": "It is done on %s, %v before %s: on no later day would it be in time if every step ran long. " +
+		"Done by %s it would begin a day later%s.",
 	timeline.SeveralCanningDays: "The loads do not fit one stretch of your hours: they are canned from %s. What waits stays in the fridge, and is reheated only for its own loads.",
 	timeline.UnattendedTopUp:    "The pot is to be topped up every hour, and the simmer is planned with nobody beside it: put the lid on instead, or stay.",
 	timeline.UnattendedDry:      "Nobody is beside the pot, and of %v of water as little as %v of broth may be left: lid on, more water, a shorter simmer, or stay. Bones that boil dry burn.",
 	timeline.OneBurner:          "The stove takes one big pot, and the canner stands on it: bring the broth to a full boil again, elsewhere or in between, before the jars of each load are filled.",
-	timeline.LateEvening:        "If every step runs long, %s ends at %v, after your awake hours (%v).",
+	timeline.MoreLoads:          "There may be %d loads instead of %d (%.0f %%): then it is wiped down by about %v.",
+	timeline.MoreLoads + "/late": "There may be %d loads instead of %d (%.0f %%): then it is wiped down by about %v, " +
+		"after your awake hours (%v). Begin the canning earlier, or freeze what would be the last load.",
+	timeline.LateEvening: "If every step runs long, %s ends at %v, after your awake hours (%v).",
 	timeline.LateSealCheck: "The seals%s can only be checked on %s, more than 24 h after the canner: a jar that did not seal is then thrown away untasted. " +
 		"Can anybody look from %s to %s? Found by then, it may still go into the fridge or the freezer, or be canned again. Or begin the run at another time.",
 
@@ -73,6 +79,13 @@ func Note(note remark.Note, f Form) string {
 	case timeline.GaugeCheckDue, timeline.GaugeCheckFuture:
 		dated("2 Jan 2006")
 	case timeline.EarlierDay:
+		if later, ok := facts[2].(time.Time); ok {
+			done, by := facts[0].(time.Time), facts[1].(time.Time)
+			flag := f.flag(` (--finish-by "%s")`, later.Format(timeline.Typed))
+			facts = []any{done, by.Sub(done).Round(time.Minute), by, later, flag}
+			dated("Monday 15:04")
+			break
+		}
 		facts[0] = facts[0].(time.Time).Format("Monday")
 		facts[2] = Why(facts[2].(timeline.Why), f)
 		dated("Monday 15:04")
@@ -94,7 +107,7 @@ func Note(note remark.Note, f Form) string {
 		dated(dayAndClock)
 	case process.JarTooLarge, process.AltitudeWeighted, process.AltitudeDial:
 		facts = atTheLimit(note)
-	case timeline.Past:
+	case timeline.Past, timeline.ThawLate:
 		dated("Mon 2 Jan 2006 15:04")
 	case timeline.RunMoved:
 		dated("Mon 2 Jan 2006")

@@ -11,6 +11,7 @@ import (
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
+	"brothrun/timeline"
 )
 
 // What each note says to do; that a plan carries them, with these facts, is for the
@@ -24,6 +25,7 @@ func TestNotesSayWhatToDo(t *testing.T) {
 	reduced := func(what remark.Note) remark.Note {
 		return note("reduced-too-far", "", 12*quantity.Quart, 8*quantity.Quart, what)
 	}
+	sunday := time.Date(2026, 11, 29, 12, 0, 0, 0, time.UTC)
 	for _, row := range []struct {
 		note remark.Note
 		says []string
@@ -52,6 +54,10 @@ func TestNotesSayWhatToDo(t *testing.T) {
 		{note("second-rack", "", "pints", note("second-rack", "more")), []string{"more of them would be canned"}},
 		{note("seals-in-24-h", ""), []string{"found unsealed then goes into the fridge or the freezer", "found later, it is thrown away untasted"}},
 		{note("failed-seal", ""), []string{"failed in storage"}},
+		{note(timeline.EarlierDay, "later", sunday.Add(-16*time.Hour), sunday, sunday.Add(2*time.Hour)),
+			[]string{"done on Saturday 20:00, 16 h before Sunday 12:00", `Done by Sunday 14:00 it would begin a day later (--finish-by "2026-11-29 14:00")`}},
+		{note(timeline.MoreLoads, "", 3, 2, 21.0, sunday), []string{"There may be 3 loads instead of 2 (21 %)"}},
+		{note(timeline.MoreLoads, "late", 3, 2, 21.0, sunday, timeline.DefaultAwake()), []string{"after your awake hours (06:30-22:00)"}},
 		{note(remark.MuchToFreeze, "", 3*quantity.Pound, 28*quantity.Pound, 10.0, 283.0),
 			[]string{"is too much to freeze at once (from memory)", "needs 10 cubic feet"}},
 	} {

@@ -16,8 +16,23 @@ import (
 // Racks is the answer to: would another rack pay?
 func Racks(a whatif.RackAnswer) string {
 	answer := rackAnswer(a)
-	if a.HeightAssumed && !a.Refused() {
-		return "Measure the inside height of the canner first. By an assumed one: " + strings.ToLower(answer[:1]) + answer[1:]
+	if !a.HeightAssumed || len(a.Plans) == 0 {
+		return answer
+	}
+	// Nobody measured the height on which it hangs.
+	verdict, option := a.Verdict()
+	own := a.Plans[0]
+	first, rest, _ := strings.Cut(answer, ":")
+	high := func(l quantity.Length) string { return l.Both(a.Units) + " high inside" }
+	switch {
+	case verdict == whatif.TooLow:
+		return fmt.Sprintf("%s, unless your canner is at least %s:%s Measure it.", first, high(own.LowestNeed),
+			strings.Replace(rest, " has ", " is taken to have ", 1))
+	case verdict == whatif.NeverPays && own.Tall > 0:
+		return fmt.Sprintf("%s, unless your canner is at least %s:%s Measure it.", first, high(own.Tall),
+			strings.Replace(rest, " has ", " is taken to have ", 1))
+	case verdict >= whatif.CansMore && own.HeightFor(option) > 0:
+		return fmt.Sprintf("%s, if your canner is at least %s:%s Measure it.", first, high(own.HeightFor(option)), rest)
 	}
 	return answer
 }
@@ -75,7 +90,13 @@ func rackNote(note remark.Note, f Form) string {
 	facts := note.Facts
 	if len(facts) == 1 {
 		if one, of := facts[0].(whatif.OfRun); of {
-			return Heading(one.Of) + ": " + Note(one.Note, f)
+			more := ""
+			if one.More == 1 {
+				more = ", and 1 run more"
+			} else if one.More > 1 {
+				more = fmt.Sprintf(", and %d runs more", one.More)
+			}
+			return Heading(one.Of) + more + ": " + Note(one.Note, f)
 		}
 	}
 	switch note.Code {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -157,4 +158,58 @@ func TestTheAnswerLeadsWithTheVerdict(t *testing.T) {
 		seen[lead] = true
 	}
 	assert.True(t, seen["It depends on luck"] && seen["Yes"] && (seen["No"] || seen["Hardly"]), "%v", seen)
+}
+
+// The answer hangs on a height that nobody measured, and says so in its first words.
+func TestAHeightNobodyMeasuredMakesTheAnswerConditional(t *testing.T) {
+	unmeasured := func(jars string) func(*runfile.Kitchen, *runfile.Run) {
+		return func(k *runfile.Kitchen, r *runfile.Run) { k.Canner.Height, k.Jars, r.Jars = nil, nil, jars }
+	}
+	for jars, begins := range map[string]string{
+		"quart":     "No, unless your canner is at least 14.4 in (36.6 cm) high inside: the canner is too low",
+		"pint":      "No, unless your canner is at least 10.86 in (27.6 cm) high inside: the canner is too low",
+		"half-pint": "For your time, not for the money, if your canner is at least 8.5 in (21.6 cm) high inside: a second rack saves",
+	} {
+		one := racks(t, runfile.Prices{}, unmeasured(jars))
+		assert.True(t, strings.HasPrefix(words.Racks(one), begins), words.Racks(one))
+		measured := racks(t, runfile.Prices{}, func(k *runfile.Kitchen, r *runfile.Run) {
+			k.Canner.Height, k.Jars, r.Jars = to(10.5*quantity.Inch), nil, jars
+		})
+		assert.NotContains(t, words.Racks(measured), "your canner is at least")
+		season, err := whatif.Season([]whatif.RackAnswer{measured, one})
+		require.NoError(t, err)
+		first, _, _ := strings.Cut(begins, ":")
+		assert.Contains(t, words.Racks(season), first[strings.Index(first, "your"):], "a season too")
+		assert.Contains(t, words.Racks(season), "Measure it.")
+	}
+}
+
+// ofMinutes is an answer for a run of a name that simmers so long.
+func ofMinutes(t *testing.T, name string, minutes int) whatif.RackAnswer {
+	return racks(t, runfile.Prices{}, func(_ *runfile.Kitchen, r *runfile.Run) {
+		r.Name, r.Simmer = name, to(time.Duration(minutes)*time.Minute)
+	})
+}
+
+// What several runs of a season are warned of is said once.
+func TestASeasonWarnsOnce(t *testing.T) {
+	of := func(name string, hours int) whatif.RackAnswer { return ofMinutes(t, name, 60*hours) }
+	said := func(answers ...whatif.RackAnswer) (all []string) {
+		season, err := whatif.Season(answers)
+		require.NoError(t, err)
+		for _, note := range season.Warnings {
+			if text := words.Note(note, words.Form{}); strings.Contains(text, "longer than the 45 min") {
+				all = append(all, text)
+			}
+		}
+		return all
+	}
+	alike, other := said(of("One", 5), of("Two", 5)), said(of("One", 5), of("Two", 6), of("Three", 7))
+	require.Len(t, alike, 1)
+	assert.True(t, strings.HasPrefix(alike[0], "5 h is longer"), alike[0])
+	require.Len(t, other, 1)
+	assert.Regexp(t, "^One: .*, and 2 runs more: 5 h is longer", other[0])
+	some := said(ofMinutes(t, "Short", 45), of("One", 5), of("Two", 6))
+	require.Len(t, some, 1)
+	assert.Regexp(t, "^One: .*, and 1 run more: 5 h is longer", some[0])
 }

@@ -10,6 +10,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/settle"
+	"brothrun/stock/thaw"
 	"brothrun/timeline"
 )
 
@@ -45,9 +46,12 @@ func Detail(plan timeline.Plan, step timeline.Step, f Form) []string {
 func (t told) title() string {
 	b, step := t.b, t.step
 	switch step.Role {
-	case timeline.Prepare:
+	case timeline.Thaw, timeline.Prepare:
 		if b.EndsAtStraining() && !b.Spoilt() {
 			return "DO NOT START YET: there is no safe way to chill it"
+		}
+		if step.Role == timeline.Thaw {
+			return t.say("Thaw in cold water: %s of %s", b.Weight, b.What)
 		}
 		return "Get ready: " + In(*b) + " into the pot"
 	case timeline.HeatUp:
@@ -115,13 +119,12 @@ func (t told) title() string {
 func (t told) detail() []string {
 	b := t.b
 	switch t.step.Role {
+	case timeline.Thaw:
+		return t.thaw()
 	case timeline.Prepare:
 		return t.prepare()
 	case timeline.HeatUp:
-		return []string{
-			"High heat until the first bubbles rise, then turn it down; skim off the foam.",
-			"The simmer counts from the first bubbles.",
-		}
+		return t.heatUp()
 	case timeline.Simmer:
 		return t.simmer()
 	case timeline.Strain:
@@ -199,6 +202,27 @@ func (t told) warnings(code string) (texts []string) {
 		}
 	}
 	return texts
+}
+
+// thaw is how it thaws in cold water [USDA, safe thawing].
+func (t told) thaw() []string {
+	return []string{
+		t.say("In a bag that does not leak, all of it under cold tap water, changed every %v: %v for the heaviest package.",
+			thaw.WaterChange, t.b.Thaw.Takes.Likely),
+		"Then at once into the pot; it is not kept, nor frozen again raw. " + neverCounter,
+	}
+}
+
+func (t told) heatUp() []string {
+	detail := []string{
+		"High heat until the first bubbles rise, then turn it down; skim off the foam.",
+		"The simmer counts from the first bubbles.",
+	}
+	if t.b.Thaw.Method == thaw.Pot {
+		detail = append(detail, "The bones go in frozen: pull the block apart as it loosens. The simmer counts only once "+
+			"no ice is left in the middle.")
+	}
+	return detail
 }
 
 func (t told) prepare() []string {

@@ -186,20 +186,48 @@ func TestWhatDoesNotFitIsSaid(t *testing.T) {
 	assert.Regexp(t, "^the first day,.* takes 26 h 35 min", words.Unfit(long, flags))
 	assert.Contains(t, words.Unfit(waits, flags), "the broth would wait longer than 3 days before the reheat")
 	for want, way := range map[string]timeline.WayOut{
-		"start by Sat 15:25":            {Kind: timeline.StartBy, At: at(t, "2026-11-28 15:25")},
-		"start at Sun 06:30 or later":   {Kind: timeline.StartFrom, At: at(t, "2026-11-29 06:30")},
-		"start at Sun 6 Dec":            {Kind: timeline.StartFrom, At: at(t, "2026-12-06 06:30")},
-		"shorten the simmer to 2 h":     {Kind: timeline.ShorterSimmer, Takes: 2 * time.Hour},
-		"(--awake 06:30-23:35)":         {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
-		"be up until 23:35 (--awake":    {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
-		"(--route freezer)":             {Kind: timeline.LeftoverFrozen},
-		"(--unattended)":                {Kind: timeline.LeaveAlone},
-		"can 2 loads and freeze":        {Kind: timeline.FewerLoads, Loads: 2, Jars: "quart=14"},
-		"can 1 load and freeze the res": {Kind: timeline.FewerLoads, Loads: 1, Jars: "quart=7"},
+		"start by Sat 15:25":                         {Kind: timeline.StartBy, At: at(t, "2026-11-28 15:25")},
+		"start at Sun 06:30 or later":                {Kind: timeline.StartFrom, At: at(t, "2026-11-29 06:30")},
+		"start at Sun 6 Dec":                         {Kind: timeline.StartFrom, At: at(t, "2026-12-06 06:30")},
+		"shorten the simmer to 2 h":                  {Kind: timeline.ShorterSimmer, Takes: 2 * time.Hour},
+		"(--awake 06:30-23:35)":                      {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
+		"be up until 23:35 (--awake":                 {Kind: timeline.UpUntil, Hours: timeline.Hours{From: awake.From, Until: 23*time.Hour + 35*time.Minute}},
+		"in the fridge, 48 h before (--thaw fridge)": {Kind: timeline.ThawBefore, Takes: 48 * time.Hour},
+		"(--route freezer)":                          {Kind: timeline.LeftoverFrozen},
+		"(--unattended)":                             {Kind: timeline.LeaveAlone},
+		"can 2 loads and freeze":                     {Kind: timeline.FewerLoads, Loads: 2, Jars: "quart=14"},
+		"can 1 load and freeze the res":              {Kind: timeline.FewerLoads, Loads: 1, Jars: "quart=7"},
 		"be at home Sat 09:00 to Sat 10:00": {Kind: timeline.BeAtHome, Span: timeline.Booking{
 			From: at(t, "2026-11-28 09:00"), To: at(t, "2026-11-28 10:00")}},
 	} {
 		assert.Contains(t, words.WayOut(late, way, flags), want)
+	}
+}
+
+// A time that would help is typed as it is told: by a flag, of several runs in its file,
+// and not where the clock shows it twice.
+func TestATimeThatHelpsIsTyped(t *testing.T) {
+	start, by, between := timeline.When{Start: at(t, "2026-11-28 17:00")}, timeline.When{FinishBy: at(t, "2026-11-28 17:00")},
+		timeline.When{From: at(t, "2026-11-28 17:00"), Until: at(t, "2026-11-29 17:00")}
+	for _, row := range []struct {
+		asked timeline.When
+		name  string
+		kind  timeline.WayOutKind
+		at    string
+		want  string
+	}{
+		{start, "", timeline.StartBy, "2026-11-27 18:09", `start by Fri 18:09 (--start "2026-11-27 18:09")`},
+		{start, "", timeline.StartFrom, "2026-11-29 06:30", `start at Sun 06:30 or later (--start "2026-11-29 06:30")`},
+		{start, "Beef", timeline.StartBy, "2026-11-27 18:09", `start by Fri 18:09 (start = "2026-11-27 18:09" in its file)`},
+		{by, "", timeline.FinishByLater, "2026-11-29 14:05", `finish by Sun 14:05 instead (--finish-by "2026-11-29 14:05")`},
+		{by, "Beef", timeline.FinishByLater, "2026-11-29 14:05", `finish by Sun 14:05 instead (finish_by = "2026-11-29 14:05" in its file)`},
+		{between, "", timeline.StartBy, "2026-11-28 09:00", `start by Sat 09:00 (--between "2026-11-28 09:00")`},
+		{between, "", timeline.FinishBy, "2026-11-30 09:00", `finish by Mon 09:00 (--and "2026-11-30 09:00")`},
+		{start, "", timeline.StartBy, "2026-11-01 01:30", `start by Sun 1 Nov 01:30 MDT`},
+	} {
+		way := timeline.WayOut{Kind: row.kind, At: at(t, row.at)}
+		assert.Equal(t, row.want, words.WayOut(&timeline.Unfit{Asked: row.asked, Name: row.name}, way, flags))
+		assert.NotContains(t, words.WayOut(&timeline.Unfit{Asked: row.asked}, way, words.Form{}), "(", "on paper nobody types")
 	}
 }
 

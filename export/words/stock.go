@@ -130,6 +130,14 @@ var ofStock = map[string]string{
 		"as far as is known: turn it down.",
 	remark.FreezerWarm + "/trays": "The freezer is at %v, and not at %v: trays take longer to freeze than said. " +
 		"Check that they are solid through before they go into the dryer.",
+	remark.FridgeRoom: "The broth takes up to %v of the fridge over night, and by the kitchen file %v are free: make room before " +
+		"the pot is lit, take less water and bones, or have ice and a cooler for the rest. Broth that cannot stand at 41 °F (5 °C) is not safe.",
+	remark.FridgeRoom + "/together": "The runs together have up to %v in the fridge at once, and by the kitchen file %v are free: make room " +
+		"before the first pot is lit, or plan them further apart. Broth that cannot stand at 41 °F (5 °C) is not safe.",
+	remark.FreezerRoom: "What is left over takes up to %v of the freezer, and by the kitchen file %v are free: make room, or choose another " +
+		"route{ (--route fridge)}.",
+	remark.FreezerRoom + "/together": "The runs together have up to %v in the freezer at once, and by the kitchen file %v are free: make room, " +
+		"or choose another route{ (--route fridge)}.",
 	remark.FreezerWarm + "/kitchen": "The freezer is at %v: frozen broth keeps shorter in it than at %v.",
 
 	// Jars and loads.
@@ -237,9 +245,11 @@ var ofStock = map[string]string{
 	remark.LeftoverSplash: "A splash: use it up, boiled first.",
 	remark.LeftoverFreezer: "Cold broth into freezer boxes or straight-sided jars with room to swell: %v in a wide pint, %v in a wide quart. " +
 		"Best within 2 to 3 months.",
-	remark.FreezeFlat:           "Less than the %v that fill one tray of the freeze dryer: freeze it flat in a bag, %v thick as on the tray, and dry it with a later batch{ (--route freeze-dry dries it now)}. Best within 2 to 3 months.",
-	remark.FreezeFlat + "/busy": "The freeze dryer is taken: freeze it flat in bags, %v thick as on the tray, and dry it when the dryer is free. Best within 2 to 3 months.",
-	remark.LeftoverFridge:       "Covered, in the coldest part of the fridge. Boil it before you eat it.",
+	remark.FreezeFlat:                  "Less than the %v that fill one tray of the freeze dryer: freeze it flat in a bag, %v thick as on the tray, and dry it with a later batch{ (--route freeze-dry dries it now)}. Best within 2 to 3 months.",
+	remark.FreezeFlat + "/busy":        "The freeze dryer is taken: freeze it flat in bags, %v thick as on the tray, and dry it when the dryer is free. Best within 2 to 3 months.",
+	remark.LeftoverFridge:              "Covered, in the coldest part of the fridge. Boil it before you eat it.",
+	remark.MuchToFreeze + "/size-long": "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot (32 g a litre) a day, and broth waits 3 in the fridge: part of it into another freezer, or by another route.",
+	remark.MuchToFreeze + "/size":      "A freezer of %.1f cubic feet (%.0f l) takes %d days to freeze %v, at 2 lb for each cubic foot (32 g a litre) a day: freeze it in turns, with the rest cold in the fridge and no longer than 3 days.",
 	remark.MuchToFreeze: "More than about %v for each cubic foot of freezer a day is too much to freeze at once (from memory): " +
 		"%v needs %.0f cubic feet (%.0f l), or more than one day, the rest in the fridge.",
 

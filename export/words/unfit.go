@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"brothrun/timeline"
@@ -35,7 +36,7 @@ func unfit(e *timeline.Unfit, f Form) string {
 	at := func(t time.Time) string { return nearby(e.Asked, t) }
 	switch e.Kind {
 	case timeline.DayTooShort:
-		what := "the first day, from preparing to the end of the attended chill,"
+		what := "the first day, from its first step to the end of the attended chill,"
 		if e.From.Role != 0 {
 			what = f.say("what follows without a pause, from %s to %s,", part(e.From), part(e.To))
 		}
@@ -69,18 +70,34 @@ func unfit(e *timeline.Unfit, f Form) string {
 	return fmt.Sprintf("%s: %s", asked, Why(e.Why, f))
 }
 
+// typed is a time as the flag of a run takes it or, of several, its file; nothing of one
+// that the clock shows twice, which would be taken for the other.
+func typed(e *timeline.Unfit, flag string, t time.Time, f Form) string {
+	switch {
+	case !f.Flags || timeline.ComesTwice(t):
+		return ""
+	case e.Name != "":
+		return fmt.Sprintf(` (%s = "%s" in its file)`, strings.ReplaceAll(flag, "-", "_"), t.Format(timeline.Typed))
+	}
+	return fmt.Sprintf(` (--%s "%s")`, flag, t.Format(timeline.Typed))
+}
+
 // WayOut says what would make a run fit.
 func WayOut(e *timeline.Unfit, way timeline.WayOut, f Form) string {
 	at := nearby(e.Asked, way.At)
 	switch way.Kind {
 	case timeline.StartBy:
-		return "start by " + at
+		key := "start"
+		if !e.Asked.From.IsZero() {
+			key = "between"
+		}
+		return "start by " + at + typed(e, key, way.At, f)
 	case timeline.StartFrom:
-		return f.say("start at %s or later", at)
+		return f.say("start at %s or later%s", at, typed(e, "start", way.At, f))
 	case timeline.FinishBy:
-		return "finish by " + at
+		return "finish by " + at + typed(e, "and", way.At, f)
 	case timeline.FinishByLater:
-		return f.say("finish by %s instead", at)
+		return f.say("finish by %s instead%s", at, typed(e, "finish-by", way.At, f))
 	case timeline.LeaveAlone:
 		return f.flags("let the simmer go on with nobody up or at home, if its heat may run unattended{ " +
 			"(--unattended)}")
@@ -108,6 +125,8 @@ func WayOut(e *timeline.Unfit, way timeline.WayOut, f Form) string {
 		return f.say("can %s and freeze the rest%s", loads, f.flag(" (--jars %s)", way.Jars))
 	case timeline.FreeTheDryer:
 		return f.say("free the dryer for %v", way.Takes)
+	case timeline.ThawBefore:
+		return f.say("thaw it in the fridge, %v before{ (--thaw fridge)}", way.Takes)
 	case timeline.LeftoverFrozen:
 		return f.flags("send the leftover to the freezer{ (--route freezer)}")
 	}

@@ -10,6 +10,7 @@ import (
 // reasons are the reasons why one step follows another as it does.
 var reasons = map[timeline.Reason]string{
 	timeline.RawBones:       "raw bones do not stand about",
+	timeline.ThawedCooks:    "what thawed in water is cooked at once",
 	timeline.ChillAtOnce:    "chilling starts as soon as it is strained",
 	timeline.MeatWithin2H:   "cooked meat is not out of the fridge for more than 2 h",
 	timeline.HandsFree:      "once the broth needs no hands; the meat waits cold",
@@ -35,6 +36,7 @@ var reasons = map[timeline.Reason]string{
 
 // parts are what steps are called within a sentence.
 var parts = map[timeline.Role]string{
+	timeline.Thaw:      "thawing",
 	timeline.Prepare:   "getting ready",
 	timeline.HeatUp:    "heating up",
 	timeline.Simmer:    "the simmer",
@@ -92,6 +94,10 @@ func Why(why timeline.Why, f Form) string {
 		return f.say("before %s at %v", part(why.Before), why.At)
 	case timeline.Asleep:
 		reason = f.say("you are up %v", why.Hours)
+	case timeline.OddHours:
+		reason = f.say("nobody is asked outside %v where that gains nothing", why.Hours)
+	case timeline.Chosen:
+		return "on the day you chose"
 	case timeline.Shut:
 		reason = f.say("the canner may run %v", why.Hours)
 	case timeline.Away:

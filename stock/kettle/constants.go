@@ -69,6 +69,13 @@ var (
 		"Choi and Okos fat component at 20 °C"}
 	coldDensity = Constant{"density of cold broth", "kg/m³", quantity.Spread(998, 998.2, 1018),
 		"water at 20 °C, IAPWS saturation line; home stock 1018 at most, left out"}
+	waterShare = Constant{"water in bones that go in frozen", "ratio", quantity.Spread(0.30, 0.50, 0.70),
+		"meat and skin of poultry 66 to 73 % (USDA SR28 5001, 5165), bone a third of the weight at 20 to 40 % (from memory)"}
+	iceCapacity = Constant{"heat capacity of ice", "J/(kg·K)", quantity.Spread(1960, 2050, 2110),
+		"handbook, -20 to 0 °C, from memory; a few minutes in all, so its spread is left out"}
+	wallFilm = Constant{"heat the side of a hot pot loses", "W/(m²·K)", quantity.Spread(7, 9, 11),
+		"still air on metal at about 60 °C, convection 4 to 6 and radiation by its emissivity of 0.3 to 0.85 (own working " +
+			"from a textbook's ranges)"}
 	heatCapacity = Constant{"heat capacity of pot and contents", "J/(kg·K)", quantity.Spread(3000, 4190, 4200),
 		"water, mean of 15 to 95 °C; bones and vegetables taken alike, so heating is on the slow side"}
 )
@@ -79,11 +86,11 @@ var (
 const DefaultFillLine = 0.90
 
 // HobShare returns the share of a burner's rating that reaches the pot: of a hob
-// that is "gas", "electric" or "induction", and of any where it is another word.
+// that is "gas", "propane", "electric" or "induction", and of any where it is another word.
 // Source: US DOE hob efficiencies, as the constants say.
 func HobShare(hob string) quantity.Band[float64] {
 	switch hob {
-	case "gas":
+	case "gas", "propane":
 		return gasShare.Band
 	case "electric":
 		return electricShare.Band

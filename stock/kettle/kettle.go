@@ -75,6 +75,8 @@ type Input struct {
 	Fit   bool            // fill to the line, and work the water out
 	Water quantity.Volume // when not Fit
 
+	Frozen quantity.Temperature // of bones that go in frozen; 0: they are not
+
 	Simmer time.Duration
 	Lid    Lid
 	TopUp  bool // keep the level up while it simmers
@@ -335,6 +337,7 @@ func (p *pot) boilOff(surface quantity.Area) error {
 	if !in.Fit {
 		filled = in.Water
 	}
+	in.Frozen = 0 // while the ice melts the water is cold and gives off nothing
 	p.simmering = in.Simmer.Seconds() + heatingShare.Likely*in.heatUp(filled).Likely.Seconds()
 	return nil
 }
@@ -422,8 +425,31 @@ func (p *pot) rate(score *Scores, quiet float64) quantity.VolumeRate {
 
 // heatUp is the time from cold tap to a simmer with this much water.
 func (in Input) heatUp(water quantity.Volume) quantity.Band[time.Duration] {
-	const fromCelsius, toCelsius = 15, 95
-	return heat(cold().Times(water)+in.mass(), (toCelsius-fromCelsius)*quantity.KelvinChange, in.Burner, in.Hob)
+	return burning(in.heating(water), in.Burner, in.Hob)
+}
+
+// What a pot is heated from and to, and skimmed broth, in °C.
+const (
+	tapAt, simmersAt     = 15.0, 95.0
+	reheatFrom, reheatTo = 4.0, 100.0
+)
+
+// heating is the heat that takes the pot from cold tap to a simmer with this much water.
+func (in Input) heating(water quantity.Volume) quantity.Band[quantity.Energy] {
+	joules := (cold().Times(water) + in.mass()).Kilograms() * heatCapacity.Likely * (simmersAt - tapAt)
+	return in.melting().Plus(quantity.Exactly(quantity.Energy(joules)))
+}
+
+// melting is the heat that brings frozen bones to the temperature of the tap; nothing where
+// they are not frozen. What is not water in them is taken as warm already.
+func (in Input) melting() quantity.Band[quantity.Energy] {
+	if in.Frozen == 0 {
+		return quantity.Band[quantity.Energy]{}
+	}
+	perWater := iceCapacity.Likely*max(0, -in.Frozen.Celsius()) + float64(thermo.FusionHeat) + heatCapacity.Likely*tapAt
+	bones := (in.mass() - in.Vegetables).Kilograms()
+	of := func(share float64) quantity.Energy { return quantity.Energy(bones * share * perWater) }
+	return quantity.Band[quantity.Energy]{Low: of(waterShare.Low), Likely: of(waterShare.Likely), High: of(waterShare.High)}
 }
 
 // Reheat returns how long skimmed broth takes from the fridge to a full boil.
@@ -431,25 +457,28 @@ func (in Input) heatUp(water quantity.Volume) quantity.Band[time.Duration] {
 // known. Accuracy: a factor of two, mostly the burner's. A lid and what the pot
 // loses to the room are not counted.
 func Reheat(broth quantity.Volume, burner quantity.Power, hob string) quantity.Band[time.Duration] {
-	const fromCelsius, toCelsius = 4, 100
-	return heat(cold().Times(broth), (toCelsius-fromCelsius)*quantity.KelvinChange, burner, hob)
+	return burning(reheating(broth), burner, hob)
 }
 
-// heat is how long a burner takes to warm a mass of broth.
-func heat(
-	mass quantity.Mass, by quantity.TemperatureChange, burner quantity.Power, hob string,
+func reheating(broth quantity.Volume) quantity.Band[quantity.Energy] {
+	return quantity.Exactly(quantity.Energy(cold().Times(broth).Kilograms() * heatCapacity.Likely * (reheatTo - reheatFrom)))
+}
+
+// burning is how long a burner takes to give off heat that reaches the pot.
+func burning(
+	heat quantity.Band[quantity.Energy], burner quantity.Power, hob string,
 ) quantity.Band[time.Duration] {
-	joules := mass.Kilograms() * heatCapacity.Likely * by.Kelvins()
 	power := netPower.Band
 	if burner > 0 {
 		watts, share := burner.Watts(), HobShare(hob)
 		power = quantity.Spread(share.Low*watts, share.Likely*watts, share.High*watts)
 	}
-	span := func(watts float64) time.Duration {
-		seconds := min(joules/watts, (7 * 24 * time.Hour).Seconds())
+	span := func(joules quantity.Energy, watts float64) time.Duration {
+		seconds := min(joules.Joules()/watts, (7 * 24 * time.Hour).Seconds())
 		return max(time.Minute, time.Duration(seconds*float64(time.Second)).Round(time.Minute))
 	}
-	return quantity.Band[time.Duration]{Low: span(power.High), Likely: span(power.Likely), High: span(power.Low)}
+	return quantity.Band[time.Duration]{Low: span(heat.Low, power.High), Likely: span(heat.Likely, power.Likely),
+		High: span(heat.High, power.Low)}
 }
 
 // portions yields every solid in the pot, the vegetables last.

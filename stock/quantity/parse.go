@@ -81,6 +81,7 @@ var (
 			{[]string{"pt", "pts", "pint", "pints"}, float64(Pint)},
 			{[]string{"cup", "cups"}, float64(Cup)},
 			{[]string{"fl oz", "floz", "fl ozs", "fluid ounce", "fluid ounces"}, float64(FluidOunce)},
+			{[]string{"cu ft", "cubic foot", "cubic feet", "ft3"}, float64(CubicFoot)},
 			{[]string{"l", "litre", "litres", "liter", "liters"}, float64(Litre)},
 			{[]string{"ml", "millilitre", "millilitres", "milliliter", "milliliters"}, float64(Millilitre)},
 		},

@@ -55,6 +55,8 @@ func TestParseReadsWhatACookTypes(t *testing.T) {
 		{volume, "8 fl. oz.", float64(8 * quantity.FluidOunce)},
 		{volume, "8floz", float64(8 * quantity.FluidOunce)},
 		{volume, "8 fluid ounces", float64(8 * quantity.FluidOunce)},
+		{volume, "7 cu ft", 7 * 0.3048 * 0.3048 * 0.3048}, // a foot is 0.3048 m exactly [SP811 B.8]
+		{volume, "7 cubic feet", 7 * 0.3048 * 0.3048 * 0.3048},
 		{volume, "1.5 l", float64(1.5 * quantity.Litre)},
 		{volume, "1.5L", float64(1.5 * quantity.Litre)},
 		{volume, ".5 l", float64(0.5 * quantity.Litre)},
@@ -214,7 +216,7 @@ func TestParseRefusesWhatReadsTwoWaysOrNotAtAll(t *testing.T) {
 	})
 	const (
 		write       = "write a volume such as 6 qt or 5.7 l"
-		units       = "units of volume: gal, qt, pt, cup, fl oz, l, ml"
+		units       = "units of volume: gal, qt, pt, cup, fl oz, cu ft, l, ml"
 		numbers     = "write a number like 6, 6.5, 1/2 or 6 1/2"
 		noFractions = "write six and a half as 6 1/2 or 6.5"
 		writtenOut  = "write the number out, such as 1500 or 0.5"

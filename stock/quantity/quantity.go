@@ -34,6 +34,7 @@ const (
 	Pint       Volume = Gallon / 8
 	Cup        Volume = Gallon / 16
 	FluidOunce Volume = Gallon / 128
+	CubicFoot  Volume = 0.3048 * 0.3048 * 0.3048
 )
 
 // CubicMetres returns v in m³.

@@ -68,6 +68,9 @@ const (
 	// FreezerWarm: Temperature, published, Keeps [trays: no Keeps]; of a kitchen [kitchen: no
 	// Keeps]
 	FreezerWarm = "freezer-warm"
+	// FridgeRoom and FreezerRoom are of broth that finds no room there.
+	FridgeRoom  = "fridge-room"  // Volume it takes, Volume there is [together: of several runs]
+	FreezerRoom = "freezer-room" // the same
 )
 
 // What may go wrong with jars, loads and the canner.
@@ -130,8 +133,10 @@ const (
 	LeftoverSplash  = "leftover-splash"
 	LeftoverFreezer = "leftover-freezer" // room in a wide pint, in a wide quart Length
 	LeftoverFridge  = "leftover-fridge"
-	FreezeFlat      = "freeze-flat"    // Volume of a tray, Length deep [busy: Length deep]
-	MuchToFreeze    = "much-to-freeze" // Mass a day for a cubic foot, Mass, cubic feet and litres float64
+	FreezeFlat      = "freeze-flat" // Volume of a tray, Length deep [busy: Length deep]
+	// MuchToFreeze: Mass a day for a cubic foot, Mass, cubic feet and litres float64 [size: cubic
+	// feet and litres float64 of the freezer, int days, Mass; size-long: the same]
+	MuchToFreeze = "much-to-freeze"
 )
 
 // What every plan says.

@@ -44,10 +44,14 @@ type Kitchen struct {
 	Pots    []Pot
 
 	Burner       *quantity.Power       // rating of one burner, 0.1 kW to 50 kW
-	Hob          string                // as written: "gas", "electric" or "induction"
+	Hob          string                // as written: "gas", "propane", "electric" or "induction"
 	BurnerPlaces int                   // big pots the stove takes at once, 1 to 9
 	Fridge       *quantity.Temperature // -5 °C to 20 °C
 	Freezer      *quantity.Temperature // -60 °C to -5 °C
+	FridgeRoom   *quantity.Volume      // what broth may take of it, 0.5 l to 500 l
+	FreezerRoom  *quantity.Volume      // the same
+	FreezerSize  *quantity.Volume      // all of it inside, 10 l to 1,000 l
+	Lids         map[string]int        // new ones on hand by mouth, 0 to 1000
 	Tap          *quantity.Temperature // of the cold water, 0 °C to 40 °C
 	FreezeDryer  FreezeDryer
 	Prices       Prices
@@ -245,9 +249,14 @@ func (k *Kitchen) keys() []key {
 		{"pot.unattended", `true`, set(&pot.Unattended, readYes)},
 		{"burner.places", `2`, set(&k.BurnerPlaces, whole(1, 9))},
 		{"burner.power", `"12000 BTU/h" or "3.5 kW"`, give(&k.Burner, burnerPower.read)},
-		{"burner.hob", `"gas" or "electric"`, set(&k.Hob, oneOf("gas", "electric", "induction"))},
+		{"burner.hob", `"gas" or "electric"`, set(&k.Hob, oneOf("gas", "propane", "electric", "induction"))},
 		{"fridge.temperature", `"38 F" or "3 C"`, give(&k.Fridge, fridgeHeat.read)},
+		{"fridge.room", `"20 qt" or "19 l"`, give(&k.FridgeRoom, coldRoom.read)},
 		{"freezer.temperature", `"0 F" or "-18 C"`, give(&k.Freezer, freezerHeat.read)},
+		{"freezer.room", `"20 qt" or "19 l"`, give(&k.FreezerRoom, coldRoom.read)},
+		{"freezer.size", `"7 cu ft" or "200 l"`, give(&k.FreezerSize, freezerSize.read)},
+		{"lids.regular", `24`, count(&k.Lids, "regular")},
+		{"lids.wide", `24`, count(&k.Lids, "wide")},
 		{"tap.temperature", `"59 F" or "15 C"`, give(&k.Tap, tapHeat.read)},
 		{"freeze_dryer.trays", `4`, set(&k.FreezeDryer.Trays, whole(1, 20))},
 		{"freeze_dryer.tray_length", `"18 in" or "45 cm"`, give(&k.FreezeDryer.TrayLength, traySize.read)},

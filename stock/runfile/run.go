@@ -27,6 +27,7 @@ type Run struct {
 	Birds      Birds                 // counted with Bones, which is the weight of all of them
 	Vegetables *quantity.Mass        // 0 to 100 kg, without those Counted
 	Counted    []VegetableCount      // vegetables by their count
+	Thaw       string                // as written: "fridge", "cold-water", "pot" or "none"
 	Fit        bool                  // water = "fit": as much as fits
 	Water      *quantity.Volume      // 0.01 l to 200 l, when not Fit
 	Pot        string                // a pot's name in the kitchen, or a volume; see Kitchen.Pot
@@ -102,6 +103,7 @@ func (r *Run) keys() []key {
 		{"finish_by", `"2026-11-29 20:00"`, set(&r.FinishBy, readMoment)},
 		{"between", `"2026-11-27 18:00"`, set(&r.Between, readMoment)},
 		{"and", `"2026-11-29 20:00"`, set(&r.And, readMoment)},
+		{"thaw", `"fridge" or "cold-water"`, set(&r.Thaw, readText)},
 		{"unattended", `true`, give(&r.Unattended, readYes)},
 		{"altitude", `"3200 ft" or "975 m"`, give(&r.Altitude, altitudes.read)},
 		{"gauge", `"weighted" or "dial"`, set(&r.Gauge, readText)},

@@ -229,7 +229,7 @@ func TestBadKitchens(t *testing.T) {
 		{"[canner]\noutdoors = \"8-19\"", "kitchen.toml:2: canner.outdoors: \"8-19\" is not two times on a 24-hour clock", `write outdoors = "08:00-19:00"`},
 		{"[canner]\nmass = \"11 oz\"", "kitchen.toml:2: canner.mass: \"11 oz\" is out of range: must be from 1 kg to 50 kg (about 2.2 lb to 110 lb)", `write mass = "11 lb" or mass = "5 kg"`},
 		{"[canner]\nheat_up = \"10 s\"", "kitchen.toml:2: canner.heat_up: \"10 s\" is out of range: must be from 1 min to 4 h", `write heat_up = "14 min"`},
-		{"[burner]\nhob = \"wood\"", "kitchen.toml:2: burner.hob: \"wood\" is not known: must be gas or electric or induction", `write hob = "gas" or hob = "electric"`},
+		{"[burner]\nhob = \"wood\"", "kitchen.toml:2: burner.hob: \"wood\" is not known: must be gas or propane or electric or induction", `write hob = "gas" or hob = "electric"`},
 		{"[canner]\nwidth = \"0 in\"", "kitchen.toml:2: canner.width: \"0 in\" is out of range: must be from 10 cm to 100 cm (about 4 in to 39 in)", `write width = "12.25 in" or width = "31 cm"`},
 		{"[[pot]]\nvolume = \"22 in\"", "kitchen.toml:2: pot.volume: \"22 in\" is a length; a volume is needed", "write a volume such as 6 qt or 5.7 l"},
 		{"[[pot]]\nvolume = \"220 qt\"", "kitchen.toml:2: pot.volume: \"220 qt\" is out of range: must be from 1 l to 200 l (about 1 qt to 211 qt)", `write volume = "22 qt" or volume = "21 l"`},

@@ -125,6 +125,8 @@ var (
 	traySize    = allowed[quantity.Length]{quantity.ParseLength, "5 cm to 100 cm (about 2 in to 39 in)"}
 	trayDepth   = allowed[quantity.Length]{quantity.ParseLength, "5 mm to 20 mm (about 0.2 in to 0.8 in)"}
 	iceLoad     = allowed[quantity.Mass]{quantity.ParseMass, "0.2 kg to 50 kg (about 0.4 lb to 110 lb)"}
+	coldRoom    = allowed[quantity.Volume]{quantity.ParseVolume, "0.5 l to 500 l (about 0.5 qt to 528 qt)"}
+	freezerSize = allowed[quantity.Volume]{quantity.ParseVolume, "10 l to 1000 l (about 0.35 cu ft to 35 cu ft)"}
 	boneMass    = allowed[quantity.Mass]{quantity.ParseMass, "50 g to 100 kg (about 2 oz to 220 lb)"}
 	otherMass   = allowed[quantity.Mass]{quantity.ParseMass, "0 kg to 100 kg (about 220 lb)"}
 	simmerSpan  = allowed[time.Duration]{quantity.ParseDuration, "10 min to 72 h"}

@@ -41,6 +41,10 @@ type House struct {
 	Around   chill.Surroundings // what broth may be cooled against, outdoors apart
 	TapGiven bool
 	Freezer  *quantity.Temperature // as the cook gave it; nil: not known
+	// FridgeRoom and FreezerRoom are what broth may take of them, and FreezerSize all of the
+	// freezer; nil: not known. Lids are the new ones on hand, by mouth.
+	FridgeRoom, FreezerRoom, FreezerSize *quantity.Volume
+	Lids                                 map[string]int
 
 	Dryer    freezedry.Dryer
 	HasDryer bool
@@ -125,6 +129,8 @@ func (h *House) settleCanner(kitchen runfile.Kitchen) {
 // settleCold reads the fridge, the freezer and the tap.
 func (h *House) settleCold(kitchen runfile.Kitchen) error {
 	h.Around = chill.DefaultSurroundings()
+	h.FridgeRoom, h.FreezerRoom, h.FreezerSize = kitchen.FridgeRoom, kitchen.FreezerRoom, kitchen.FreezerSize
+	h.Lids = kitchen.Lids
 	if kitchen.Fridge != nil {
 		h.Around.Fridge = *kitchen.Fridge
 	} else {

@@ -148,6 +148,18 @@ func (facts kindFacts) checkBirds(key string, portion runfile.Portion) error {
 // rounding is that of pounds kept as kilograms.
 const rounding = 1e-9
 
+// Words are what a kind is called, and whether it is vegetables.
+func (k Kind) Words() (words string, vegetable bool) {
+	facts, _ := k.facts()
+	return facts.words, facts.stock == process.Vegetable
+}
+
+// lean is the kinds that may go into the pot frozen: picked frames and bare bones, which are
+// through as soon as the water is warm. In a whole bird or a block of raw meat the middle is
+// ice while the outside is warm for hours. Own choice, on the safe side: the published
+// guidance allows any piece to be cooked from frozen, half as long again.
+var lean = []Kind{"chicken-frames", "turkey-frames", "beef", "pork", "fish", "shellfish", "vegetable"}
+
 // mixed joins the kinds of one pot: the words and names of all of them once, the
 // stock they count as together, and the stricter simmer, but never one too short for a
 // whole bird. Vegetables beside bones

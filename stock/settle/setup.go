@@ -25,6 +25,7 @@ import (
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 	"brothrun/stock/runfile"
+	"brothrun/stock/thaw"
 	"brothrun/stock/thermo"
 )
 
@@ -48,6 +49,8 @@ type Setup struct {
 	Vegetables   quantity.Mass // beside the bones, and among them; of those counted the most they may weigh
 	Birds        int           // whole birds in the pot; 0: none, or not counted
 	SimmersAlone bool          // the cook says the simmer may go on unattended
+	PotHob       string        // what the pot stands on, though nobody rated it; as House.Hob
+	Thaw         thaw.Method   // how the bones thaw, where they are frozen
 
 	Chill chill.Method // empty: the easiest that is safe
 
@@ -77,6 +80,7 @@ func Run(kitchen runfile.Kitchen, run runfile.Run) (Setup, error) {
 	s.Name, s.Mix, s.SmallLoads = run.Name, run.Mix, run.SmallLoads
 	for _, part := range []func() error{
 		func() error { return s.settlePot(kitchen, run) },
+		func() error { return s.settleThaw(run) },
 		func() error { return s.settleChill(run) },
 		func() error { return s.settleJars(kitchen, run) },
 		func() error { return s.settleRoute(run) },
@@ -289,9 +293,34 @@ func (s *Setup) settlePot(kitchen runfile.Kitchen, run runfile.Run) error {
 	if in.Burner = s.Burner; in.Burner > 0 {
 		in.Hob = s.Hob
 	}
+	if s.PotHob = s.Hob; spelling(pot.Heat) == "own" {
+		s.PotHob = "electric" // it is plugged in
+	}
 	if s.SimmersAlone = pot.Unattended; run.Unattended != nil {
 		s.SimmersAlone = *run.Unattended
 	}
+	return nil
+}
+
+// settleThaw reads whether the bones are frozen, and what becomes of that.
+func (s *Setup) settleThaw(run runfile.Run) (err error) {
+	if strings.TrimSpace(run.Thaw) == "" {
+		return nil
+	}
+	if s.Thaw, err = thaw.Parse(run.Thaw); err != nil {
+		return fault.Of("thaw", err, "write fridge or cold-water, pot for frames and bones that go in frozen, or none where "+
+			"nothing is frozen")
+	}
+	if s.Thaw != thaw.Pot {
+		return nil
+	}
+	for _, portion := range s.Pot.Bones {
+		if !slices.Contains(lean, Kind(portion.Kind)) {
+			return fault.New("thaw", "write fridge or cold-water", "%s may not go into the pot frozen: in raw meat the "+
+				"middle is ice while the outside is warm for hours; only picked frames and bare bones may", portion.Kind)
+		}
+	}
+	s.Pot.Frozen = s.Around.Freezer
 	return nil
 }
 

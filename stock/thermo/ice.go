@@ -16,6 +16,10 @@ const (
 	waterMolarMass = 18.01528e-3 // kg/mol, within 0.002 % whatever the water; standard atomic weights
 )
 
+// FusionHeat is the heat that melts ice at 0 °C: 333.4 kJ/kg, handbook, from memory;
+// TestIceMeetsWaterAtTheTriplePoint has it from the two heats it is the difference of.
+const FusionHeat = 333.4 * quantity.KilojoulePerKilogram
+
 func checkIce(t quantity.Temperature) error {
 	if k := t.Kelvins(); !(k >= coldestIce && k <= triplePoint) {
 		return outside("temperature of ice", fmt.Sprintf("%.6g °C", t.Celsius()), "from -163.15 °C to 0.01 °C")

@@ -74,8 +74,8 @@ func TestIceMeetsWaterAtTheTriplePoint(t *testing.T) {
 	require.NoError(t, err)
 	vaporised, err := HeatOfVaporisation(at)
 	require.NoError(t, err)
-	const fusion = 333.4 // kJ/kg, handbook, from memory
-	assert.InDelta(t, fusion, float64((sublimed-vaporised)/quantity.KilojoulePerKilogram), 3.9, "0.1 % of each of the two")
+	assert.InDelta(t, float64(FusionHeat/quantity.KilojoulePerKilogram),
+		float64((sublimed-vaporised)/quantity.KilojoulePerKilogram), 3.9, "0.1 % of each of the two")
 }
 
 func TestIcePressureRises(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/canner"
 	"brothrun/stock/fault"
+	"brothrun/stock/history"
 	"brothrun/stock/process"
 	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
@@ -38,10 +39,12 @@ const (
 	RacksDiffer = "racks-differ" // fewest and most racks
 )
 
-// OfRun is the one fact of a note that is about one run of a season.
+// OfRun is the one fact of a note that is about a run of a season.
 type OfRun struct {
-	Of   stock.Batch
-	Note remark.Note
+	Of     stock.Batch
+	Note   remark.Note
+	More   int  // how many runs more it is of
+	Differ bool // with other facts
 }
 
 // mostRunsPerYear is a run a day.
@@ -136,7 +139,8 @@ type RackAnswer struct {
 	Warnings      []remark.Note
 	Refusals      []remark.Note
 
-	all []RackPlan // before those that come to the same were left out
+	fortune fortune
+	all     []RackPlan // before those that come to the same were left out
 }
 
 // Refused reports whether canning was refused for safety, of one run at least.
@@ -157,9 +161,21 @@ type RackPlan struct {
 	// others could stand in more layers; 0 when it is not so.
 	Tall    quantity.Length
 	TallJar string
+	needs   map[string][]quantity.Length // by size of jar, for 1, 2 ... layers of those that stand
 	// TooMuch is why there are no options for more racks though the canner has room:
 	// the reason of the fault, such as a burner too weak for the load; empty otherwise.
 	TooMuch string
+}
+
+// HeightFor returns how high inside the canner has to be for what an option says: for its
+// jars, in as many layers as each stands in on so many racks.
+func (p RackPlan) HeightFor(o RackOption) (least quantity.Length) {
+	for _, j := range o.Jars {
+		if needs := p.needs[j.Jar]; len(needs) > 0 {
+			least = max(least, needs[min(max(o.Racks, 1), len(needs))-1])
+		}
+	}
+	return least
 }
 
 // With returns the option for so many racks: racks beyond the last change nothing.
@@ -251,6 +267,7 @@ func Racks(setup settle.Setup, question RackQuestion) (RackAnswer, error) {
 	a := RackAnswer{
 		Of: base, Units: base.Units, Runs: 1, Question: question,
 		Have: setup.Canner.Racks, HeightAssumed: !setup.HeightGiven,
+		fortune: fortune{base.Yield.Causes, history.OriginOf(setup.Pot)},
 		Assumed: remark.Noted(base.Assumed, remark.CannerAssumed, remark.GaugeAssumed),
 	}
 	if base.Refused() {
@@ -397,6 +414,12 @@ func (plan *RackPlan) layers(setup settle.Setup, have int, filled []stock.JarsTo
 			return 0, err
 		}
 		layersOf[wish.Jar], shapes[wish.Jar] = capacity.Layers, shape
+		for layers := 1; layers <= capacity.Layers; layers++ {
+			if plan.needs == nil {
+				plan.needs = map[string][]quantity.Length{}
+			}
+			plan.needs[wish.Jar] = append(plan.needs[wish.Jar], can.HeightFor(shape, layers))
+		}
 		highest = max(highest, capacity.Layers)
 	}
 	if highest > most {

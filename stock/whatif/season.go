@@ -7,6 +7,7 @@ import (
 
 	"brothrun/stock"
 	"brothrun/stock/fault"
+	"brothrun/stock/quantity"
 	"brothrun/stock/remark"
 )
 
@@ -16,9 +17,9 @@ import (
 // their refusals kept. Where canners differ in height a run takes as many racks as
 // its own allows; the racks to buy are counted from the most any kitchen has.
 //
-// The runs are taken to turn out well or badly together, since most of the doubt
-// is about the same cook and pot: the spread of the loads is on the wide side, and
-// no mean is touched. No answer at all is a *fault.Fault.
+// The runs turn out well or badly together as far as what is not known is the same for
+// them, the cook, the pot, the kind of bones or the lid, as notes would learn it; the rest
+// is each run's own luck. No mean is touched. No answer at all is a *fault.Fault.
 func Season(answers []RackAnswer) (RackAnswer, error) {
 	if len(answers) == 0 {
 		return RackAnswer{}, fault.New("", "", "there is no run to answer for")
@@ -29,14 +30,9 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	for _, a := range answers {
 		s.Have, fewest = max(s.Have, a.Have), min(fewest, a.Have)
 		for _, note := range a.Refusals {
-			s.Refusals = append(s.Refusals, remark.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
+			s.Refusals = append(s.Refusals, remark.Note{Code: note.Code, Facts: []any{OfRun{Of: a.Of, Note: note}}})
 		}
-		for _, note := range a.Warnings {
-			if note.Code == CannerLow {
-				continue // said once, of the highest
-			}
-			s.Warnings = append(s.Warnings, remark.Note{Code: note.Code, Facts: []any{OfRun{a.Of, note}}})
-		}
+		s.HeightAssumed = s.HeightAssumed || a.HeightAssumed
 		s.Assumed = union(s.Assumed, a.Assumed)
 		if len(a.Plans) > 0 {
 			canned = append(canned, a)
@@ -45,6 +41,7 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 	if fewest != s.Have {
 		s.Warnings = append(s.Warnings, remark.Note{Code: RacksDiffer, Facts: []any{fewest, s.Have}})
 	}
+	s.Warnings = append(onceEach(answers), s.Warnings...)
 	s.Runs = len(canned)
 	switch {
 	case s.Question.counted && s.Runs > 0:
@@ -61,14 +58,43 @@ func Season(answers []RackAnswer) (RackAnswer, error) {
 		s.Instead = joinInstead(canned)
 	}
 	s.settle()
+	s.Warnings = union(nil, s.Warnings)
 	return s, nil
+}
+
+// onceEach is what the answers warn of, once each: as it is where it is the same for all,
+// else of the first run, with how many more it is of.
+func onceEach(answers []RackAnswer) (all []remark.Note) {
+	for _, a := range answers {
+		for _, note := range a.Warnings {
+			i := slices.IndexFunc(all, func(n remark.Note) bool { return n.Code == note.Code && n.Case == note.Case })
+			switch {
+			case note.Code == CannerLow || note.Code == TwoLayers: // said of the season
+			case i < 0:
+				all = append(all, remark.Note{Code: note.Code, Case: note.Case, Facts: []any{OfRun{Of: a.Of, Note: note}}})
+			default:
+				of := all[i].Facts[0].(OfRun)
+				of.More++
+				of.Differ = of.Differ || !reflect.DeepEqual(of.Note, note)
+				all[i].Facts[0] = of
+			}
+		}
+	}
+	for i, note := range all {
+		if of := note.Facts[0].(OfRun); of.More == len(answers)-1 && !of.Differ {
+			all[i] = of.Note
+		}
+	}
+	return all
 }
 
 // joinPlans joins the plans of one code; all is false when a run has none.
 func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 	longest := 0
 	var plans []RackPlan
+	var fortunes []fortune
 	for _, a := range answers {
+		fortunes = append(fortunes, a.fortune)
 		i := slices.IndexFunc(a.all, func(p RackPlan) bool { return p.Code == code })
 		if i < 0 {
 			return joined, false
@@ -77,12 +103,17 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 		longest = max(longest, len(a.all[i].Options))
 	}
 	joined = plans[0]
-	joined.Options = nil
+	joined.Options, joined.needs = nil, map[string][]quantity.Length{}
 	for _, plan := range plans {
 		// What keeps the next layer out is told of the highest canner.
 		if plan.CannerHeight > joined.CannerHeight {
 			joined.LowestJar, joined.LowestNeed, joined.LowestLayer, joined.CannerHeight = plan.LowestJar, plan.LowestNeed,
 				plan.LowestLayer, plan.CannerHeight
+		}
+		for size, needs := range plan.needs {
+			if len(needs) > len(joined.needs[size]) {
+				joined.needs[size] = needs
+			}
 		}
 		if plan.Tall == 0 {
 			joined.Tall, joined.TallJar = 0, ""
@@ -103,28 +134,10 @@ func joinPlans(answers []RackAnswer, code string) (joined RackPlan, all bool) {
 			option.Attended += part(mean, o.Attended)
 			option.Fuel = option.Fuel.Plus(o.Fuel.Times(mean))
 		}
-		option.Chance = chanceOfAll(chances)
+		option.Chance = chanceOfAll(chances, fortunes)
 		joined.Options = append(joined.Options, option)
 	}
 	return joined, true
-}
-
-// chanceOfAll adds numbers that rise together, half with half: one after another
-// would take the square of their number.
-func chanceOfAll(chances [][]float64) []float64 {
-	if len(chances) == 1 {
-		return chances[0]
-	}
-	half := len(chances) / 2
-	first, second := chanceOfAll(chances[:half]), chanceOfAll(chances[half:])
-	sum := make([]float64, 0, len(first)+len(second))
-	together(first, second, func(share float64, a, b int) {
-		for len(sum) <= a+b {
-			sum = append(sum, 0)
-		}
-		sum[a+b] += share
-	})
-	return sum
 }
 
 // addJars adds jars to others size by size.

@@ -23,7 +23,7 @@ import (
 var clockWays = [][]string{{"start"}, {"finish-by"}, {"between", "and"}}
 
 // chooseClock drops the file's way of saying when the run is where a flag says it,
-// and finds two at once.
+// and finds two at once, and a choice of days where there is none.
 func (r *Request) chooseClock() error {
 	var chosen []string
 	for _, way := range clockWays {
@@ -62,6 +62,10 @@ func (r *Request) chooseClock() error {
 			key, hint = "and", `--between "2026-11-27 18:00": when it may begin`
 		}
 		return r.Locate(fault.New(key, hint, "between and and go together"))
+	}
+	if r.choose > 0 && (r.asked() == "" || r.Run.Start != "" || len(r.record) > 0) {
+		return fault.New("choose", "leave it out, or give --finish-by, or --between and --and",
+			"--choose %d: there is a choice of days only where the run has no start and has not begun", r.choose)
 	}
 	return nil
 }
@@ -134,7 +138,7 @@ type Clock struct {
 
 // Schedule puts batches on one clock, each of its request, and tells when somebody is
 // away. Without a time to begin or to finish by a single plan has no steps. Where the
-// error is an *Unfit the plans are whole but for their steps.
+// error is Unfits the plans are whole but for the steps of those that fit nowhere.
 func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeline.Plan, []timeline.Booking, error) {
 	plans := make([]timeline.Plan, len(requests))
 	var runs []timeline.Run
@@ -172,7 +176,7 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	repeated := make([][]string, len(requests))
 	for i, r := range requests {
 		run := timeline.Run{Batch: batches[i], ID: plans[i].RunID, Revision: plans[i].Revision,
-			Record: r.record, Planned: r.planned}
+			Record: r.record, Planned: r.planned, Choose: r.choose}
 		if run.When, repeated[i], err = r.when(calendar.Location); err != nil {
 			return plans, nil, err
 		}
@@ -189,28 +193,44 @@ func Schedule(requests []*Request, batches []stock.Batch, clock Clock) ([]timeli
 	calendar.Busy, calendar.Canning = out.Bookings(), out.Taken(timeline.Canner)
 	calendar.Bookings = append(calendar.Bookings, out.Taken(timeline.FreezeDryer)...)
 
-	scheduled, err := timeline.ScheduleAll(runs, calendar)
-	if err != nil {
-		var unfit *timeline.Unfit
-		if errors.As(err, &unfit) {
-			i := slices.IndexFunc(plans, func(p timeline.Plan) bool { return p.RunID == unfit.Run })
-			err = &Unfit{unfit, unfit.WaysOut(requests[i].simmered)}
-		}
-		for i := range plans {
-			plans[i].Unfit = unfit
-		}
-		plans[0].Warnings = append(plans[0].Warnings, oddities(out)...)
-		return plans, calendar.Busy, err
+	calendar.ChooseFrom = clock.Now
+	scheduled, unfit := timeline.ScheduleAll(runs, calendar)
+	var none *timeline.NoSuchChoice
+	switch {
+	case errors.As(unfit, &none):
+		return plans, nil, fault.New("choose", "--choose 1", "--%s", words.NoSuchChoice(none))
+	case unfit != nil && !errors.As(unfit, new(*timeline.Unfit)):
+		return plans, nil, unfit
 	}
 	if note, short := stock.SharedJars(requests[0].Setup, batches); short {
 		scheduled[0].Warnings = append(scheduled[0].Warnings, note)
 	}
+	scheduled[0].Warnings = append(scheduled[0].Warnings, timeline.RoomNotes(requests[0].Setup.House, scheduled)...)
 	scheduled[0].Warnings = append(scheduled[0].Warnings, oddities(out)...)
 	for i, r := range requests {
-		scheduled[i].Asked = runs[i].When
-		r.remark(&scheduled[i], repeated[i], clock.Now)
+		if scheduled[i].Unfit == nil {
+			scheduled[i].Asked = runs[i].When
+			r.remark(&scheduled[i], repeated[i], clock.Now)
+			continue
+		}
+		plans[i].Unfit, plans[i].Warnings = scheduled[i].Unfit, scheduled[i].Warnings
+		scheduled[i] = plans[i]
 	}
-	return scheduled, calendar.Busy, nil
+	return scheduled, calendar.Busy, unfitOf(requests, scheduled)
+}
+
+// unfitOf is what would help those of the plans that fit nowhere; nil where all fit.
+func unfitOf(requests []*Request, plans []timeline.Plan) error {
+	var unfits Unfits
+	for i, r := range requests {
+		if e := plans[i].Unfit; e != nil {
+			unfits = append(unfits, &Unfit{e, e.WaysOut(r.simmered)})
+		}
+	}
+	if unfits == nil {
+		return nil
+	}
+	return unfits
 }
 
 // allBusy are the calendar files of when somebody is out, those that the runs name
@@ -264,6 +284,7 @@ func (r *Request) remark(plan *timeline.Plan, repeated []string, now time.Time) 
 	if len(plan.Record) == 0 && plan.Begins().Before(now) {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.Past, Facts: []any{plan.Begins()}})
 	}
+	plan.Warnings = append(plan.Warnings, plan.ThawsLate(now)...)
 	for _, text := range repeated {
 		plan.Warnings = append(plan.Warnings, remark.Note{Code: timeline.RepeatedHour, Facts: []any{text}})
 	}
@@ -282,6 +303,20 @@ type Unfit struct {
 	Ways []timeline.WayOut
 }
 
+// Unfits are the runs, one or more, that fit nowhere; the others do.
+type Unfits []*Unfit
+
+// Error says why the first of them fits nowhere.
+func (e Unfits) Error() string { return e[0].Error() }
+
+// Unwrap lists them.
+func (e Unfits) Unwrap() (all []error) {
+	for _, one := range e {
+		all = append(all, one)
+	}
+	return all
+}
+
 // typed is the form of what answers a command.
 var typed = words.Form{Flags: true}
 
@@ -294,6 +329,11 @@ func (e *Unfit) Hints() (hints []string) {
 		hints = append(hints, words.WayOut(e.Unfit, way, typed))
 	}
 	return hints
+}
+
+// Timed reports whether every request says when it begins or is done.
+func Timed(requests []*Request) bool {
+	return !slices.ContainsFunc(requests, func(r *Request) bool { return r.asked() == "" })
 }
 
 // clockless finds flags that mean nothing without a time, and hours that would be

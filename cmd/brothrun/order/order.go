@@ -77,6 +77,7 @@ type Request struct {
 	Setup                settle.Setup // of both, once Batches has settled them
 
 	settled bool           // Setup is settled already
+	choose  int            // which of the days it may fall on, from 1; 0: the best
 	until   time.Time      // notes after it are left out; zero: none is
 	record  []record.Entry // the notes of Run, once Batches has read them
 	planned stock.Batch    // before any of them
@@ -199,10 +200,13 @@ func Together(requests []*Request) error {
 	}
 	ids := map[string]string{}
 	for _, r := range requests {
-		for _, flag := range []string{"start", "finish-by"} {
+		for _, flag := range []string{"start", "finish-by", "choose"} {
 			if r.given[flag] {
-				return fault.New("", "write it into each run file, or give --between and --and for all",
-					"--%s is one run's, and %d are planned together", flag, len(requests))
+				hint := "write it into each run file, or give --between and --and for all"
+				if flag == "choose" {
+					hint = "plan the run alone, and write the start you choose into its file"
+				}
+				return fault.New("", hint, "--%s is one run's, and %d are planned together", flag, len(requests))
 			}
 		}
 		if first := requests[0]; r.Kitchen.File != first.Kitchen.File {

@@ -21,6 +21,7 @@ var settings = map[string]func(r *Request, text string) error{
 	"kind":       oneKind(text(func(r *Request) *string { return &r.Run.Kind })),
 	"bones":      oneKind(setBones),
 	"vegetables": setVegetables,
+	"thaw":       text(func(r *Request) *string { return &r.Run.Thaw }),
 	"pot":        text(func(r *Request) *string { return &r.Run.Pot }),
 	"pot-width":  parsed(parseLength, func(r *Request) **quantity.Length { return &r.Run.PotWidth }),
 	"water":      setWater,
@@ -47,6 +48,7 @@ var settings = map[string]func(r *Request, text string) error{
 	"finish-by": text(func(r *Request) *string { return &r.Run.FinishBy }),
 	"between":   text(func(r *Request) *string { return &r.Run.Between }),
 	"and":       text(func(r *Request) *string { return &r.Run.And }),
+	"choose":    setChoose,
 	"unattended": yes("unattended", func(r *Request) *bool {
 		r.Run.Unattended = new(bool)
 		return r.Run.Unattended
@@ -199,6 +201,13 @@ func setRacks(r *Request, text string) error {
 		return fmt.Errorf("racks %s: must be a whole number from 1 to 10", text)
 	}
 	r.Kitchen.Canner.Racks = racks
+	return nil
+}
+
+func setChoose(r *Request, text string) (err error) {
+	if r.choose, err = runfile.ParseCount(text); err != nil || r.choose < 1 {
+		return fmt.Errorf("choose %s: must be a whole number from 1 on, of the days that are listed without it", text)
+	}
 	return nil
 }
 
