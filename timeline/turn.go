@@ -84,10 +84,10 @@ func (p Plan) Turn(planned stock.Batch, at time.Time) Turn {
 			t.Step, t.Coming = s, true
 		}
 	}
-	// The jars are washed beside what the broth waits for.
-	slices.SortStableFunc(open, func(a, b Step) int {
-		return cmp.Compare(slices.Index([]Role{WashJars}, a.Role), slices.Index([]Role{WashJars}, b.Role))
-	})
+	beside := func(s Step) int { // what the broth does not wait for comes last
+		return min(slices.Index([]Role{WashJars, Pick}, s.Role), 0)
+	}
+	slices.SortStableFunc(open, func(a, b Step) int { return cmp.Compare(beside(a), beside(b)) })
 	if len(open) > 0 {
 		t.Step, t.Coming, t.Also = open[0], false, open[1:]
 	}

@@ -10,8 +10,8 @@ import (
 // doneWords are what a button says of a step that is over, and begunWords of one that
 // begins, where it is not its title.
 var doneWords = map[timeline.Role]string{
-	timeline.Prepare: "Ready: the heat is on", timeline.HeatUp: "It simmers", timeline.Simmer: "Simmered: heat off",
-	timeline.Strain: "Strained", timeline.Chill: "Cold: 41 °F (5 °C) or below", timeline.Skim: "Skimmed",
+	timeline.Thaw: "Thawed", timeline.Prepare: "Ready: the heat is on", timeline.HeatUp: "It simmers", timeline.Simmer: "Simmered: heat off",
+	timeline.Pick: "Picked", timeline.Strain: "Strained", timeline.Chill: "Cold: 41 °F (5 °C) or below", timeline.Skim: "Skimmed",
 	timeline.Leftover: "Kept back", timeline.Pack: "Packed", timeline.Reheat: "Full boil",
 	timeline.WashJars: "Jars are ready",
 	timeline.Unload:   "Unloaded", timeline.CleanUp: "Wiped down", timeline.SealCheck: "Seals checked",
@@ -19,8 +19,8 @@ var doneWords = map[timeline.Role]string{
 }
 
 var begunWords = map[timeline.Role]string{
-	timeline.Prepare: "Begin: get ready", timeline.HeatUp: "The heat is on", timeline.Simmer: "It simmers",
-	timeline.Strain: "Begin to strain", timeline.Chill: "It is chilling", timeline.Skim: "Begin to skim",
+	timeline.Thaw: "Into cold water", timeline.Prepare: "Begin: get ready", timeline.HeatUp: "The heat is on", timeline.Simmer: "It simmers",
+	timeline.Pick: "Begin to pick", timeline.Strain: "Begin to strain", timeline.Chill: "It is chilling", timeline.Skim: "Begin to skim",
 	timeline.Leftover: "Begin to keep back", timeline.Pack: "Begin to pack", timeline.Reheat: "Reheat: the heat is on",
 	timeline.WashJars: "Begin to wash jars", timeline.Fill: "Begin to fill", timeline.Load: "Lid on, heat on",
 	timeline.Unload: "Begin to unload", timeline.CleanUp: "Begin to wipe down", timeline.SealCheck: "Begin to check seals",
