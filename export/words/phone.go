@@ -10,27 +10,54 @@ import (
 // doneWords are what a button says of a step that is over, and begunWords of one that
 // begins, where it is not its title.
 var doneWords = map[timeline.Role]string{
-	timeline.Thaw: "Thawed", timeline.Prepare: "Ready: the heat is on", timeline.HeatUp: "It simmers", timeline.Simmer: "Simmered: heat off",
-	timeline.Pick: "Picked", timeline.Strain: "Strained", timeline.Chill: "Cold: 41 °F (5 °C) or below", timeline.Skim: "Skimmed",
-	timeline.Leftover: "Kept back", timeline.Pack: "Packed", timeline.Reheat: "Full boil",
-	timeline.WashJars: "Jars are ready",
-	timeline.Unload:   "Unloaded", timeline.CleanUp: "Wiped down", timeline.SealCheck: "Seals checked",
-	timeline.DryLoad: "In the dryer", timeline.DryCheck: "Dry through, packed",
+	timeline.Thaw:      "Thawed",
+	timeline.Prepare:   "Ready: the heat is on",
+	timeline.HeatUp:    "It simmers",
+	timeline.Simmer:    "Simmered: heat off",
+	timeline.Pick:      "Picked",
+	timeline.Strain:    "Strained",
+	timeline.Chill:     "Cold: 41 °F (5 °C) or below",
+	timeline.Skim:      "Skimmed",
+	timeline.Leftover:  "Kept back",
+	timeline.Pack:      "Packed",
+	timeline.Reheat:    "Full boil",
+	timeline.WashJars:  "Jars are ready",
+	timeline.Unload:    "Unloaded",
+	timeline.CleanUp:   "Wiped down",
+	timeline.SealCheck: "Seals checked",
+	timeline.DryLoad:   "In the dryer",
+	timeline.DryCheck:  "Dry through, packed",
 }
 
 var begunWords = map[timeline.Role]string{
-	timeline.Thaw: "Into cold water", timeline.Prepare: "Begin: get ready", timeline.HeatUp: "The heat is on", timeline.Simmer: "It simmers",
-	timeline.Pick: "Begin to pick", timeline.Strain: "Begin to strain", timeline.Chill: "It is chilling", timeline.Skim: "Begin to skim",
-	timeline.Leftover: "Begin to keep back", timeline.Pack: "Begin to pack", timeline.Reheat: "Reheat: the heat is on",
-	timeline.WashJars: "Begin to wash jars", timeline.Fill: "Begin to fill", timeline.Load: "Lid on, heat on",
-	timeline.Unload: "Begin to unload", timeline.CleanUp: "Begin to wipe down", timeline.SealCheck: "Begin to check seals",
-	timeline.DryLoad: "Begin to load the dryer", timeline.DryCheck: "Begin to check the dry broth",
+	timeline.Thaw:      "Into cold water",
+	timeline.Prepare:   "Begin: get ready",
+	timeline.HeatUp:    "The heat is on",
+	timeline.Simmer:    "It simmers",
+	timeline.Pick:      "Begin to pick",
+	timeline.Strain:    "Begin to strain",
+	timeline.Chill:     "It is chilling",
+	timeline.Skim:      "Begin to skim",
+	timeline.Leftover:  "Begin to keep back",
+	timeline.Pack:      "Begin to pack",
+	timeline.Reheat:    "Reheat: the heat is on",
+	timeline.WashJars:  "Begin to wash jars",
+	timeline.Fill:      "Begin to fill",
+	timeline.Load:      "Lid on, heat on",
+	timeline.Unload:    "Begin to unload",
+	timeline.CleanUp:   "Begin to wipe down",
+	timeline.SealCheck: "Begin to check seals",
+	timeline.DryLoad:   "Begin to load the dryer",
+	timeline.DryCheck:  "Begin to check the dry broth",
 }
 
 // pressed are what the button of a load in the canner says.
 var pressed = map[record.What]string{
-	record.Steam: "Steady steam", record.Vented: "Weight on", record.HeatOff: "Heat off", record.Zero: "At zero",
-	record.LidOff: "Lid off",
+	record.Steam:   "Steady steam",
+	record.Vented:  "Weight on",
+	record.HeatOff: "Heat off",
+	record.Zero:    "At zero",
+	record.LidOff:  "Lid off",
 }
 
 // Button is what is read on the button of an offer about a step of a plan: what has
