@@ -14,6 +14,7 @@ require (
 	github.com/teambition/rrule-go v1.8.2
 	golang.org/x/term v0.48.0
 	pgregory.net/rapid v1.3.0
+	rsc.io/qr v0.2.0
 )
 
 require (

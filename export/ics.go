@@ -37,6 +37,8 @@ type Options struct {
 	// Others carries the events of runs that are not among the plans on from Former, as
 	// they are.
 	Others bool
+	// Refresh is how often programs are to ask for the calendar again; 0 says nothing of it.
+	Refresh time.Duration
 }
 
 // uidSpace is the UUID version 5 name space of this project's events: a random
@@ -103,7 +105,7 @@ func build(plans []timeline.Plan, options Options) (ical.File, error) {
 	if options.runs(plans) == 1 {
 		name = ical.OneLine(plans[0].Batch.Name)
 	}
-	calendar := ical.Calendar{Name: name, Events: options.Former.settle(events, plans, options)}
+	calendar := ical.Calendar{Name: name, Refresh: options.Refresh, Events: options.Former.settle(events, plans, options)}
 	if options.Former != nil {
 		calendar.Kept = options.Former.kept
 	}

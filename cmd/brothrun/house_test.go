@@ -90,12 +90,16 @@ func mayImport(room, other string) bool {
 		return other == "timeline" || other == "timeline/ical"
 	case room == "export/text":
 		return false
+	case room == "export/page" && other == "export/words":
+		return true
 	case strings.HasPrefix(room, "export/"):
 		return under("stock") || other == "timeline"
 	case room == "export":
 		return under("stock") || other == "timeline" || other == "timeline/ical" || under("export")
 	case room == "cmd/brothrun/order":
 		return under("stock") || under("timeline") || under("export")
+	case room == "cmd/brothrun" && other == "cmd/brothrun/serve":
+		return true
 	case strings.HasPrefix(room, "cmd/"):
 		return under("stock") || under("timeline") || under("export") || other == "cmd/brothrun/order"
 	}

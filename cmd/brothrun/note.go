@@ -142,23 +142,7 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 	}
 	noting := order.Noting{Note: note, At: given.at, Kitchen: given.kitchen, NewID: newNoteID,
 		Clock: order.Clock{Now: now, Busy: given.busy}}
-	var noted order.Noted
-	var calendars []output
-	var stays error
-	err = change(path, func(old []byte) (data []byte, err error) {
-		if noted, err = noting.In(machine(), old, path); err != nil || noted.Unplanned != nil {
-			return noted.Data, err
-		}
-		calendars, err = movable(noted.After, write, given.busy)
-		if err = noted.After.Locate(err); err != nil && noted.Entry.What == record.Undo {
-			calendars, stays, err = nil, err, nil // nothing stands in its way
-		}
-		return noted.Data, err
-	}, func() {
-		if stays == nil {
-			stays = move(calendars, noted, noting.Clock)
-		}
-	})
+	noted, calendars, stays, err := addNote(path, noting, write, false)
 	if err != nil {
 		return err
 	}
@@ -188,6 +172,30 @@ func noteDown(stdout io.Writer, path string, note runfile.Note, given today, wri
 		return errRefused
 	}
 	return nil
+}
+
+// addNote makes a note in a run file and moves its calendars, and those of write; stays is
+// why they stay as they were. A calendar that cannot be moved keeps the note from being made,
+// but for an undo, and for any note where it is said so. Once it returns without err the
+// note stands in the file.
+func addNote(
+	path string, noting order.Noting, write []string, anyway bool,
+) (noted order.Noted, calendars []output, stays, err error) {
+	err = change(path, func(old []byte) (data []byte, err error) {
+		if noted, err = noting.In(machine(), old, path); err != nil || noted.Unplanned != nil {
+			return noted.Data, err
+		}
+		calendars, err = movable(noted.After, write, noting.Clock.Busy)
+		if err = noted.After.Locate(err); err != nil && (anyway || noted.Entry.What == record.Undo) {
+			calendars, stays, err = nil, err, nil // nothing stands in its way
+		}
+		return noted.Data, err
+	}, func() {
+		if stays == nil {
+			stays = move(calendars, noted, noting.Clock)
+		}
+	})
+	return noted, calendars, stays, err
 }
 
 // movable are the calendar files that move with a run: its own, and those of --write. A

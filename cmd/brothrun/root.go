@@ -144,7 +144,7 @@ func newRoot() *cobra.Command {
 		fmt.Sprintf("FlagUsagesWrapped %d", helpWidth)))
 	root.SetHelpCommand(newHelp(root))
 	root.AddCommand(newPlan(), newReady(), newNote(), newNow(), newRacks(), newChill(), newProcess(), newKitchen(),
-		newHistory(), newShelf(), newLabels())
+		newHistory(), newShelf(), newLabels(), newServe())
 	for _, cmd := range root.Commands() {
 		guard(cmd.Flags())
 	}

@@ -16,6 +16,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -51,9 +52,12 @@ func (f Form) say(sentence string, facts ...any) string {
 	return f.Order(fmt.Sprintf(f.flags(sentence), shown...))
 }
 
-// usFirst is a quantity in both systems of units, the US one first.
-var usFirst = regexp.MustCompile(`(-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°F|ft|in|lb|oz|fl oz|qt|cups?|psi) ` +
-	`\((-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°C|mm|cm|m|g|kg|ml|l|kPa)\)`)
+// usFirst is a quantity in both systems of units, the US one first. It is made when a
+// metric kitchen first needs it.
+var usFirst = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°F|ft|in|lb|oz|fl oz|qt|cups?|psi) ` +
+		`\((-?[\d.,]+(?: (?:to|by) -?[\d.,]+)?) (°C|mm|cm|m|g|kg|ml|l|kPa)\)`)
+})
 
 // Order puts the cook's system of units first in a sentence that comes as it is:
 // "21 °C (70 °F)" for "70 °F (21 °C)" in a metric kitchen.
@@ -61,7 +65,7 @@ func (f Form) Order(sentence string) string {
 	if f.Units != quantity.Metric {
 		return sentence
 	}
-	return usFirst.ReplaceAllString(sentence, "$3 $4 ($1 $2)")
+	return usFirst().ReplaceAllString(sentence, "$3 $4 ($1 $2)")
 }
 
 // potFirst says of which pot a sentence is: "Roaster: the ...".

@@ -25,6 +25,8 @@ type Calendar struct {
 	Name   string // what programs that name a calendar by its file call it; may be empty
 	Events []Event
 	Kept   []Kept // what others put into the calendar that this one takes the place of
+	// Refresh is how often it is to be asked for again, in whole minutes; 0: that is not said.
+	Refresh time.Duration
 }
 
 // Event is one event of a calendar, its texts cleaned.
@@ -104,6 +106,11 @@ func (c Calendar) Compose(now time.Time) (File, error) {
 	calendar.SetCalscale("GREGORIAN")
 	if c.Name != "" {
 		calendar.SetName(c.Name)
+	}
+	if c.Refresh > 0 { // RFC 7986 5.7, and what was written for it before
+		every := fmt.Sprintf("PT%dM", c.Refresh/time.Minute)
+		calendar.SetRefreshInterval(every)
+		calendar.SetXPublishedTTL(every)
 	}
 	zones, err := zonesOf(c.Events)
 	if err != nil {

@@ -152,6 +152,14 @@ func (r *Request) beside(path string) string {
 	return filepath.Join(filepath.Dir(r.RunFile), path)
 }
 
+// As is the plan of the run as the one it was in a calendar. The day stays as it is.
+func (d Day) As(former *export.Former, now time.Time) timeline.Plan {
+	own := *d.Request
+	d.Request = &own
+	d.Keep([]*export.Former{former}, now)
+	return d.Plan
+}
+
 // Keep lets the run be the one it was in calendars that are about to be replaced, as
 // Keep of several requests does.
 func (d *Day) Keep(formers []*export.Former, now time.Time) {

@@ -2,6 +2,7 @@ package order
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -34,6 +35,7 @@ type Noting struct {
 	Kitchen string       // file, instead of the run's own
 	Clock   Clock
 	NewID   func(runfile.Run) string // names a note
+	Check   func(before Day) error   // what else keeps it from being noted; may be nil
 }
 
 // Noted is a note with what follows from it.
@@ -42,6 +44,7 @@ type Noted struct {
 	Entry         record.Entry
 	Before, After Day
 	Questions     []remark.Note // to the cook, about what was noted
+	Known         bool          // it was noted before: nothing is noted again
 	// Unplanned is why the run cannot be planned, which an undo may leave as it was; Before
 	// and After say nothing then.
 	Unplanned error
@@ -70,12 +73,20 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 		return Noted{}, err
 	}
 	n.Note.ID, n.Note.At = n.NewID(run), written(at)
+	if i := slices.IndexFunc(run.Notes, func(other runfile.Note) bool { return other.ID == n.Note.ID }); i >= 0 {
+		return r.known(n, old, run.Notes[i])
+	}
 	if undo {
 		return r.undone(n, old, at, unread)
 	}
 	before, err := r.today(n.Clock)
 	if err != nil {
 		return Noted{}, err
+	}
+	if n.Check != nil {
+		if err := n.Check(before); err != nil {
+			return Noted{}, err
+		}
 	}
 	noted := Noted{Before: before}
 	if n.Note, noted.Entry, err = before.note(n.Note, at, n.Clock.Now); err != nil {
@@ -91,6 +102,23 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 			words.What(noted.Entry, before.form()), err), "")
 	}
 	noted.Questions = before.Plan.Odd(before.Planned, noted.Entry, n.Clock.Now)
+	return noted, nil
+}
+
+// known is what follows from a note that stands in the file already: what followed then.
+func (r *Request) known(n Noting, old []byte, note runfile.Note) (Noted, error) {
+	noted := Noted{Data: old, Known: true, Entry: record.Entry{ID: note.ID, What: record.What(note.What)}}
+	day, err := r.today(n.Clock)
+	if err != nil {
+		noted.Unplanned = err
+		return noted, nil
+	}
+	noted.Before, noted.After = day, day
+	entries, err := record.Read([]runfile.Note{note}, r.noteClock())
+	if err == nil && len(entries) > 0 {
+		noted.Entry = entries[0]
+	}
+	noted.Entry.At = cmp.Or(noted.Entry.At, day.Plan.AsOf)
 	return noted, nil
 }
 
