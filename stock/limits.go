@@ -76,12 +76,6 @@ func (p *planner) refuseVegetables(pot settle.Setup) {
 	}
 }
 
-// warnOf warns of a pot, which is named where there are several.
-func (p *planner) warnOf(pot settle.Setup, note remark.Note) {
-	note.Pot = pot.Label
-	p.warn(note)
-}
-
 // reduced judges how far the broth of a pot is boiled down, and how long it simmers.
 func (p *planner) reduced(pot settle.Setup, b Batch) {
 	y := b.Yield

@@ -145,6 +145,33 @@ type outputFlags struct {
 	force      bool
 }
 
+// runGroups are the groups of the flags that say which runs, in the order of the help.
+var runGroups = []string{potGroup, jarsGroup, clockGroup, outputGroup}
+
+// runFlags are the flags that say which runs, by their group.
+func runFlags(kitchen *string, busy *[]string) map[string]*pflag.FlagSet {
+	groups := map[string]*pflag.FlagSet{}
+	for _, title := range runGroups {
+		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
+		groups[title].SortFlags = false
+	}
+	for _, flag := range planFlags {
+		flag.register(groups[flag.group])
+	}
+	groups[jarsGroup].StringVar(kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
+	groups[clockGroup].StringArrayVar(busy, "busy", nil,
+		"calendar `FILE` (.ics) of when you are out or taken (repeatable)")
+	return groups
+}
+
+// addGroups gives a command its flags, and its help by their groups.
+func addGroups(cmd *cobra.Command, groups map[string]*pflag.FlagSet) {
+	for _, title := range runGroups {
+		cmd.Flags().AddFlagSet(groups[title])
+	}
+	helpInGroups(cmd, runGroups, groups)
+}
+
 func newPlan() *cobra.Command {
 	var out outputFlags
 	cmd := &cobra.Command{
@@ -160,17 +187,8 @@ func newPlan() *cobra.Command {
   brothrun plan run.toml --lid on --jars pint --json`,
 		Args: arguments(cobra.MaximumNArgs(timeline.MostRuns)),
 	}
-	groups := map[string]*pflag.FlagSet{}
-	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
-		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
-		groups[title].SortFlags = false
-	}
-	for _, flag := range planFlags {
-		flag.register(groups[flag.group])
-	}
-	jars, clock, output := groups[jarsGroup], groups[clockGroup], groups[outputGroup]
-	jars.StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
-	clock.StringArrayVar(&out.busy, "busy", nil, "calendar `FILE` (.ics) of when you are out or taken (repeatable)")
+	groups := runFlags(&out.kitchen, &out.busy)
+	clock, output := groups[clockGroup], groups[outputGroup]
 	clock.StringVar(&out.remind, "remind", "", "how `LONG` before a step its reminder comes, such as 15m or 2d, or hands-on=20m,watch=5m; usual as suits the step")
 	clock.BoolVar(&out.why, "why", false, "say of every step what keeps it where it stands")
 	clock.BoolVar(&out.zoneInFile, "zone-in-file", false, "write local times and the zone's rules into the calendar instead of UTC")
@@ -187,14 +205,8 @@ func newPlan() *cobra.Command {
 	output.BoolVar(&out.phases, "phases", false, "put each phase of a canner load into the calendar too, as a question")
 	output.BoolVar(&out.noWaiting, "no-waiting", false, "leave out of the calendar what nobody is needed for")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
-	for _, title := range []string{potGroup, jarsGroup, clockGroup, outputGroup} {
-		cmd.Flags().AddFlagSet(groups[title])
-	}
-	helpInGroups(cmd, []string{potGroup, jarsGroup, clockGroup, outputGroup}, groups)
+	addGroups(cmd, groups)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
-			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
-		}
 		out.ask(cmd)
 		requests, err := requestsOf(cmd, args, out.kitchen)
 		if err != nil {
@@ -210,6 +222,9 @@ func newPlan() *cobra.Command {
 
 // requestsOf are the runs of one kitchen that args name, with the flags of planFlags.
 func requestsOf(cmd *cobra.Command, args []string, kitchen string) (requests []*order.Request, err error) {
+	if cmd.Flags().Changed("kitchen") && strings.TrimSpace(kitchen) == "" {
+		return nil, fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
+	}
 	if len(args) == 0 {
 		args = []string{""} // flags alone make a run
 	}

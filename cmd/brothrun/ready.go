@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
@@ -44,31 +42,14 @@ func newReady() *cobra.Command {
   brothrun ready testdata/demo/run.toml --thaw fridge --write ready.html`,
 		Args: arguments(cobra.MaximumNArgs(timeline.MostRuns)),
 	}
-	titles := []string{potGroup, jarsGroup, clockGroup, outputGroup}
-	groups := map[string]*pflag.FlagSet{}
-	for _, title := range titles {
-		groups[title] = pflag.NewFlagSet(title, pflag.ContinueOnError)
-		groups[title].SortFlags = false
-	}
-	for _, flag := range planFlags {
-		flag.register(groups[flag.group])
-	}
-	groups[jarsGroup].StringVar(&out.kitchen, "kitchen", "", "`FILE` of the equipment that stays (see brothrun kitchen)")
-	groups[clockGroup].StringArrayVar(&out.busy, "busy", nil,
-		"calendar `FILE` (.ics) of when you are out or taken (repeatable)")
+	groups := runFlags(&out.kitchen, &out.busy)
 	output := groups[outputGroup]
 	output.BoolVar(&out.json, "json", false, "print the card as JSON instead")
 	output.StringArrayVar(&out.write, "write", nil, "write to `FILE`, the form by its ending: .html, .md or .json (repeatable)")
 	output.StringVar(&out.paper, "paper", "", "the `letter|a4` paper of --write ready.html (default: by the units)")
 	output.BoolVar(&out.force, "force", false, "replace files that exist")
-	for _, title := range titles {
-		cmd.Flags().AddFlagSet(groups[title])
-	}
-	helpInGroups(cmd, titles, groups)
+	addGroups(cmd, groups)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if cmd.Flags().Changed("kitchen") && strings.TrimSpace(out.kitchen) == "" {
-			return fault.New("kitchen", "name the file, or leave it out", "--kitchen is empty")
-		}
 		requests, err := requestsOf(cmd, args, out.kitchen)
 		if err != nil {
 			return err
