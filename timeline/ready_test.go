@@ -124,7 +124,7 @@ func TestNotesLeaveTheWeekBeforeAsItWas(t *testing.T) {
 // A second route: the fridge looked into at every step of every run, by its steps alone.
 func TestTheFridgeAtItsFullestEqualsALookIntoIt(t *testing.T) {
 	together := 0
-	check(t, 150, func(t *rapid.T) {
+	check(t, 300, func(t *rapid.T) {
 		w := drawWeek(t)
 		for i := range w.runs {
 			w.runs[i].Batch.Yield.Strained.High = quantity.Volume(rapid.IntRange(2, 40).Draw(t, "quarts")) * quantity.Quart
