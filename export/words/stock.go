@@ -204,7 +204,7 @@ var ofStock = map[string]string{
 	process.NoTestedProcess + "/shellfish": "No tested home process for shellfish stock was found. " + doNotCan,
 	process.NoTestedProcess + "/vegetable": "No tested process for vegetable stock was found; those for vegetables and for soups are for other products. " + doNotCan,
 	process.MixedKinds: "No tested process for a broth of poultry and beef together was found: the published directions are for chicken or turkey, and for beef, " +
-		"each simmered for its own time. Cook them in two pots, or freeze or freeze-dry it; do not can it.",
+		"each simmered for its own time. Cook them as two runs, or freeze or freeze-dry it; do not can it.",
 	process.JarTooLarge: "No tested process covers a %s jar of stock: a quart is the largest. Fill quarts or pints, or freeze it.",
 	process.JarTooLarge + "/measured": "No tested process covers a jar of %.1f fl oz (%.0f ml) to the rim: a quart, up to %.1f fl oz (%.0f ml), is the largest. " +
 		"Fill quarts or pints, or freeze it.",

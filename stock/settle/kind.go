@@ -105,6 +105,11 @@ func (k Kind) facts() (facts kindFacts, ok bool) {
 // them; upper case, blanks and the plural do not matter. One that is not known, and a word
 // that may be several, are a *fault.Fault, of no key, that names those.
 func ParseKind(text string) (Kind, error) {
+	for _, facts := range kinds { // whole birds are what a cook counts: "chickens"
+		if facts.bird != nil && spelling(text) == facts.bird.name+"s" {
+			return facts.kind, nil
+		}
+	}
 	if kind, ok := fault.One(text, Kinds()); ok {
 		return kind, nil
 	}
