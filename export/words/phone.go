@@ -188,6 +188,7 @@ var Phone = map[string]string{
 	"reader":    "This link shows the page without buttons:",
 	"subscribe": "Calendar that follows the run",
 	"download":  "Calendar file, as it is now",
+	"sheet":     "Sheet to print",
 	"calendars": "The calendar asks again every 15 minutes at the earliest, some programs once a day. Many refuse " +
 		"plain http, and calendars in the web cannot reach the laptop: take the file then. Do not rely on " +
 		"their alarms.",

@@ -10,6 +10,7 @@ import (
 
 	"brothrun/export"
 	"brothrun/stock"
+	"brothrun/stock/ask"
 	"brothrun/stock/fault"
 	"brothrun/stock/runfile"
 	"brothrun/timeline"
@@ -56,6 +57,14 @@ func (r *Request) followed(clock Clock) (Day, error) {
 	day := Day{r, plans[0], r.planned}
 	day.Plan.Location = r.place()
 	return day, nil
+}
+
+// Drawn is its plan with the layers of the loads drawn, as a sheet shows it.
+func (d Day) Drawn() (timeline.Plan, error) {
+	plan := d.Plan
+	var err error
+	plan.Batch.Drawings, err = ask.Layout(d.Setup, plan.Batch)
+	return plan, err
 }
 
 // Again is the day on another clock.

@@ -18,6 +18,7 @@ import (
 	"brothrun/export"
 	"brothrun/export/page"
 	"brothrun/stock/fault"
+	"brothrun/timeline"
 )
 
 // Config is what a server is given.
@@ -158,6 +159,8 @@ func (s *Server) route(w http.ResponseWriter, r *http.Request) {
 		s.events(w, r, a)
 	case ours && reading && a.file == "run.ics":
 		s.calendar(w, r, a)
+	case ours && reading && a.file == "sheet":
+		s.sheet(w, a)
 	case ours && reading && a.file == "timer.ics" && a.site.Buttons:
 		s.timer(w, r, a)
 	case ours && r.Method == http.MethodPost && a.file == "press" && a.site.Buttons:
@@ -300,6 +303,26 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request, a asked) {
 	s.tagged(w, r, "text/calendar; charset=utf-8", "private, no-cache", changed, func(w io.Writer) error {
 		return export.Feed(w, plan, options)
 	})
+}
+
+// sheet answers with the run as it stands now on paper, whose style is in the page.
+func (s *Server) sheet(w http.ResponseWriter, a asked) {
+	var body strings.Builder
+	plan, err := s.day(a.run).Drawn()
+	if err == nil {
+		var paper export.Paper
+		if paper, err = export.ParsePaper("", plan.Batch.Units); err == nil {
+			err = export.Sheet(&body, []timeline.Plan{plan}, paper)
+		}
+	}
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'")
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	io.WriteString(w, body.String())
 }
 
 // refresh is how often a subscribed calendar is asked for again; own choice.
