@@ -423,8 +423,6 @@ var exemptions = []exemption{
 	{"python-icalendar", "backslash-n", title, `C:\notes`, `4.0.3 reads an escaped backslash before an n as a line end`},
 	{"ruby-icalendar", "backslash-n", title, `C:\notes`, `2.8 reads an escaped backslash before an n as a line end`},
 	{"khal", "backslash-n", title, `C:\notes`, `it reads with python-icalendar`},
-	{"calcurse", "replan-and-use-by", rings, "Use by: Frames after the feast, in the fridge", "its whole days have no reminders"},
-	{"calcurse", "replan-and-use-by", rings, "Use by: Frames after the feast, canned", "its whole days have no reminders"},
 }
 
 // exempt reports whether the reader is known to get a property of an event wrong.
@@ -543,6 +541,8 @@ func (r reader) compare(t *testing.T, file outsideFile, got []understood) {
 			t.Helper()
 			switch {
 			case slices.Contains(r.blind, p):
+			case r.name == "calcurse" && p == rings && len(want.Start) == len("2006-01-02") && len(want.Alarms) > 0:
+				assert.NotEqual(t, wanted, got, "%s: whole days of %s ring now: drop this case", want.Title, r.name)
 			case r.exempt(file.name, p, want):
 				assert.NotEqual(t, wanted, got, "%s of %q is right now: drop the exemption of %s", p, want.Title, r.name)
 			default:
