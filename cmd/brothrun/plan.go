@@ -241,6 +241,19 @@ func requestsOf(cmd *cobra.Command, args []string, kitchen string) (requests []*
 	return requests, order.Together(requests)
 }
 
+// dated reads the days that requests name by this instant, which it returns.
+func dated(requests []*order.Request) (now time.Time, err error) {
+	if now, err = stamp(); err != nil {
+		return now, err
+	}
+	for _, r := range requests {
+		if err := r.Date(now); err != nil {
+			return now, err
+		}
+	}
+	return now, nil
+}
+
 // ask takes what is said of the calendar; what is not said is kept.
 func (o *outputFlags) ask(cmd *cobra.Command) {
 	if cmd.Flags().Changed("phases") {
@@ -275,13 +288,8 @@ func plan(stdout, stderr io.Writer, requests []*order.Request, out outputFlags) 
 		return err
 	}
 	options := export.Options{ZoneInFile: out.zoneInFile, UseBy: out.useBy, Asked: out.asked}
-	if options.Now, err = stamp(); err != nil {
+	if options.Now, err = dated(requests); err != nil {
 		return err
-	}
-	for _, r := range requests {
-		if err := r.Date(options.Now); err != nil {
-			return err
-		}
 	}
 	if err := prepare(outs, out.force, inputs(requests, out.busy), order.RunIDs(requests)); err != nil {
 		return err

@@ -114,7 +114,7 @@ func ready(stdout io.Writer, requests []*order.Request, out readyFlags) error {
 // cardOf is what the requests need, on the clock where all of them have a time. Where that is
 // an *order.Unfit the card is whole but for its dates.
 func cardOf(requests []*order.Request, busy []string) (timeline.Ready, error) {
-	now, err := stamp()
+	now, err := dated(requests)
 	if err != nil {
 		return timeline.Ready{}, err
 	}
