@@ -93,7 +93,7 @@ func readyRuns(r timeline.Ready) (rows []row) {
 
 func bought(r timeline.Ready, f words.Form) (rows []row) {
 	for _, b := range r.Solids {
-		rows = append(rows, row{b.What, b.Weight.Both(f.Units), words.Brought(b, f)})
+		rows = append(rows, row{b.What, words.HowMuch(b.Solid, f), words.Brought(b, f)})
 	}
 	if r.Ice.Weight > 0 {
 		rows = append(rows, row{"ice", r.Ice.Weight.Both(f.Units), words.Iced(r.Ice, f)})
@@ -215,6 +215,7 @@ type (
 	}
 	bringData struct {
 		What      string     `json:"what"`
+		Count     int        `json:"count,omitempty"` // where all of it was counted
 		Kilograms float64    `json:"kg"`
 		Vegetable bool       `json:"vegetable"`
 		Parts     []partData `json:"parts"`
@@ -296,7 +297,7 @@ func roomOf(r timeline.Room) roomData {
 }
 
 func broughtData(plans []timeline.Plan, b timeline.Bring) bringData {
-	data := bringData{b.What, kilograms(b.Weight), b.Vegetable, []partData{}}
+	data := bringData{b.What, b.Count, kilograms(b.Weight), b.Vegetable, []partData{}}
 	for _, part := range b.Parts {
 		data.Parts = append(data.Parts, partData{plans[part.Run].RunID, kilograms(part.Weight), instant(part.By),
 			string(part.Thaw.Method), instant(part.ThawAt)})

@@ -124,6 +124,17 @@ type Solid struct {
 	What      string // "turkey frames"
 	Weight    quantity.Mass
 	Vegetable bool
+	Count     int // 0: not counted, or not all of it
+}
+
+// Add adds as much of the same.
+func (s *Solid) Add(more Solid) {
+	if s.Weight > 0 && (s.Count == 0 || more.Count == 0) {
+		s.Count = 0
+	} else {
+		s.Count += more.Count
+	}
+	s.Weight += more.Weight
 }
 
 // Thaw is how what goes into the pot thaws.

@@ -19,16 +19,22 @@ func (p *planner) bring(e kettle.Estimate) (err error) {
 	pot := Batch{Thaw: Thaw{Method: p.Thaw}}
 	for _, portion := range p.Pot.Bones {
 		what, vegetable := settle.Kind(portion.Kind).Words()
-		pot.Solids = append(pot.Solids, Solid{What: what, Weight: portion.Mass, Vegetable: vegetable})
+		solid := Solid{What: what, Weight: portion.Mass, Vegetable: vegetable}
 		if !vegetable {
 			pot.Thaw.Package = max(pot.Thaw.Package, portion.Mass)
 		}
 		if p.Birds > 0 && len(p.Pot.Bones) == 1 {
-			pot.Thaw.Package = portion.Mass / quantity.Mass(p.Birds)
+			pot.Thaw.Package, solid.Count = portion.Mass/quantity.Mass(p.Birds), p.Birds
 		}
+		pot.Solids = append(pot.Solids, solid)
 	}
-	if p.Pot.Vegetables > 0 {
-		pot.Solids = append(pot.Solids, Solid{What: vegetables, Weight: p.Pot.Vegetables, Vegetable: true})
+	weighed := p.Pot.Vegetables
+	for _, c := range p.Counted {
+		pot.Solids = append(pot.Solids, Solid{What: c.Name, Weight: c.Likely, Vegetable: true, Count: c.Count})
+		weighed -= c.Likely
+	}
+	if weighed > gram {
+		pot.Solids = append(pot.Solids, Solid{What: vegetables, Weight: weighed, Vegetable: true})
 	}
 	in := p.Pot
 	in.Hob = p.PotHob
@@ -49,15 +55,18 @@ func (b *Batch) brings(pot Batch) {
 		if i < 0 {
 			i, b.Solids = len(b.Solids), append(b.Solids, Solid{What: s.What, Vegetable: s.Vegetable})
 		}
-		b.Solids[i].Weight += s.Weight
+		b.Solids[i].Add(s)
 	}
 	b.Thaw.Method, b.Thaw.Package = pot.Thaw.Method, max(b.Thaw.Package, pot.Thaw.Package)
 	b.Thaw.Takes = thaw.Takes(b.Thaw.Method, b.Thaw.Package)
 	b.Fuel.Pot, b.Fuel.PotTank = b.Fuel.Pot.Plus(pot.Fuel.Pot), b.Fuel.PotTank.Plus(pot.Fuel.PotTank)
 }
 
-// vegetables are those beside the bones.
+// vegetables are those beside the bones; those counted have names of their own.
 const vegetables = "vegetables"
+
+// gram is less than anybody weighs vegetables to: what is left of all less those counted.
+const gram = quantity.Gram
 
 // rooms warns of a fridge or freezer in which the broth finds no room by the high estimate.
 func (p *planner) rooms() {

@@ -124,7 +124,7 @@ func (r *Ready) bring(s stock.Solid, part PartOf) {
 	if i < 0 {
 		i, r.Solids = len(r.Solids), append(r.Solids, Bring{Solid: stock.Solid{What: s.What, Vegetable: s.Vegetable}})
 	}
-	r.Solids[i].Weight += s.Weight
+	r.Solids[i].Add(s)
 	r.Solids[i].Parts = append(r.Solids[i].Parts, part)
 }
 

@@ -14,6 +14,18 @@ import (
 // When each thing has to be there; nothing of what has no time.
 const readyBy = "by %s"
 
+// HowMuch is how many of something, where they were counted, and what they weigh; of
+// vegetables the weight is a likely one.
+func HowMuch(s stock.Solid, f Form) string {
+	switch {
+	case s.Count == 0:
+		return s.Weight.Both(f.Units)
+	case s.Vegetable:
+		return f.say("%d, likely %s", s.Count, s.Weight)
+	}
+	return f.say("%d, ", s.Count) + s.Weight.Both(f.Units)
+}
+
 // Brought says when something is to be there, for each run that has a part of it, and how
 // it thaws.
 func Brought(b timeline.Bring, f Form) string {

@@ -53,6 +53,7 @@ type Setup struct {
 	given        runfile.Fill  // as the run file has it
 	Bare         quantity.Mass // of the bones alone
 	Vegetables   quantity.Mass // beside the bones, and among them; of those counted the most they may weigh
+	Counted      []Counted     // those of the vegetables beside them that were counted
 	Birds        int           // whole birds in the pot; 0: none, or not counted
 	SimmersAlone bool          // the cook says the simmer may go on unattended
 	PotHob       string        // what the pot stands on, though nobody rated it; as House.Hob
@@ -177,6 +178,13 @@ func (s *Setup) settleKinds(run runfile.Run) error {
 	return nil
 }
 
+// Counted is vegetables that were counted.
+type Counted struct {
+	Name   string // "onions"
+	Count  int
+	Likely quantity.Mass // of all of them
+}
+
 // settleVegetables reads the vegetables beside the bones, some of which may be counted.
 func (s *Setup) settleVegetables(run runfile.Run) error {
 	weighed := valueOf(run.Vegetables)
@@ -193,6 +201,7 @@ func (s *Setup) settleVegetables(run runfile.Run) error {
 		if counted.Count > 1 {
 			name += "s"
 		}
+		s.Counted = append(s.Counted, Counted{counted.Name + "s", counted.Count, n * each.Likely})
 		clauses = append(clauses, remark.Of(remark.VegetablesCounted, counted.Count, name, n*each.Likely, each).In("kind"))
 	}
 	s.Pot.Vegetables, s.Vegetables = all.Likely, all.High
