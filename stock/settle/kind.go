@@ -118,8 +118,11 @@ func ParseKind(text string) (Kind, error) {
 			return facts.kind, nil
 		}
 	}
-	return "", fault.New("", "write one of: "+kindList(), "kind %q is not known%s", text,
-		fault.DidYouMean(text, Kinds()))
+	meant, hint := fault.Meant(text, Kinds()), "write one of: "+kindList()
+	if len(meant) > 0 { // all the others would bury it
+		hint = "write " + oneOf(meant, " or ")
+	}
+	return "", fault.New("", hint, "kind %q is not known%s", text, fault.DidYouMean(text, Kinds()))
 }
 
 // checkBirds finds a count of birds that are none, or that weigh what none does. key is
@@ -216,10 +219,12 @@ func spelling(text string) string {
 	return strings.Join(strings.Fields(strings.ToLower(text)), "-")
 }
 
-func kindList() string {
+func kindList() string { return oneOf(Kinds(), ", ") }
+
+func oneOf(kinds []Kind, between string) string {
 	var names []string
-	for _, k := range Kinds() {
+	for _, k := range kinds {
 		names = append(names, string(k))
 	}
-	return strings.Join(names, ", ")
+	return strings.Join(names, between)
 }
