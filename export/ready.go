@@ -112,11 +112,11 @@ func bought(r timeline.Ready, f words.Form) (rows []row) {
 }
 
 func washed(r timeline.Ready) (rows []row) {
-	by := ""
-	if !r.JarsBy.IsZero() {
-		by = "; by " + timeline.Clock(r.JarsBy, "Mon 2 Jan 15:04")
-	}
 	for _, jars := range r.Jars {
+		by := ""
+		if at := r.WashBy[jars.Name]; !at.IsZero() {
+			by = "; by " + timeline.Clock(at, "Mon 2 Jan 15:04")
+		}
 		rows = append(rows, row{"jars", stock.CountJars(jars.Wanted, jars.Name),
 			words.CountedWords(jars, "to buy or borrow") + by})
 	}
@@ -230,7 +230,8 @@ type (
 	countedData struct {
 		Name   string `json:"name"`
 		Wanted int    `json:"wanted"`
-		OnHand *int   `json:"on_hand"` // null: nobody counted
+		OnHand *int   `json:"on_hand"`      // null: nobody counted
+		By     string `json:"by,omitempty"` // when the first of them are washed
 		Short  int    `json:"short"`
 	}
 	roomData struct {
@@ -249,6 +250,9 @@ func ReadyJSON(w io.Writer, r timeline.Ready) error {
 	data := readyData{Schema: Schema, Notes: []noteData{}, Bring: []bringData{}, Jars: countedList(r.Jars),
 		JarsBy: instant(r.JarsBy), Lids: countedList(r.Lids), Absorbers: r.Absorbers, Fridge: roomOf(r.Fridge),
 		Freezer: roomOf(r.Freezer), FreezeDays: r.DaysToFreeze, Dryer: []string{}, GaugeBy: instant(r.GaugeBy)}
+	for i, jars := range r.Jars {
+		data.Jars[i].By = instant(r.WashBy[jars.Name])
+	}
 	for _, p := range r.Plans {
 		data.Runs = append(data.Runs, readyRunData{p.RunID, p.Batch.Name, instant(p.Begins())})
 		for _, note := range append(firstOf(p), p.Batch.Refusals...) {

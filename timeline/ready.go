@@ -15,11 +15,12 @@ import (
 // clock every time is zero.
 type Ready struct {
 	Plans           []Plan
-	Solids          []Bring         // what goes into the pots, the vegetables last
-	Ice             Bring           // nothing where none is wanted
-	Jars            []stock.Counted // to wash
-	Lids            []stock.Counted // new ones
-	JarsBy          time.Time       // when the first are washed
+	Solids          []Bring              // what goes into the pots, the vegetables last
+	Ice             Bring                // nothing where none is wanted
+	Jars            []stock.Counted      // to wash
+	Lids            []stock.Counted      // new ones
+	JarsBy          time.Time            // when the first are washed
+	WashBy          map[string]time.Time // when the first of a size are
 	Absorbers       int
 	Fuel, Tank      quantity.Band[quantity.Energy] // in all, and of that out of a tank of propane
 	Fridge, Freezer Room
@@ -56,7 +57,7 @@ func (r Room) Short() bool { return r.Has != nil && r.Needs > *r.Has }
 
 // ReadyFor sums what plans of one house need.
 func ReadyFor(house settle.House, plans []Plan) Ready {
-	r := Ready{Plans: plans}
+	r := Ready{Plans: plans, WashBy: map[string]time.Time{}}
 	var batches []stock.Batch
 	for i, p := range plans {
 		b := p.Batch
@@ -91,6 +92,11 @@ func ReadyFor(house settle.House, plans []Plan) Ready {
 			}
 		}
 		first(&r.JarsBy, NewLids)
+		for _, j := range b.Jars {
+			by := r.WashBy[j.Jar]
+			first(&by, NewLids)
+			r.WashBy[j.Jar] = by
+		}
 		first(&r.GaugeBy, GaugeDue)
 		if c, ok := p.check(DryerFree); ok {
 			r.Dryer = append(r.Dryer, c.Limit)
