@@ -29,7 +29,9 @@ const (
 	GoesOn    = "goes-on"    // Part that runs into something, when its row is over, Why, until when the broth keeps
 	CoolAgain = "cool-again" // []stock.Load whose broth was heated and that wait, until when it keeps
 	MeatWaits = "meat-waits" // of birds that can no longer be picked in time: until when they may be out
-	RestUnfit = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
+	// MeatTooLong is of birds picked, as noted, for too long: until when, and until when they may be out
+	MeatTooLong = "meat-too-long"
+	RestUnfit   = "rest-unfit" // *Unfit, []WayOut, until when the broth keeps; zero: not strained yet
 
 	ReheatBroth = "reheat-broth" // of a chill that missed its first limit: since when it cools, until when it may
 	// ChillUnproven is of broth that is cold: by when it had to be at 70 °F, and at 41 °F

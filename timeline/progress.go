@@ -532,6 +532,17 @@ func (c *course) meatLate(f finding) bool {
 	return ok && t.state() == ToCome && start.Add(t.Span.Likely).After(f.strained().Add(MeatOut))
 }
 
+// pickedWarm is until when birds that have not been cold are picked, by the notes; zero
+// where nothing says that it has begun.
+func (f finding) pickedWarm() (until time.Time) {
+	t, ok := f.picking()
+	if !ok || t.Cold || t.state() == ToCome || t.state() == Skipped {
+		return until
+	}
+	start, _ := f.starts("pick")
+	return start.Add(t.Span.Likely)
+}
+
 // coldNow reports whether birds that were to be picked warm are to go into the fridge first.
 func (c *course) coldNow(f finding) bool {
 	t, ok := f.picking()
@@ -714,6 +725,9 @@ func (c *course) warnings(h *house, found finding) (notes []remark.Note) {
 	}
 	if c.coldNow(found) {
 		notes = append(notes, note(MeatWaits, h.local(found.strained().Add(MeatOut))))
+	}
+	if until, picked := found.strained().Add(MeatOut), found.pickedWarm(); picked.After(until) {
+		notes = append(notes, note(MeatTooLong, h.local(picked), h.local(until)))
 	}
 	switch chilling := Chilled(c.run.Record, c.asOf); chilling.Stands {
 	case ReheatNow:

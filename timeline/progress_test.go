@@ -83,6 +83,7 @@ func TestBirdsThatCannotBePickedInTimeGoIntoTheFridge(t *testing.T) {
 		{"still in time", 2, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 40m chill"}, "Sat 15:20 Sat 15:58", false, false},
 		{"out for too long", 2, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 1h chill"}, "Sat 15:40 Sat 16:18", true, true},
 		{"begun in time", 2, []string{"2026-11-28 15:00 began pick", "2026-11-28 15:01 late 1h pick"}, "Sat 15:00 Sat 16:38", false, false},
+		{"done too late", 2, []string{"2026-11-28 14:40 began pick", "2026-11-28 17:30 done pick"}, "Sat 14:40 Sat 17:30", false, false},
 		{"put off", 2, []string{"2026-11-28 14:10 late 3h pick"}, "Sat 17:35 Sat 18:13", true, true},
 		{"cold before", 6, []string{"2026-11-28 14:05 began chill", "2026-11-28 14:10 late 1h chill"}, "Sat 15:40 Sat 17:14", true, false},
 		{"left out", 2, []string{"2026-11-28 14:10 late 3h chill", "2026-11-28 14:11 skipped pick"}, "Sat 17:35 Sat 17:35", true, false},
@@ -94,6 +95,8 @@ func TestBirdsThatCannotBePickedInTimeGoIntoTheFridge(t *testing.T) {
 		assert.Equal(t, row.pick, pick.Start.Format("Mon 15:04")+" "+pick.End.Format("Mon 15:04"), "%s\n%s", row.name, lines(plan))
 		assert.Equal(t, row.cold, pick.Cold, row.name)
 		assert.Equal(t, row.told, slices.Contains(codes(plan), timeline.MeatWaits), row.name)
+		late := !pick.Cold && pick.End.Sub(step(t, plan, "strain").End) > 2*time.Hour
+		assert.Equal(t, late, slices.Contains(codes(plan), timeline.MeatTooLong), row.name)
 	}
 }
 

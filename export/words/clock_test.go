@@ -126,6 +126,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.RestUnfit:                  {&timeline.Unfit{Kind: timeline.Blocked, Why: up}, []timeline.WayOut{{Kind: timeline.Elsewhen}}, noon},
 		timeline.CoolAgain:                  {[]stock.Load{load}, noon},
 		timeline.MeatWaits:                  {noon},
+		timeline.MeatTooLong:                {noon, noon},
 		timeline.ReheatBroth:                {noon, noon},
 		timeline.ChillUnproven:              {noon, noon},
 		timeline.NotStrained:                nil,
