@@ -19,8 +19,8 @@ var ofRecord = map[string]string{
 		"chill the broth again as on the first day, keep it in the fridge, and can it by %s.",
 	timeline.RestUnfit: "The rest fits nowhere as it is: %s. %s. The safe way to stop: chill what is hot, to 70 °F " +
 		"within 2 h and 41 °F within 6 h, into the fridge%s.",
-	timeline.MeatTooLong: "By the notes the meat is out of the fridge until %v, and it may be until %v, 2 h after the straining. " +
-		"What is out for longer: throw it away.",
+	timeline.MeatTooLong: "By the notes the meat is out of the fridge until %v, and it may be until %v, 2 h after " +
+		"the straining. What is out for longer: throw it away.",
 	timeline.MeatWaits: "No hands for the meat in time: the birds go into the fridge by %v, 2 h after the straining, " +
 		"no more than 2 in (5.1 cm) deep, and are picked out of it.",
 	timeline.CoolAgain: "The broth for %v is hot and has to wait: chill it again as on the first day, to 70 °F within 2 " +

@@ -118,11 +118,11 @@ func ParseKind(text string) (Kind, error) {
 			return facts.kind, nil
 		}
 	}
-	meant, hint := fault.Meant(text, Kinds()), "write one of: "+kindList()
-	if len(meant) > 0 { // all the others would bury it
-		hint = "write " + oneOf(meant, " or ")
+	if meant := fault.Meant(text, Kinds()); len(meant) > 0 { // all the others would bury it
+		return "", fault.New("", "write "+oneOf(meant, " or "), "kind %q is not known%s", text,
+			fault.DidYouMean(text, Kinds()))
 	}
-	return "", fault.New("", hint, "kind %q is not known%s", text, fault.DidYouMean(text, Kinds()))
+	return "", fault.New("", "write one of: "+kindList(), "kind %q is not known", text)
 }
 
 // checkBirds finds a count of birds that are none, or that weigh what none does. key is
