@@ -71,7 +71,7 @@ func TestAxeFindsNothing(t *testing.T) {
 		b.sees("#kept", "not yet at the laptop")
 		look("fallen, out of reach")
 		l.answers()
-		hurry(b)
+		hurry(b, l)
 		b.sees("#link", "At the laptop")
 		l.press(url.Values{"what": {"zero"}, "load": {"1"}})
 		b.sees("#warnings", "NOT PROCESSED")

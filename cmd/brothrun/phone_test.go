@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -150,8 +151,16 @@ func (l *laptop) noted() (all []string) {
 	return all
 }
 
-// hurry lets a page ask the laptop now, and not within 15 s.
-func hurry(b *browser) { b.run("dispatchEvent(new Event('online'))") }
+// hurry lets a page ask the laptop now, and not within 15 s, and waits until it goes by
+// the laptop's clock.
+func hurry(b *browser, l *laptop) {
+	b.t.Helper()
+	b.run("dispatchEvent(new Event('online'))")
+	eventually(b.t, "the laptop's clock", func() bool {
+		shown, err := strconv.ParseInt(b.run("return String(Date.now() + Number(localStorage.getItem(document.body.dataset.base + 'offset')))"), 10, 64)
+		return err == nil && time.UnixMilli(shown).Sub(l.clock()).Abs() < 10*time.Second
+	})
+}
 
 // TestThePhone is the page in every browser there is, each of them opened once.
 func TestThePhone(t *testing.T) {
@@ -214,12 +223,12 @@ func aLoadOnThePhone(t *testing.T, b *browser) {
 	b.run("document.querySelector('.big').click(); document.querySelector('.big').click()")
 	b.sees(".line", "Lid on since 09:40")
 	l.later(15 * time.Minute)
-	hurry(b)
+	hurry(b, l)
 	b.press(".big")
 	b.sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
 	assert.True(t, b.dead())
 	l.later(10 * time.Minute)
-	hurry(b)
+	hurry(b, l)
 	b.sees(".count", "Vented: weight on")
 	b.press(".big")
 	b.sees(".line", "Coming to pressure since 10:05")
@@ -232,13 +241,13 @@ func aLoadOnThePhone(t *testing.T, b *browser) {
 	b.sees(".count", "24:5")
 	b.fits()
 	l.later(24*time.Minute + 30*time.Second)
-	hurry(b)
+	hurry(b, l)
 	b.sees(".count", "0:2")
 	assert.True(t, b.dead(), "not before the full time")
 
 	b.finger("button[data-after=fell]", true)
 	l.press(url.Values{"what": {"fell"}, "load": {"1"}})
-	hurry(b)
+	hurry(b, l)
 	time.Sleep(time.Second)
 	assert.Contains(t, b.text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
 	b.finger("", false)
@@ -246,11 +255,11 @@ func aLoadOnThePhone(t *testing.T, b *browser) {
 	b.sees("#said", "Not noted again: it was noted at 10:33, from another device.")
 	assert.Empty(t, b.find(".count"))
 	l.later(3 * time.Minute)
-	hurry(b)
+	hurry(b, l)
 	b.press(".big")
 	b.sees(".line", "The heat goes off at 11:01, not before.")
 	l.later(25 * time.Minute)
-	hurry(b)
+	hurry(b, l)
 	b.sees(".count", "Full time: heat off")
 	b.press(".big")
 	b.sees(".line", "Heat off since 11:01")
@@ -302,7 +311,7 @@ func withoutTheLaptop(t *testing.T, b *browser) {
 	b.press(".big")
 	l.later(2 * time.Minute)
 	l.answers()
-	hurry(b)
+	hurry(b, l)
 	b.sees("#link", "At the laptop")
 	eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
 	assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
@@ -347,7 +356,7 @@ func aLaptopThatSleeps(t *testing.T, b *browser) {
 	b.sees("#link", "No answer from the laptop since") // it gave up waiting
 	require.NoError(t, server.Process.Signal(syscall.SIGCONT))
 	eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
-	hurry(b)
+	b.run("dispatchEvent(new Event('online'))")
 	b.sees("#link", "At the laptop")
 	b.sees("#on-title", "Simmer")
 	assert.Len(t, h.notes(), 2, "once")

@@ -13,7 +13,7 @@ const stored = name => {
   try { return JSON.parse(localStorage.getItem(base + name)) ?? memory[name] } catch { return memory[name] }
 }
 const queue = () => stored('queue') ?? []
-let offset = stored('offset') ?? 0, heard = 0, silent = false, hash = '', changed = 0
+let offset = stored('offset') ?? 0, newest = 0, heard = 0, silent = false, hash = '', changed = 0
 let finger = false, waiting, stream, sending
 
 let steady = Date.now() - performance.now()
@@ -31,7 +31,10 @@ async function ask(path, body) {
   const clock = Number(answer.headers.get('X-Clock')), now = Date.now()
   // Another link is valid by now, it is too much at once, or the disk is full: no answer yet.
   if (!clock || answer.status >= 500 || [403, 404, 421, 429].includes(answer.status)) throw new Error(answer.status)
-  if (now - sent < 4000) store('offset', offset = Math.round(clock - (sent + now) / 2))
+  if (now - sent < 4000 && sent >= newest) { // one asked later and answered sooner knows the clock better
+    newest = sent
+    store('offset', offset = Math.round(clock - (sent + now) / 2))
+  }
   heard = now
   silent = false
   return answer
