@@ -201,7 +201,7 @@ func ParseLocal(text string, location *time.Location) (at time.Time, repeated bo
 	if face.Year() < 1970 || face.Year() > 2200 {
 		return time.Time{}, false, fmt.Errorf("date and time %q: the year must be from 1970 to 2200", text)
 	}
-	at = time.Date(face.Year(), face.Month(), face.Day(), face.Hour(), face.Minute(), face.Second(), 0, location)
+	at = time.Date(face.Year(), face.Month(), face.Day(), face.Hour(), face.Minute(), face.Second(), face.Nanosecond(), location)
 	sameFace := func(t time.Time) bool {
 		_, offset := t.Zone()
 		return t.Unix()+int64(offset) == face.Unix()

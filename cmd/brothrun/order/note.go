@@ -72,7 +72,11 @@ func (n Noting) In(m Machine, old []byte, path string) (Noted, error) {
 	if err != nil {
 		return Noted{}, err
 	}
-	n.Note.ID, n.Note.At = n.NewID(run), written(at)
+	what := record.What(n.Note.What)
+	if what.OfLoad() && at.After(n.Clock.Now) && !at.After(n.Clock.Now.Add(ahead)) {
+		at = n.Clock.Now.In(at.Location()) // it has happened, and no least time is over before it is
+	}
+	n.Note.ID, n.Note.At = n.NewID(run), written(at, what)
 	if i := slices.IndexFunc(run.Notes, func(other runfile.Note) bool { return other.ID == n.Note.ID }); i >= 0 {
 		return r.known(n, old, run.Notes[i])
 	}
@@ -330,13 +334,18 @@ func isOf(words []string, word string) bool {
 	})
 }
 
-// written is an instant as a run file has it: with the offset where the clock shows
-// the hour twice.
-func written(at time.Time) string {
-	if timeline.ComesTwice(at) {
-		return at.Format(time.RFC3339)
+// written is the instant of a note as a run file has it: with the offset where the clock
+// shows the hour twice, and of a load to the thousandth of a second, because a time that
+// must be full runs from it or ends by it.
+func written(at time.Time, what record.What) string {
+	layout := "2006-01-02T15:04:05"
+	if what.OfLoad() {
+		layout += ".999"
 	}
-	return at.Format("2006-01-02T15:04:05")
+	if timeline.ComesTwice(at) {
+		layout += "Z07:00"
+	}
+	return at.Format(layout)
 }
 
 // Moment reads when something was: a date and time, with an offset where the clock shows

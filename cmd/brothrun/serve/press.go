@@ -26,7 +26,8 @@ var buttons = []record.What{
 	record.Sealed, record.Unsealed, record.Dried, record.Frozen, record.Undo,
 }
 
-// oldest is how long a phone may have kept a press: a night and a day; own choice.
+// oldest is how long a phone may have kept a press: a day and a half, so that one of the
+// evening still counts the morning after next; own choice.
 const oldest = 36 * time.Hour
 
 // isID reports whether a press may be called so: 6 to 32 letters and digits.
@@ -68,7 +69,10 @@ func (s *Server) pressOf(form url.Values) (p pressed, err error) {
 		}
 	}
 	now := s.Now()
-	if p.at = one("when"); p.at != "" || one("at") == "" {
+	switch p.at = one("when"); {
+	case len(p.at) > len("15:04:05"):
+		return p, errNoButton // the page asks for an hour of the day, which is the last there was
+	case p.at != "" || one("at") == "":
 		return p, nil
 	}
 	milli, err := strconv.ParseInt(one("at"), 10, 64)
@@ -79,7 +83,7 @@ func (s *Server) pressOf(form url.Values) (p pressed, err error) {
 	if err != nil || now.Sub(at) > oldest {
 		return p, errNoButton
 	}
-	p.at = at.UTC().Format(time.RFC3339)
+	p.at = at.UTC().Format(time.RFC3339Nano)
 	return p, nil
 }
 

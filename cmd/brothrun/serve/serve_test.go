@@ -272,6 +272,7 @@ func TestWhatAPressMayBe(t *testing.T) {
 		{"with a time typed", "what=began&step=prepare&when=07:55", 200, "07:55: began"},
 		{"kept for two days", fmt.Sprintf("what=began&step=prepare&at=%d", at(t, "2026-11-26 08:00").UnixMilli()), 400, ""},
 		{"at no time", "what=began&step=prepare&at=noon", 400, ""},
+		{"with a date typed, which no page does", "what=began&step=prepare&when=2026-11-01 08:00", 400, ""},
 		{"a time typed that is none", "what=began&step=prepare&when=25:00", 409, ""},
 		{"no word", "step=prepare", 400, ""},
 		{"a word that is no button", "what=skipped&step=prepare", 400, ""},
@@ -314,6 +315,53 @@ func TestWhatAPressMayBe(t *testing.T) {
 	assert.Zero(t, l.notes("run.toml"))
 	l.fails = &fs.PathError{Op: "write", Path: "run.toml", Err: fmt.Errorf("no space left on device")}
 	assert.Equal(t, 500, l.press(good).Code, "the phone keeps it and asks again")
+}
+
+// The tested time is full before the heat is off, and the wait before the lid is, to the
+// thousandth of a second, whatever hour the press itself claims.
+func TestNoLeastTimeIsShort(t *testing.T) {
+	l := newLaptop(t, "2026-11-29 10:09")
+	for _, fields := range []string{"what=began&step=reheat&when=08:35", "what=done&step=reheat&when=09:26",
+		"what=began&step=load-1&when=09:40", "what=steam&load=1&when=09:55", "what=vented&load=1&when=10:05"} {
+		require.Equal(t, 200, l.press(fields).Code, fields)
+	}
+	press := func(want int, what string, at time.Time) {
+		t.Helper()
+		fields := fmt.Sprintf("what=%s&load=1", what)
+		if !at.IsZero() {
+			fields += fmt.Sprintf("&at=%d", at.UnixMilli())
+		}
+		assert.Equal(t, want, l.press(fields).Code, "%s at %s", what, l.clock().Format("15:04:05.000"))
+	}
+	now := time.Time{}
+	for _, row := range []struct {
+		begins, ends string
+		least        time.Duration
+	}{
+		{"at-pressure", "heat-off", 25 * time.Minute}, // quarts, raw or hot pack: 25 min (USDA 2015, guide 5, chicken stock)
+		{"zero", "lid-off", 10 * time.Minute},         // guide 1: wait 10 min
+	} {
+		l.later(999 * time.Millisecond)
+		press(200, row.begins, now)
+		begun := l.clock()
+		l.later(row.least - 59*time.Second)
+		press(409, row.ends, begun.Add(row.least)) // a minute ahead
+		if text := begun.Add(row.least).In(denver(t)).Format("15:04"); row.begins == "at-pressure" {
+			assert.NotEqual(t, 200, l.press("what="+row.ends+"&load=1&when="+text).Code, text)
+		}
+		l.later(59*time.Second - time.Millisecond)
+		press(409, row.ends, now)
+		press(409, row.ends, begun.Add(row.least))
+		l.later(time.Millisecond)
+		press(200, row.ends, now)
+		l.later(15 * time.Minute)
+	}
+}
+
+func denver(t testing.TB) *time.Location {
+	place, err := time.LoadLocation("America/Denver")
+	require.NoError(t, err)
+	return place
 }
 
 // What is sent again is noted once, and answered as it was.
