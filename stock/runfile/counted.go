@@ -42,7 +42,9 @@ func ParseBones(text string) (all quantity.Mass, birds Birds, err error) {
 	}
 	found := ofBirds().FindStringSubmatch(strings.Join(strings.Fields(strings.ToLower(text)), " "))
 	if found == nil {
-		all, err = quantity.ParseMass(text)
+		if all, err = quantity.ParseMass(text); err != nil {
+			err = uncounted(text, err)
+		}
 		return all, birds, err
 	}
 	count, err := ParseCount(found[1])
@@ -64,12 +66,46 @@ func ParseBones(text string) (all quantity.Mass, birds Birds, err error) {
 	}
 	mass, err := quantity.ParseMass(weight)
 	if err != nil {
-		return 0, birds, err
+		return 0, birds, uncounted(text, err)
 	}
 	if each {
 		mass *= quantity.Mass(count)
 	}
 	return mass, Birds{count, found[2]}, nil
+}
+
+// ofParts is a count of what is only weighed, and then its weight: "2 frames, 4 lb" and
+// "2 x 4.5 lb".
+var ofParts = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(\d{1,2}) ?(x|\*|×|(?:of |[a-z-]+(?: [a-z-]+)?,? ?))\s*(\d.*)$`)
+})
+
+// uncounted is the error of a weight that cannot be read, with the weight to write where a
+// count stands before one.
+func uncounted(text string, err error) error {
+	found := ofParts().FindStringSubmatch(strings.Join(strings.Fields(strings.ToLower(text)), " "))
+	if found == nil {
+		return err
+	}
+	word, _, _ := strings.Cut(strings.TrimRight(found[2], ", "), " ")
+	if _, unit := quantity.ParseMass("1 " + word); unit == nil {
+		return err // "9 pounds and 4 oz"
+	}
+	weight, wrong := quantity.ParseMass(found[3])
+	if wrong != nil {
+		return err
+	}
+	each := strings.Contains("x*×", word) || strings.HasSuffix(strings.TrimSpace(found[2]), "of")
+	if count, err := ParseCount(found[1]); each && err == nil {
+		units := quantity.US
+		if strings.HasSuffix(found[3], "g") {
+			units = quantity.Metric
+		}
+		return &quantity.ParseError{Text: text, Kind: "mass", Reason: "is the weight of each",
+			Hint: fmt.Sprintf("write the weight of all: %q", (weight * quantity.Mass(count)).Format(units))}
+	}
+	return &quantity.ParseError{Text: text, Kind: "mass", Reason: "counts what is only weighed",
+		Hint: fmt.Sprintf("write the weight of all: %q", found[3])}
 }
 
 // vegetableNames are the vegetables that may be counted, by all that one is called.

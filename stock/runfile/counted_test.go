@@ -44,6 +44,11 @@ func TestBirdsAreCountedAndWeighed(t *testing.T) {
 		{"2 birds", `"2 birds" does not say what they weigh`, hint},
 		{"2 birds of 9 lb in all", `"2 birds of 9 lb in all" says both, the weight of each and of all`, hint},
 		{"2 birds, 9", `"9" has no unit`, "write 9 lb or 9 kg"},
+		{"1 frame, 4 lb", `"1 frame, 4 lb" counts what is only weighed`, `write the weight of all: "4 lb"`},
+		{"3 turkey carcasses, 12 lb", `"3 turkey carcasses, 12 lb" counts what is only weighed`, `write the weight of all: "12 lb"`},
+		{"2 x 4.5 lb", `"2 x 4.5 lb" is the weight of each`, `write the weight of all: "9 lb"`},
+		{"2 frames of 2.25 kg", `"2 frames of 2.25 kg" is the weight of each`, `write the weight of all: "4.5 kg"`},
+		{"9 pounds and 4 oz", `"9 pounds and 4 oz" has an unknown unit, "pounds and"`, "did you mean pounds? units of mass: lb, oz, kg, g"},
 	} {
 		_, birds, err := runfile.ParseBones(row.text)
 		var wrong *quantity.ParseError

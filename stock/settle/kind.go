@@ -118,11 +118,32 @@ func ParseKind(text string) (Kind, error) {
 			return facts.kind, nil
 		}
 	}
-	if meant := fault.Meant(text, Kinds()); len(meant) > 0 { // all the others would bury it
-		return "", fault.New("", "write "+oneOf(meant, " or "), "kind %q is not known%s", text,
-			fault.DidYouMean(text, Kinds()))
+	if meant := meantKinds(text); len(meant) > 0 { // all the others would bury it
+		return "", fault.New("", "write "+oneOf(meant, " or "), "kind %q is not known; did you mean %s?", text,
+			oneOf(meant, " or "))
 	}
 	return "", fault.New("", "write one of: "+kindList(), "kind %q is not known", text)
+}
+
+// otherWords are words of the trade for parts of the names of kinds; common practice, no
+// source. They are not taken for those, but offered: a carcass may have its meat on.
+var otherWords = strings.NewReplacer("carcasses", "frames", "carcass", "frames", "hens", "chickens", "hen", "chicken",
+	"birds", "whole", "bird", "whole")
+
+// meantKinds are the kinds that may be meant by text that is none: "chikens" are chicken
+// pieces or whole ones.
+func meantKinds(text string) []Kind {
+	text = otherWords.Replace(strings.ToLower(text))
+	meant := fault.Meant(text, Kinds())
+	if kind, ok := fault.One(text, Kinds()); ok {
+		meant = []Kind{kind}
+	}
+	for _, facts := range kinds {
+		if facts.bird != nil && strings.HasSuffix(text, "s") && slices.Contains(meant, Kind(facts.bird.name)) {
+			meant = append(meant, facts.kind)
+		}
+	}
+	return meant
 }
 
 // checkBirds finds a count of birds that are none, or that weigh what none does. key is

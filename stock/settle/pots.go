@@ -53,7 +53,11 @@ func several(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) (Se
 		pot, err := alone(kitchen, one)
 		pot.Label, pot.nth, pot.given = label[i], i, given[i]
 		if err != nil {
-			return pot, pot.Blame(err)
+			wrong := fault.Of("", err, "")
+			if wrong.Key == "strain_into" {
+				wrong.Hint = fmt.Sprintf("strain_into = %q", free(kitchen, run)) // none of the others
+			}
+			return pot, pot.Blame(wrong)
 		}
 		if run.Simmer == nil {
 			pot.assume(remark.Of(remark.SimmerAssumed, *one.Simmer, mix.What))
@@ -196,7 +200,7 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 	}
 	if run.StrainInto != "" {
 		if len(ownHeat) != 1 {
-			return nil, fault.New("strain_into", `strain_into = "22 qt" below each [[fill]] that needs it`,
+			return nil, fault.New("strain_into", fmt.Sprintf("strain_into = %q below each [[fill]] that needs it", free(kitchen, run)),
 				"several pots: which of them is strained into the %s is not said", strings.TrimPrefix(run.StrainInto, "the "))
 		}
 		runs[ownHeat[0]].StrainInto = run.StrainInto
@@ -213,6 +217,20 @@ func divided(kitchen runfile.Kitchen, run runfile.Run, fills []runfile.Fill) ([]
 		runs[i].Vegetables = each[i]
 	}
 	return runs, err
+}
+
+// free is a pot of the kitchen that a run may strain into: one that can stand in ice and is
+// not filled; a volume where there is none.
+func free(kitchen runfile.Kitchen, run runfile.Run) string {
+	for _, pot := range kitchen.Pots {
+		filled := pot.Name == "" || strings.EqualFold(pot.Name, run.Pot) ||
+			slices.ContainsFunc(run.Pots, func(name string) bool { return strings.EqualFold(pot.Name, name) }) ||
+			slices.ContainsFunc(run.Fills, func(fill runfile.Fill) bool { return strings.EqualFold(pot.Name, fill.Pot) })
+		if !filled && !plugged(pot) {
+			return pot.Name
+		}
+	}
+	return "22 qt"
 }
 
 // divideBones divides what goes into the pots, of several kinds each by itself.

@@ -379,14 +379,14 @@ func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile
 	case run.StrainInto != "" && !(pot.Name != "" && strings.EqualFold(pot.Name, run.StrainInto)):
 		other, err := kitchen.Pot(run.StrainInto)
 		if err != nil {
-			return into, fault.Of("strain_into", err, `strain_into = "22 qt", or a pot of the kitchen`)
+			return into, fault.Of("strain_into", err, fmt.Sprintf("strain_into = %q", free(kitchen, run)))
 		}
 		if other.Volume == nil {
 			return into, fault.New(kitchen.PotKey(run.StrainInto, "volume"),
 				`volume = "22 qt" under [[pot]] in the kitchen file`, "the volume of %s is not given", PotWords(other.Name))
 		}
 		if plugged(other) {
-			return into, fault.New("strain_into", "name a pot that can stand in ice",
+			return into, fault.New("strain_into", fmt.Sprintf("name a pot that can stand in ice, such as strain_into = %q", free(kitchen, run)),
 				"%s has its own heat and cannot stand in ice", PotWords(other.Name))
 		}
 		into = Vessel{Name: cmp.Or(other.Name, run.StrainInto+" pot"), Given: true, Volume: *other.Volume,
@@ -397,7 +397,7 @@ func (s *Setup) settleInto(kitchen runfile.Kitchen, run runfile.Run, pot runfile
 			s.assume(remark.Of(remark.IntoWidthAssumed, into.Name, into.Width))
 		}
 	case own && run.StrainInto != "":
-		return into, fault.New("strain_into", "name a pot that can stand in ice",
+		return into, fault.New("strain_into", fmt.Sprintf("name a pot that can stand in ice, such as strain_into = %q", free(kitchen, run)),
 			"%s has its own heat and cannot stand in ice", PotWords(pot.Name))
 	case own:
 		into.Assumed, into.Width, pot = true, usualWidth(into.Volume), runfile.Pot{}
