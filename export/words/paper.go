@@ -113,7 +113,7 @@ func Setting(b stock.Batch, load stock.Load) string {
 	return text
 }
 
-// Runs names several runs: "Turkey frames and Beef bones".
+// Runs names several runs, or what goes in: "Turkey frames and Beef bones".
 func Runs(names []string) string {
 	if n := len(names); n > 1 {
 		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]

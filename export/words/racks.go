@@ -57,6 +57,26 @@ func In(b stock.Batch) string {
 	return fmt.Sprintf("%d %s, %s in all,", b.Birds, b.What, b.Weight.Both(b.Units))
 }
 
+// with are the vegetables that go in beside the bones, as they were counted or weighed.
+func with(b stock.Batch) string {
+	var all []string
+	for _, solid := range b.Solids {
+		switch {
+		case !solid.Vegetable || strings.Contains(b.What, solid.What): // of a stock of vegetables
+		case solid.Count == 1:
+			all = append(all, "1 "+strings.TrimSuffix(solid.What, "s"))
+		case solid.Count > 0:
+			all = append(all, fmt.Sprintf("%d %s", solid.Count, solid.What))
+		default:
+			all = append(all, fmt.Sprintf("%s of %s", solid.Weight.Format(b.Units), solid.What))
+		}
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return " with " + Runs(all)
+}
+
 // RackTitle is what an answer about racks is for: the run in one line, or how many
 // runs.
 func RackTitle(a whatif.RackAnswer) string {

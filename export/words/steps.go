@@ -79,7 +79,7 @@ func (t told) title() string {
 		if n := len(b.Pots); n > 0 {
 			into = fmt.Sprintf("%d pots", n)
 		}
-		return "Get ready: " + In(*b) + " into " + into
+		return "Get ready: " + In(*b) + with(*b) + " into " + into
 	case timeline.HeatUp:
 		return "Bring " + t.pot() + " to a simmer"
 	case timeline.Simmer:
