@@ -82,8 +82,7 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 			"until "+timeline.Clock(m.At.Add(m.Free), "Mon 15:04"))
 	}
 	for _, step := range m.Over {
-		s.bullet(yellow, fmt.Sprintf("%s was to be done by %s and nothing is noted: done, or late?",
-			Printable(words.Title(plan, step, f)), timeline.Clock(step.End, "Mon 15:04")))
+		s.bullet(yellow, Printable(words.Over(plan, step, f)))
 	}
 	return s.w.Flush()
 }

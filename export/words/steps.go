@@ -294,6 +294,17 @@ func (t told) ifPicked(sentence string, facts ...any) string {
 	return t.say(sentence, facts...)
 }
 
+// Over asks about a step that was to be done, and of which nothing is noted. The meat of
+// birds that was not cold in time is no question of who is late.
+func Over(plan timeline.Plan, step timeline.Step, f Form) string {
+	was := fmt.Sprintf("%s was to be done by %s", Title(plan, step, f), timeline.Clock(step.End, "Mon 15:04"))
+	if step.Role == timeline.Pick {
+		return was + ", and nothing is noted. Was it? What was out for more than 2 h after " +
+			"the straining: throw it away."
+	}
+	return was + " and nothing is noted: done, or late?"
+}
+
 // meatBy is until when the birds may be out of the fridge, by the clock on the wall.
 func (t told) meatBy() string {
 	i := slices.IndexFunc(t.plan.Steps, func(s timeline.Step) bool { return s.Role == timeline.Strain })
