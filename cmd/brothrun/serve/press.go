@@ -126,6 +126,8 @@ func (s *Server) press(w http.ResponseWriter, r *http.Request, a asked) {
 	switch {
 	case err == nil:
 		answer(http.StatusOK, said)
+	case s.seen(a.run, page.Answer{}).Broken != "": // somebody writes in the file: the phone keeps the press
+		answer(http.StatusServiceUnavailable, told(err))
 	case errors.As(err, new(*fault.Fault)) || errors.As(err, new(*runfile.Error)) || errors.As(err, new(*order.Question)):
 		answer(http.StatusConflict, told(err))
 	default:

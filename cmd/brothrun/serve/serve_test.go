@@ -514,7 +514,7 @@ func TestTheFileChangesUnderThePage(t *testing.T) {
 	broken := l.get("/" + cook + "/1/now").Body.String()
 	assert.Contains(t, broken, "The run file cannot be read just now")
 	assert.Contains(t, broken, "at 09:00", "as it was before")
-	assert.Equal(t, 409, l.press("what=began&step=prepare").Code)
+	assert.Equal(t, 503, l.press("what=began&step=prepare").Code, "the phone keeps it and asks again")
 	l.put("run.toml", append(good, '\n'))
 	l.server.Look()
 	assert.NotContains(t, l.get("/"+cook+"/1/now").Body.String(), "cannot be read")
