@@ -8,10 +8,7 @@ import (
 
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
-	"brothrun/export/words"
-	"brothrun/stock"
 	"brothrun/stock/fault"
-	"brothrun/stock/quantity"
 	"brothrun/timeline"
 )
 
@@ -69,9 +66,6 @@ func newLabels() *cobra.Command {
 }
 
 func label(stdout io.Writer, path string, given labelsFlags) error {
-	if given.boxes < 0 || given.boxes > mostBoxes {
-		return fault.New("boxes", "count the boxes", "--boxes %d: must be 0 to %d", given.boxes, mostBoxes)
-	}
 	outs, err := outputs(given.write, map[bool]string{true: "html"}[len(given.write) == 1 && given.write[0] == "-"])
 	if err != nil {
 		return err
@@ -94,13 +88,9 @@ func label(stdout io.Writer, path string, given labelsFlags) error {
 	if err != nil {
 		return err
 	}
-	box := quantity.Quart
-	if units == quantity.Metric {
-		box = quantity.Litre
-	}
-	labels := day.Plan.Labels(box, given.boxes)
-	if len(labels) == 0 {
-		return noLabels(path, day.Plan.Batch)
+	labels, err := day.Labels(given.boxes)
+	if err != nil {
+		return err
 	}
 	files := inputs([]*order.Request{day.Request}, given.busy)
 	if err := place(outs, given.force, files); err != nil {
@@ -124,16 +114,4 @@ func label(stdout io.Writer, path string, given labelsFlags) error {
 		fmt.Fprintf(stdout, "\nWritten: %s\n", export.Printable(out.path))
 	}
 	return nil
-}
-
-// mostBoxes is how many boxes one run may take.
-const mostBoxes = 200
-
-// noLabels is why a run has none: what is refused or spoilt is not labelled.
-func noLabels(path string, b stock.Batch) error {
-	if len(b.Refusals) > 0 {
-		why := words.Note(b.Refusals[0], words.Form{Units: b.Units})
-		return fmt.Errorf("%s: nothing to label: %s\n%w", path, why, errRefused)
-	}
-	return fmt.Errorf("%s: nothing to label: no jar, box or powder comes of it", path)
 }

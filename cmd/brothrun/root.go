@@ -14,19 +14,18 @@ import (
 	"brothrun/cmd/brothrun/order"
 	"brothrun/export"
 	"brothrun/stock/fault"
-	"brothrun/stock/runfile"
 )
 
 // The exit statuses.
 const (
-	exitDone    = 0
-	exitFailed  = 1 // could not do it
-	exitUsage   = 2 // bad input or usage
-	exitRefused = 3 // refused for safety
+	exitDone    = int(order.Done)
+	exitFailed  = int(order.Failed)
+	exitUsage   = int(order.Usage)
+	exitRefused = int(order.Refused)
 )
 
 // errRefused ends a command that has printed its refusal.
-var errRefused = errors.New("refused for safety")
+var errRefused = order.ErrRefused
 
 // run executes the command line args and returns the exit status.
 func run(args []string, stdout *os.File, stderr io.Writer) int {
@@ -87,31 +86,11 @@ func (f *failing) Write(p []byte) (int, error) {
 
 // diagnose tells the exit status of err and the next steps to show with it.
 func diagnose(err error) (status int, hints []string) {
-	var (
-		unfit *order.Unfit
-		file  *runfile.Error
-		input *fault.Fault
-		asks  *order.Question
-		hint  string
-	)
-	switch {
-	case errors.As(err, &unfit):
-		return exitFailed, unfit.Hints()
-	case errors.As(err, &asks):
-		return exitUsage, asks.Ways
-	case errors.As(err, &file):
-		hint = file.Hint
-	case errors.As(err, &input):
-		hint = input.Hint
-	case strings.HasPrefix(err.Error(), "unknown command"):
-		hint = "brothrun --help"
-	default:
-		return exitFailed, nil
+	if strings.HasPrefix(err.Error(), "unknown command") {
+		return exitUsage, []string{"brothrun --help"}
 	}
-	if hint != "" {
-		hints = []string{hint}
-	}
-	return exitUsage, hints
+	of, hints := order.Diagnose(err)
+	return int(of), hints
 }
 
 const rootLong = `brothrun plans a batch of broth from bones to shelf: how much this pot gives,
