@@ -3,7 +3,6 @@ package order
 import (
 	"errors"
 	"fmt"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,10 +41,10 @@ type Press struct {
 // ErrNoButton is the error of a press that no page sends.
 var ErrNoButton = errors.New("no button")
 
-// ReadPress takes a press out of the fields of its form, sent by now; ErrNoButton of one
-// that no page sends.
-func ReadPress(form url.Values, now time.Time) (p Press, err error) {
-	one := func(key string) string { return strings.TrimSpace(form.Get(key)) }
+// ReadPress takes a press out of the fields of its form, each by its name and empty where
+// there is none, sent by now; ErrNoButton of one that no page sends.
+func ReadPress(field func(name string) string, now time.Time) (p Press, err error) {
+	one := func(name string) string { return strings.TrimSpace(field(name)) }
 	var value []string
 	for _, key := range []string{"value", "amount", "unit", "heat"} {
 		if text := one(key); text != "" {

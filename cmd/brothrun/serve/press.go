@@ -33,7 +33,7 @@ func (s *Server) press(w http.ResponseWriter, r *http.Request, a asked) {
 		answer(http.StatusBadRequest, words.Say("form"))
 		return
 	}
-	p, err := order.ReadPress(r.PostForm, s.Now())
+	p, err := order.ReadPress(r.PostForm.Get, s.Now())
 	if err != nil {
 		answer(http.StatusBadRequest, words.Say("form"))
 		return
