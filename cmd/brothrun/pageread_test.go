@@ -4,7 +4,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -18,77 +17,52 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/cmd/browser"
 	"brothrun/export"
 )
-
-// axe is axe-core, the script that finds what shuts people out (BROTHRUN_AXE names it).
-func axe(t testing.TB) string {
-	path := os.Getenv("BROTHRUN_AXE")
-	if path == "" {
-		missing(t, "axe-core: BROTHRUN_AXE names axe.min.js")
-	}
-	script, err := os.ReadFile(path)
-	require.NoError(t, err)
-	return string(script)
-}
-
-// found is what axe-core finds on the page as it is: rules broken, each with its elements.
-func (b *browser) found(script string) string {
-	b.run(script + ";window.axe = axe")
-	value := b.must(http.MethodPost, "/execute/async", "ExecuteAsyncScript", map[string]any{"args": []any{}, "script": `
-		const done = arguments[arguments.length - 1]
-		axe.run().then(r => done(r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 120) + ' ' + n.failureSummary.slice(0, 200)).join('; ')).join('\n')
-			|| (r.passes.length > 20 ? '' : 'hardly anything was looked at')), e => done(String(e)))`})
-	var said string
-	require.NoError(b.t, json.Unmarshal(value, &said))
-	return said
-}
 
 // Nobody is shut out, in light and in dark, whatever is on (axe-core: WCAG 2 A and AA, and
 // its best practices).
 func TestAxeFindsNothing(t *testing.T) {
-	script := axe(t)
+	script := browser.Axe(t)
 	for _, dark := range []bool{false, true} {
-		b := chromium(t, wish{dark: dark})
+		b := browser.Chromium(t, browser.Wish{Dark: dark})
 		l := newLaptop(t, "2026-11-29 10:20:00")
 		l.pressed()
 		l.serve()
-		b.open(l.link)
-		b.sees(".line", "At pressure since 10:09")
-		assert.Equal(t, fmt.Sprint(dark), b.run("return String(matchMedia('(prefers-color-scheme: dark)').matches)"))
+		b.Open(l.link)
+		b.Sees(".line", "At pressure since 10:09")
+		assert.Equal(t, fmt.Sprint(dark), b.Run("return String(matchMedia('(prefers-color-scheme: dark)').matches)"))
 		look := func(what string) {
 			t.Helper()
-			b.run("for (const d of document.querySelectorAll('details')) d.open = true")
-			assert.Empty(t, b.found(script), "%s, dark %t", what, dark)
-			b.fits()
-			b.run("document.documentElement.style.fontSize = '200%'")
-			b.fits()
-			b.run("document.documentElement.style.fontSize = ''")
+			b.Run("for (const d of document.querySelectorAll('details')) d.open = true")
+			assert.Empty(t, b.Found(script), "%s, dark %t", what, dark)
+			b.Fits()
+			b.Run("document.documentElement.style.fontSize = '200%'")
+			b.Fits()
+			b.Run("document.documentElement.style.fontSize = ''")
 		}
 		look("at pressure")
 		l.dies()
-		b.press("button[data-after=fell]")
-		b.sees("#kept", "not yet at the laptop")
+		b.Press("button[data-after=fell]")
+		b.Sees("#kept", "not yet at the laptop")
 		look("fallen, out of reach")
 		l.answers()
 		hurry(b, l)
-		b.sees("#link", "At the laptop")
+		b.Sees("#link", "At the laptop")
 		l.press(url.Values{"what": {"zero"}, "load": {"1"}})
-		b.sees("#warnings", "NOT PROCESSED")
+		b.Sees("#warnings", "NOT PROCESSED")
 		look("a load that was not processed")
-		b.open(l.link + "1/plain")
+		b.Open(l.link + "1/plain")
 		look("without a script")
-		b.open(l.view + "1/plain")
+		b.Open(l.view + "1/plain")
 		look("without buttons")
 	}
 }
 
 // The pages are as the standard has them (the Nu HTML checker, BROTHRUN_VNU names vnu.jar).
 func TestNuFindsNothing(t *testing.T) {
-	jar, java := os.Getenv("BROTHRUN_VNU"), oneOf("java")
-	if jar == "" || java == "" {
-		missing(t, "Nu HTML checker: BROTHRUN_VNU names vnu.jar, with java")
-	}
+	java, jar := browser.Nu(t)
 	folder := t.TempDir()
 	for name, now := range map[string]string{"simmering": "2026-11-28 09:50:00", "pressed": "2026-11-29 10:20:00", "seals": "2026-11-30 06:35:00"} {
 		l := newLaptop(t, now)
@@ -120,9 +94,9 @@ func TestNuFindsNothing(t *testing.T) {
 
 // A phone reads the code off a terminal (zbar off a picture of xterm), dark and light.
 func TestTheCodeIsReadOffATerminal(t *testing.T) {
-	screen, terminal, shot, reader := oneOf("Xvfb"), oneOf("xterm"), oneOf("import"), oneOf("zbarimg")
+	screen, terminal, shot, reader := browser.OneOf("Xvfb"), browser.OneOf("xterm"), browser.OneOf("import"), browser.OneOf("zbarimg")
 	if screen == "" || terminal == "" || shot == "" || reader == "" {
-		missing(t, "Xvfb, xterm, imagemagick, zbarimg")
+		browser.Missing(t, "Xvfb, xterm, imagemagick, zbarimg")
 	}
 	const link = "http://192.168.178.123:8735/bzd6p6qcu4qtz6v5yuoz/"
 	folder := t.TempDir()
@@ -132,8 +106,8 @@ func TestTheCodeIsReadOffATerminal(t *testing.T) {
 	assert.Len(t, lines, 19, "of 37 cells")
 	path := writeRun(t, folder, "code", code.String())
 	display := fmt.Sprintf(":%d", 10000+os.Getpid()%10000)
-	started(t, exec.Command(screen, display, "-screen", "0", "900x700x24", "-nolisten", "tcp"))
-	eventually(t, "a screen", func() bool {
+	browser.Started(t, exec.Command(screen, display, "-screen", "0", "900x700x24", "-nolisten", "tcp"))
+	browser.Eventually(t, "a screen", func() bool {
 		_, err := os.Stat("/tmp/.X11-unix/X" + display[1:])
 		return err == nil
 	})
@@ -142,7 +116,7 @@ func TestTheCodeIsReadOffATerminal(t *testing.T) {
 		shown.Env = append(os.Environ(), "DISPLAY="+display, "LC_ALL=C.UTF-8")
 		require.NoError(t, shown.Start())
 		read := ""
-		eventually(t, "the code, "+theme, func() bool {
+		browser.Eventually(t, "the code, "+theme, func() bool {
 			picture := filepath.Join(folder, theme+".png")
 			take := exec.Command(shot, "-window", "root", picture)
 			take.Env = shown.Env

@@ -21,6 +21,7 @@ import (
 
 	"brothrun/cmd/brothrun/order"
 	"brothrun/cmd/brothrun/serve"
+	"brothrun/cmd/browser"
 	"brothrun/export"
 	"brothrun/stock/runfile"
 )
@@ -153,11 +154,10 @@ func (l *laptop) noted() (all []string) {
 
 // hurry lets a page ask the laptop now, and not within 15 s, and waits until it goes by
 // the laptop's clock.
-func hurry(b *browser, l *laptop) {
-	b.t.Helper()
-	b.run("dispatchEvent(new Event('online'))")
-	eventually(b.t, "the laptop's clock", func() bool {
-		shown, err := strconv.ParseInt(b.run("return String(Date.now() + Number(localStorage.getItem(document.body.dataset.base + 'offset')))"), 10, 64)
+func hurry(b *browser.Browser, l *laptop) {
+	b.Run("dispatchEvent(new Event('online'))")
+	browser.Eventually(l.t, "the laptop's clock", func() bool {
+		shown, err := strconv.ParseInt(b.Run("return String(Date.now() + Number(localStorage.getItem(document.body.dataset.base + 'offset')))"), 10, 64)
 		return err == nil && time.UnixMilli(shown).Sub(l.clock()).Abs() < 10*time.Second
 	})
 }
@@ -170,25 +170,23 @@ func TestThePhone(t *testing.T) {
 		t.Cleanup(func() { os.Setenv(key, former) })
 	}
 	t.Run("browsers", func(t *testing.T) {
-		for name, start := range browsers {
+		for name, start := range browser.All {
 			t.Run(name, func(t *testing.T) {
 				t.Parallel()
-				b := start(t, wish{})
+				b := start(t, browser.Wish{})
 				for _, row := range []struct {
 					name string
-					test func(*testing.T, *browser)
+					test func(*testing.T, *browser.Browser)
 				}{
 					{"a load", aLoadOnThePhone}, {"without the laptop", withoutTheLaptop}, {"a laptop that sleeps", aLaptopThatSleeps},
 					{"a measure typed", aMeasureTyped},
 				} {
 					t.Run(row.name, func(t *testing.T) {
-						of := *b
-						of.t = t
-						row.test(t, &of)
+						row.test(t, b.For(t))
 					})
 				}
 				if name != "webkit" { // its driver has no way to ask for that
-					t.Run("without a script", func(t *testing.T) { withoutAScript(t, start(t, wish{noScript: true})) })
+					t.Run("without a script", func(t *testing.T) { withoutAScript(t, start(t, browser.Wish{NoScript: true})) })
 				}
 			})
 		}
@@ -200,165 +198,159 @@ func (l *laptop) pressed() {
 	l.notes("2026-11-29", "08:35 began reheat", "09:26 done reheat", "09:40 began load-1", "09:55 steam", "10:05 vented", "10:09 at-pressure")
 }
 
-func (b *browser) dead() bool {
-	return b.run("return String(document.querySelector('.big').disabled)") == "true"
-}
-
-// fits wants nothing to stand out of the window, which is 320 pixels wide on one browser.
-func (b *browser) fits() {
-	b.t.Helper()
-	assert.Empty(b.t, b.run("const e = document.documentElement; return e.scrollWidth > e.clientWidth ? e.scrollWidth + ' of ' + e.clientWidth : ''"))
+func dead(b *browser.Browser) bool {
+	return b.Run("return String(document.querySelector('.big').disabled)") == "true"
 }
 
 // A load by its clock, on one phone whose own clock is days off, while others press too.
-func aLoadOnThePhone(t *testing.T, b *browser) {
+func aLoadOnThePhone(t *testing.T, b *browser.Browser) {
 	l := newLaptop(t, "2026-11-29 09:40:00")
 	l.notes("2026-11-29", "08:35 began reheat", "09:26 done reheat")
 	l.serve()
-	b.open(l.link)
-	b.sees("#on-title", "Fill load 1: 7 quarts")
-	b.fits()
+	b.Open(l.link)
+	b.Sees("#on-title", "Fill load 1: 7 quarts")
+	b.Fits()
 	time.Sleep(700 * time.Millisecond)
 	// Pressed twice in a hurry: the second is on a button that was not there before.
-	b.run("document.querySelector('.big').click(); document.querySelector('.big').click()")
-	b.sees(".line", "Lid on since 09:40")
+	b.Run("document.querySelector('.big').click(); document.querySelector('.big').click()")
+	b.Sees(".line", "Lid on since 09:40")
 	l.later(15 * time.Minute)
 	hurry(b, l)
-	b.press(".big")
-	b.sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
-	assert.True(t, b.dead())
+	b.Press(".big")
+	b.Sees(".line", "Venting since 09:55. The weight goes on at 10:05, not before.")
+	assert.True(t, dead(b))
 	l.later(10 * time.Minute)
 	hurry(b, l)
-	b.sees(".count", "Vented: weight on")
-	b.press(".big")
-	b.sees(".line", "Coming to pressure since 10:05")
+	b.Sees(".count", "Vented: weight on")
+	b.Press(".big")
+	b.Sees(".line", "Coming to pressure since 10:05")
 	l.later(4 * time.Minute)
 
 	began := time.Now()
 	l.press(url.Values{"what": {"at-pressure"}, "load": {"1"}})
-	b.sees(".line", "At pressure since 10:09. The heat goes off at 10:34")
+	b.Sees(".line", "At pressure since 10:09. The heat goes off at 10:34")
 	t.Logf("another phone's press showed after %v", time.Since(began).Round(time.Millisecond))
-	b.sees(".count", "24:5")
-	b.fits()
+	b.Sees(".count", "24:5")
+	b.Fits()
 	l.later(24*time.Minute + 30*time.Second)
 	hurry(b, l)
-	b.sees(".count", "0:2")
-	assert.True(t, b.dead(), "not before the full time")
+	b.Sees(".count", "0:2")
+	assert.True(t, dead(b), "not before the full time")
 
-	b.finger("button[data-after=fell]", true)
+	b.Finger("button[data-after=fell]", true)
 	l.press(url.Values{"what": {"fell"}, "load": {"1"}})
 	hurry(b, l)
 	time.Sleep(time.Second)
-	assert.Contains(t, b.text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
-	b.finger("", false)
-	b.sees(".line", "BELOW THE PRESSURE since 10:33: no time runs.")
-	b.sees("#said", "Not noted again: it was noted at 10:33, from another device.")
-	assert.Empty(t, b.find(".count"))
+	assert.Contains(t, b.Text(".line"), "At pressure since 10:09", "nothing is swapped under a finger")
+	b.Finger("", false)
+	b.Sees(".line", "BELOW THE PRESSURE since 10:33: no time runs.")
+	b.Sees("#said", "Not noted again: it was noted at 10:33, from another device.")
+	assert.Empty(t, b.Find(".count"))
 	l.later(3 * time.Minute)
 	hurry(b, l)
-	b.press(".big")
-	b.sees(".line", "The heat goes off at 11:01, not before.")
+	b.Press(".big")
+	b.Sees(".line", "The heat goes off at 11:01, not before.")
 	l.later(25 * time.Minute)
 	hurry(b, l)
-	b.sees(".count", "Full time: heat off")
-	b.press(".big")
-	b.sees(".line", "Heat off since 11:01")
-	b.press("#noted li:first-child button")
-	b.sees(".count", "Full time: heat off")
-	b.press(".big")
-	b.sees(".line", "Heat off since 11:01")
-	eventually(t, "the last note", func() bool { return len(l.noted()) == 11 })
+	b.Sees(".count", "Full time: heat off")
+	b.Press(".big")
+	b.Sees(".line", "Heat off since 11:01")
+	b.Press("#noted li:first-child button")
+	b.Sees(".count", "Full time: heat off")
+	b.Press(".big")
+	b.Sees(".line", "Heat off since 11:01")
+	browser.Eventually(t, "the last note", func() bool { return len(l.noted()) == 11 })
 	assert.Equal(t, []string{"began", "done", "began", "steam", "vented", "at-pressure", "fell", "at-pressure", "heat-off", "undo",
 		"heat-off"}, l.noted())
 }
 
 // With the laptop gone the page goes on: a drop shows at once, the full time begins anew,
 // and the presses are kept, through a reopening too, and are sent once, with their own time.
-func withoutTheLaptop(t *testing.T, b *browser) {
+func withoutTheLaptop(t *testing.T, b *browser.Browser) {
 	l := newLaptop(t, "2026-11-29 10:20:00")
 	l.pressed()
 	l.goesOn()
 	l.serve()
-	b.open(l.link)
-	b.sees(".line", "At pressure since 10:09")
+	b.Open(l.link)
+	b.Sees(".line", "At pressure since 10:09")
 	l.dies()
-	b.press("button[data-after=fell]")
-	b.sees(".line", "BELOW THE PRESSURE since 10:20: no time runs.")
-	b.sees("#kept", "not yet at the laptop")
-	b.sees("#link", "No answer from the laptop since 10:20.")
-	b.press(".big")
-	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
-	b.sees(".count", "24:")
-	assert.True(t, b.dead(), "the full time begins anew")
-	b.fits()
+	b.Press("button[data-after=fell]")
+	b.Sees(".line", "BELOW THE PRESSURE since 10:20: no time runs.")
+	b.Sees("#kept", "not yet at the laptop")
+	b.Sees("#link", "No answer from the laptop since 10:20.")
+	b.Press(".big")
+	b.Sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	b.Sees(".count", "24:")
+	assert.True(t, dead(b), "the full time begins anew")
+	b.Fits()
 
-	b.run("const real = Date.now; Date.real = real; Date.now = () => real() + 600000") // somebody sets the phone's clock
+	b.Run("const real = Date.now; Date.real = real; Date.now = () => real() + 600000") // somebody sets the phone's clock
 	time.Sleep(1200 * time.Millisecond)
-	assert.Regexp(t, `^24:`, b.text(".count"))
-	assert.True(t, b.dead())
-	b.run("Date.now = Date.real") // and back
+	assert.Regexp(t, `^24:`, b.Text(".count"))
+	assert.True(t, dead(b))
+	b.Run("Date.now = Date.real") // and back
 	time.Sleep(1200 * time.Millisecond)
-	assert.Regexp(t, `^24:`, b.text(".count"))
+	assert.Regexp(t, `^24:`, b.Text(".count"))
 
-	b.open("about:blank")
-	b.open(l.link)
-	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
-	b.sees("#kept", "not yet at the laptop")
-	assert.Equal(t, "2", b.run("return document.querySelectorAll('#kept li').length"))
+	b.Open("about:blank")
+	b.Open(l.link)
+	b.Sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	b.Sees("#kept", "not yet at the laptop")
+	assert.Equal(t, "2", b.Run("return document.querySelectorAll('#kept li').length"))
 
-	b.press("#kept li:last-child button")
-	b.sees(".line", "BELOW THE PRESSURE since 10:20")
-	b.press(".big")
+	b.Press("#kept li:last-child button")
+	b.Sees(".line", "BELOW THE PRESSURE since 10:20")
+	b.Press(".big")
 	l.later(2 * time.Minute)
 	l.answers()
 	hurry(b, l)
-	b.sees("#link", "At the laptop")
-	eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
+	b.Sees("#link", "At the laptop")
+	browser.Eventually(t, "both notes", func() bool { return len(l.noted()) == 8 })
 	assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
-	b.sees("#noted", "10:20 load 1 at pressure")
-	eventually(t, "nothing kept", func() bool { return b.run("return String(document.querySelector('#kept').hidden)") == "true" })
-	b.sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
+	b.Sees("#noted", "10:20 load 1 at pressure")
+	browser.Eventually(t, "nothing kept", func() bool { return b.Run("return String(document.querySelector('#kept').hidden)") == "true" })
+	b.Sees(".line", "At pressure since 10:20. The heat goes off at 10:45, not before.")
 }
 
 // What is measured is typed, with its unit; what cannot be is said, and noted nowhere.
-func aMeasureTyped(t *testing.T, b *browser) {
+func aMeasureTyped(t *testing.T, b *browser.Browser) {
 	l := newLaptop(t, "2026-11-28 10:50:00")
 	l.notes("2026-11-28", "10:20 began strain")
 	l.serve()
-	b.open(l.link)
-	b.sees("#on-title", "Strain the broth")
+	b.Open(l.link)
+	b.Sees("#on-title", "Strain the broth")
 	const of = "#measure form:has([value=strained]) "
-	b.types(of+"[name=amount]", "eleven")
-	b.press(of + "button")
-	b.sees("#said", "Not noted: strained")
-	b.types(of+"[name=amount]", "11 1/2")
-	b.press(of + "button")
-	b.sees("#noted", "10:50 strained 11.5 qt (10.9 l), hot")
-	b.sees("#on-title", "Chill")
+	b.Types(of+"[name=amount]", "eleven")
+	b.Press(of + "button")
+	b.Sees("#said", "Not noted: strained")
+	b.Types(of+"[name=amount]", "11 1/2")
+	b.Press(of + "button")
+	b.Sees("#noted", "10:50 strained 11.5 qt (10.9 l), hot")
+	b.Sees("#on-title", "Chill")
 	assert.Equal(t, []string{"began", "strained"}, l.noted())
-	b.fits()
+	b.Fits()
 }
 
 // A laptop that sleeps has the press once it wakes, once, with the time it was made at.
-func aLaptopThatSleeps(t *testing.T, b *browser) {
+func aLaptopThatSleeps(t *testing.T, b *browser.Browser) {
 	h := newHousehold(t)
 	server := h.serve()
 	t.Cleanup(func() {
 		server.Process.Kill()
 		server.Wait()
 	})
-	b.open(h.base() + h.links().Cook + "/")
-	b.sees(".big", "It simmers")
+	b.Open(h.base() + h.links().Cook + "/")
+	b.Sees(".big", "It simmers")
 	require.NoError(t, server.Process.Signal(syscall.SIGSTOP))
-	b.press(".big")
+	b.Press(".big")
 	pressed := time.Now()
-	b.sees("#kept", "not yet at the laptop")
-	b.sees("#link", "No answer from the laptop since") // it gave up waiting
+	b.Sees("#kept", "not yet at the laptop")
+	b.Sees("#link", "No answer from the laptop since") // it gave up waiting
 	require.NoError(t, server.Process.Signal(syscall.SIGCONT))
-	eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
-	b.run("dispatchEvent(new Event('online'))")
-	b.sees("#link", "At the laptop")
-	b.sees("#on-title", "Simmer")
+	browser.Eventually(t, "the note", func() bool { return len(h.notes()) == 2 })
+	b.Run("dispatchEvent(new Event('online'))")
+	b.Sees("#link", "At the laptop")
+	b.Sees("#on-title", "Simmer")
 	assert.Len(t, h.notes(), 2, "once")
 	data, err := os.ReadFile(filepath.Join(h.folder, "run.toml"))
 	require.NoError(t, err)
@@ -372,16 +364,16 @@ func aLaptopThatSleeps(t *testing.T, b *browser) {
 }
 
 // Without a script the page has its buttons all the same.
-func withoutAScript(t *testing.T, b *browser) {
+func withoutAScript(t *testing.T, b *browser.Browser) {
 	l := newLaptop(t, "2026-11-29 10:20:00")
 	l.pressed()
 	l.serve()
-	b.open(l.link)
-	b.sees(".count", "14:00")
-	b.sees("header", "Without its script the page does not count")
-	b.press("#on form:nth-of-type(2) button")
-	b.sees(".line", "BELOW THE PRESSURE since 10:20")
-	b.press(".big")
-	b.sees(".count", "25:00")
+	b.Open(l.link)
+	b.Sees(".count", "14:00")
+	b.Sees("header", "Without its script the page does not count")
+	b.Press("#on form:nth-of-type(2) button")
+	b.Sees(".line", "BELOW THE PRESSURE since 10:20")
+	b.Press(".big")
+	b.Sees(".count", "25:00")
 	assert.Equal(t, []string{"fell", "at-pressure"}, l.noted()[6:])
 }

@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"brothrun/cmd/browser"
 	"brothrun/stock/runfile"
 )
 
@@ -33,7 +34,7 @@ type household struct {
 }
 
 func newHousehold(t testing.TB) household {
-	h := household{t: t, folder: t.TempDir(), port: freePort(t)}
+	h := household{t: t, folder: t.TempDir(), port: browser.FreePort(t)}
 	kitchen, err := os.ReadFile(filepath.Join(root, "testdata", "demo", "kitchen.toml"))
 	require.NoError(t, err)
 	writeRun(t, h.folder, "kitchen.toml", string(kitchen))
@@ -61,7 +62,7 @@ func (h household) command(args ...string) *exec.Cmd {
 func (h household) serve() *exec.Cmd {
 	command := h.command("serve", "run.toml", "--port", strconv.Itoa(h.port))
 	require.NoError(h.t, command.Start())
-	eventually(h.t, "an answer", func() bool {
+	browser.Eventually(h.t, "an answer", func() bool {
 		answer, err := http.Get(h.base())
 		if err == nil {
 			answer.Body.Close()
@@ -199,7 +200,7 @@ func TestTheLinksStay(t *testing.T) {
 	assert.NotEqual(t, first.Cook, h.links().Cook)
 	assert.NotEqual(t, first.View, h.links().View)
 	assert.Contains(t, string(said[:n]), h.base()+h.links().Cook+"/")
-	eventually(t, "an answer", func() bool {
+	browser.Eventually(t, "an answer", func() bool {
 		answer, err := http.Get(h.base() + first.Cook + "/")
 		if err != nil {
 			return false

@@ -1,6 +1,7 @@
-//go:build unix
-
-package main
+// Package browser drives real browsers for the tests of the pages: Chromium and WebKit by
+// WebDriver, Firefox by Marionette. A program that is missing skips the test that wants it,
+// in sight, and fails it with CI=true.
+package browser
 
 import (
 	"bytes"
@@ -18,22 +19,23 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// browser is a real one, told what to do by WebDriver [W3C]. Firefox speaks the same by
+// Browser is a real one, told what to do by WebDriver [W3C]. Firefox speaks the same by
 // Marionette, its own form of it, so that no further program is needed.
-type browser struct {
+type Browser struct {
 	t    testing.TB
-	name string
+	Name string
 	// command sends one by method and path of WebDriver, or by its name in Marionette.
 	command func(method, path, name string, body map[string]any) (json.RawMessage, error)
 }
 
 const elementKey = "element-6066-11e4-a52e-4f735466cecf" // WebDriver 11
 
-// oneOf is the first of programs that there is; empty: none.
-func oneOf(programs ...string) string {
+// OneOf is the first of programs that there is; empty: none.
+func OneOf(programs ...string) string {
 	for _, program := range programs {
 		if path, err := exec.LookPath(program); err == nil {
 			return path
@@ -42,8 +44,8 @@ func oneOf(programs ...string) string {
 	return ""
 }
 
-// missing skips a test for want of a program, in sight; in CI it fails.
-func missing(t testing.TB, what string) {
+// Missing skips a test for want of a program, in sight; in CI it fails.
+func Missing(t testing.TB, what string) {
 	t.Helper()
 	if os.Getenv("CI") == "true" {
 		t.Fatalf("outside reader missing: %s", what)
@@ -51,8 +53,8 @@ func missing(t testing.TB, what string) {
 	t.Skipf("SKIPPED, outside reader missing: %s", what)
 }
 
-// freePort is one that nobody has.
-func freePort(t testing.TB) int {
+// FreePort is one that nobody has.
+func FreePort(t testing.TB) int {
 	t.Helper()
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
 	require.NoError(t, err)
@@ -60,8 +62,8 @@ func freePort(t testing.TB) int {
 	return listener.Addr().(*net.TCPAddr).Port
 }
 
-// started is a program that is ended with the test, by its own id.
-func started(t testing.TB, command *exec.Cmd) {
+// Started is a program that is ended with the test, by its own id.
+func Started(t testing.TB, command *exec.Cmd) {
 	t.Helper()
 	log, err := os.Create(filepath.Join(t.TempDir(), "log"))
 	require.NoError(t, err)
@@ -86,8 +88,8 @@ func started(t testing.TB, command *exec.Cmd) {
 	})
 }
 
-// eventually waits for what comes by itself.
-func eventually(t testing.TB, what string, is func() bool) {
+// Eventually waits for what comes by itself.
+func Eventually(t testing.TB, what string, is func() bool) {
 	t.Helper()
 	for end := time.Now().Add(25 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		if is() {
@@ -97,23 +99,23 @@ func eventually(t testing.TB, what string, is func() bool) {
 	require.Fail(t, "it did not come: "+what)
 }
 
-// wish is how a browser is to be.
-type wish struct{ noScript, dark bool }
+// Wish is how a browser is to be.
+type Wish struct{ NoScript, Dark bool }
 
-// browsers are those a test is run in, each started by its name.
-var browsers = map[string]func(t testing.TB, w wish) *browser{"chromium": chromium, "firefox": firefox, "webkit": webkit}
+// All are those a test is run in, each started by its name.
+var All = map[string]func(t testing.TB, w Wish) *Browser{"chromium": Chromium, "firefox": Firefox, "webkit": WebKit}
 
-func chromium(t testing.TB, w wish) *browser {
-	driver, binary := oneOf("chromedriver"), oneOf("chromium", "chromium-browser", "google-chrome")
+func Chromium(t testing.TB, w Wish) *Browser {
+	driver, binary := OneOf("chromedriver"), OneOf("chromium", "chromium-browser", "google-chrome")
 	if driver == "" || binary == "" {
-		missing(t, "chromium, chromedriver")
+		Missing(t, "chromium, chromedriver")
 	}
 	args := []string{"--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--user-data-dir=" + t.TempDir()}
-	if w.dark {
+	if w.Dark {
 		args = append(args, "--force-dark-mode", "--blink-settings=preferredColorScheme=0")
 	}
 	prefs := map[string]any{}
-	if w.noScript {
+	if w.NoScript {
 		prefs["profile.managed_default_content_settings.javascript"] = 2
 	}
 	small := map[string]any{"deviceMetrics": map[string]any{"width": 320, "height": 640, "pixelRatio": 1, "touch": false, "mobile": true}}
@@ -121,15 +123,15 @@ func chromium(t testing.TB, w wish) *browser {
 		"mobileEmulation": small}})
 }
 
-func webkit(t testing.TB, w wish) *browser {
-	driver, screen := oneOf("WebKitWebDriver"), oneOf("Xvfb")
+func WebKit(t testing.TB, w Wish) *Browser {
+	driver, screen := OneOf("WebKitWebDriver"), OneOf("Xvfb")
 	found, _ := filepath.Glob("/usr/lib/*/webkit2gtk-4.*/MiniBrowser")
 	if driver == "" || screen == "" || len(found) == 0 {
-		missing(t, "webkit2gtk-driver, Xvfb")
+		Missing(t, "webkit2gtk-driver, Xvfb")
 	}
 	display := fmt.Sprintf(":%d", 20000+os.Getpid()%10000)
-	started(t, exec.Command(screen, display, "-screen", "0", "1280x1024x24", "-nolisten", "tcp"))
-	eventually(t, "a screen", func() bool {
+	Started(t, exec.Command(screen, display, "-screen", "0", "1280x1024x24", "-nolisten", "tcp"))
+	Eventually(t, "a screen", func() bool {
 		_, err := os.Stat("/tmp/.X11-unix/X" + display[1:])
 		return err == nil
 	})
@@ -138,21 +140,21 @@ func webkit(t testing.TB, w wish) *browser {
 }
 
 // driven is a browser behind a driver of WebDriver.
-func driven(t testing.TB, name, driver string, wanted map[string]any, environment ...string) *browser {
-	port := freePort(t)
+func driven(t testing.TB, name, driver string, wanted map[string]any, environment ...string) *Browser {
+	port := FreePort(t)
 	command := exec.Command(driver, "--port="+strconv.Itoa(port))
 	command.Env = append(append(os.Environ(), "HOME="+t.TempDir()), environment...)
-	started(t, command)
+	Started(t, command)
 	client := &http.Client{Timeout: 60 * time.Second, Transport: &http.Transport{}}
 	base := fmt.Sprintf("http://127.0.0.1:%d", port)
-	eventually(t, driver, func() bool {
+	Eventually(t, driver, func() bool {
 		answer, err := client.Get(base + "/status")
 		if err == nil {
 			answer.Body.Close()
 		}
 		return err == nil
 	})
-	b := &browser{t: t, name: name}
+	b := &Browser{t: t, Name: name}
 	b.command = func(method, path, _ string, body map[string]any) (json.RawMessage, error) {
 		var sent io.Reader
 		if method == http.MethodPost {
@@ -196,26 +198,26 @@ func driven(t testing.TB, name, driver string, wanted map[string]any, environmen
 	return b
 }
 
-// firefox is Firefox by Marionette: after a greeting, messages of their length, a colon and
+// Firefox is Firefox by Marionette: after a greeting, messages of their length, a colon and
 // JSON, [0, number, name, arguments] answered by [1, number, error, result].
-func firefox(t testing.TB, w wish) *browser {
-	binary := oneOf("firefox", "firefox-esr")
+func Firefox(t testing.TB, w Wish) *Browser {
+	binary := OneOf("firefox", "firefox-esr")
 	if binary == "" {
-		missing(t, "firefox")
+		Missing(t, "firefox")
 	}
-	port, profile := freePort(t), t.TempDir()
+	port, profile := FreePort(t), t.TempDir()
 	prefs := fmt.Sprintf("user_pref('marionette.port', %d);\nuser_pref('javascript.enabled', %t);\n"+
 		"user_pref('layout.css.prefers-color-scheme.content-override', %d);\n"+
 		"user_pref('browser.shell.checkDefaultBrowser', false);\nuser_pref('datareporting.policy.dataSubmissionEnabled', false);\n"+
 		"user_pref('network.captive-portal-service.enabled', false);\nuser_pref('network.connectivity-service.enabled', false);\n"+
 		"user_pref('app.update.disabledForTesting', true);\nuser_pref('browser.startup.page', 0);\n",
-		port, !w.noScript, map[bool]int{true: 0, false: 1}[w.dark])
+		port, !w.NoScript, map[bool]int{true: 0, false: 1}[w.Dark])
 	require.NoError(t, os.WriteFile(filepath.Join(profile, "user.js"), []byte(prefs), 0o600))
 	command := exec.Command(binary, "--headless", "--no-remote", "--marionette", "--profile", profile, "about:blank")
 	command.Env = append(os.Environ(), "HOME="+t.TempDir())
-	started(t, command)
+	Started(t, command)
 	var conn net.Conn
-	eventually(t, "firefox", func() (ok bool) {
+	Eventually(t, "firefox", func() (ok bool) {
 		var err error
 		conn, err = net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", port))
 		return err == nil
@@ -243,7 +245,7 @@ func firefox(t testing.TB, w wish) *browser {
 	_, err := receive()
 	require.NoError(t, err)
 	number := 0
-	b := &browser{t: t, name: "firefox"}
+	b := &Browser{t: t, Name: "firefox"}
 	b.command = func(_, _, name string, body map[string]any) (json.RawMessage, error) {
 		if body == nil {
 			body = map[string]any{}
@@ -277,25 +279,33 @@ func firefox(t testing.TB, w wish) *browser {
 	return b
 }
 
-func (b *browser) must(method, path, name string, body map[string]any) json.RawMessage {
+// For is the same browser for a part of its test.
+func (b *Browser) For(t testing.TB) *Browser {
+	part := *b
+	part.t = t
+	return &part
+}
+
+// Must is a command of WebDriver, by its method and path, and its name in Marionette.
+func (b *Browser) Must(method, path, name string, body map[string]any) json.RawMessage {
 	b.t.Helper()
 	value, err := b.command(method, path, name, body)
-	require.NoError(b.t, err, b.name)
+	require.NoError(b.t, err, b.Name)
 	return value
 }
 
-// open goes to an address.
-func (b *browser) open(url string) {
+// Open goes to an address.
+func (b *Browser) Open(url string) {
 	b.t.Helper()
-	b.must(http.MethodPost, "/url", "Navigate", map[string]any{"url": url})
+	b.Must(http.MethodPost, "/url", "Navigate", map[string]any{"url": url})
 }
 
-// run is what a script returns: text, unless into asks for else.
-func (b *browser) run(script string, args ...any) string {
+// Run is what a script returns: text, unless into asks for else.
+func (b *Browser) Run(script string, args ...any) string {
 	b.t.Helper()
 	var text any
 	value, err := b.try(script, args...)
-	require.NoError(b.t, err, b.name)
+	require.NoError(b.t, err, b.Name)
 	require.NoError(b.t, json.Unmarshal(value, &text))
 	if text == nil {
 		return ""
@@ -303,15 +313,15 @@ func (b *browser) run(script string, args ...any) string {
 	return fmt.Sprint(text)
 }
 
-func (b *browser) try(script string, args ...any) (json.RawMessage, error) {
+func (b *Browser) try(script string, args ...any) (json.RawMessage, error) {
 	if args == nil {
 		args = []any{}
 	}
 	return b.command(http.MethodPost, "/execute/sync", "ExecuteScript", map[string]any{"script": script, "args": args})
 }
 
-// find is the id of the first element; empty: there is none.
-func (b *browser) find(css string) string {
+// Find is the id of the first element; empty: there is none.
+func (b *Browser) Find(css string) string {
 	value, err := b.command(http.MethodPost, "/element", "FindElement", map[string]any{"using": "css selector", "value": css})
 	var element map[string]string
 	if err != nil || json.Unmarshal(value, &element) != nil {
@@ -320,9 +330,9 @@ func (b *browser) find(css string) string {
 	return element[elementKey]
 }
 
-// text is what is read of an element; empty where there is none.
-func (b *browser) text(css string) string {
-	id := b.find(css)
+// Text is what is read of an element; empty where there is none.
+func (b *Browser) Text(css string) string {
+	id := b.Find(css)
 	if id == "" {
 		return ""
 	}
@@ -334,55 +344,101 @@ func (b *browser) text(css string) string {
 	return strings.TrimSpace(text)
 }
 
-// sees waits until an element reads so.
-func (b *browser) sees(css, text string) {
+// Sees waits until an element reads so.
+func (b *Browser) Sees(css, text string) {
 	b.t.Helper()
 	got := ""
 	for end := time.Now().Add(25 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
-		if got = b.text(css); strings.Contains(got, text) {
+		if got = b.Text(css); strings.Contains(got, text) {
 			return
 		}
 	}
-	require.Contains(b.t, got, text, "%s: %s of %s", b.name, css, b.text("body"))
+	require.Contains(b.t, got, text, "%s: %s of %s", b.Name, css, b.Text("body"))
 }
 
-// press presses the first element that there is, as a finger or mouse does, once it is
+// Press presses the first element that there is, as a finger or mouse does, once it is
 // still and alive.
-func (b *browser) press(css string) {
+func (b *Browser) Press(css string) {
 	b.t.Helper()
 	time.Sleep(700 * time.Millisecond) // a new main button is dead for 0.6 s
 	var err error = errors.New("there is no " + css)
 	for range 50 {
-		if id := b.find(css); id != "" {
+		if id := b.Find(css); id != "" {
 			if _, err = b.command(http.MethodPost, "/element/"+id+"/click", "ElementClick", map[string]any{"id": id}); err == nil {
 				return
 			}
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	require.NoError(b.t, err, b.name)
+	require.NoError(b.t, err, b.Name)
 }
 
-// types writes into a field.
-func (b *browser) types(css, text string) {
+// Types writes into a field.
+func (b *Browser) Types(css, text string) {
 	b.t.Helper()
-	id := b.find(css)
-	require.NotEmpty(b.t, id, "%s: %s", b.name, css)
-	b.must(http.MethodPost, "/element/"+id+"/value", "ElementSendKeys", map[string]any{"id": id, "text": text})
+	id := b.Find(css)
+	require.NotEmpty(b.t, id, "%s: %s", b.Name, css)
+	b.Must(http.MethodPost, "/element/"+id+"/value", "ElementSendKeys", map[string]any{"id": id, "text": text})
 }
 
-// finger puts one down on an element, or lifts it.
-func (b *browser) finger(css string, down bool) {
+// Finger puts one down on an element, or lifts it.
+func (b *Browser) Finger(css string, down bool) {
 	b.t.Helper()
 	actions := []map[string]any{{"type": "pointerUp", "button": 0}}
 	if down {
-		id := b.find(css)
+		id := b.Find(css)
 		require.NotEmpty(b.t, id)
 		actions = []map[string]any{
 			{"type": "pointerMove", "duration": 0, "x": 0, "y": 0, "origin": map[string]string{elementKey: id}},
 			{"type": "pointerDown", "button": 0},
 		}
 	}
-	b.must(http.MethodPost, "/actions", "PerformActions", map[string]any{"actions": []any{map[string]any{
+	b.Must(http.MethodPost, "/actions", "PerformActions", map[string]any{"actions": []any{map[string]any{
 		"type": "pointer", "id": "finger", "parameters": map[string]any{"pointerType": "mouse"}, "actions": actions}}})
+}
+
+// Fits wants nothing to stand out of the window, which is 320 pixels wide in Chromium.
+func (b *Browser) Fits() {
+	b.t.Helper()
+	assert.Empty(b.t, b.Run("const e = document.documentElement; return e.scrollWidth > e.clientWidth ? e.scrollWidth + ' of ' + e.clientWidth : ''"))
+}
+
+// Axe is axe-core, the script that finds what shuts people out (BROTHRUN_AXE names it).
+func Axe(t testing.TB) string {
+	path := os.Getenv("BROTHRUN_AXE")
+	if path == "" {
+		Missing(t, "axe-core: BROTHRUN_AXE names axe.min.js")
+	}
+	script, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(script)
+}
+
+// Found is what axe-core finds on the page as it is: rules broken, each with its elements.
+func (b *Browser) Found(script string) string {
+	b.Run(script + ";window.axe = axe")
+	return b.Later(`axe.run().then(r => done(r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 120) + ' ' + n.failureSummary.slice(0, 200)).join('; ')).join('\n')
+		|| (r.passes.length > 20 ? '' : 'hardly anything was looked at')), e => done(String(e)))`)
+}
+
+// Later is what a script hands to its function done.
+func (b *Browser) Later(script string, args ...any) string {
+	b.t.Helper()
+	if args == nil {
+		args = []any{}
+	}
+	value := b.Must(http.MethodPost, "/execute/async", "ExecuteAsyncScript",
+		map[string]any{"args": args, "script": "const done = arguments[arguments.length - 1]\n" + script})
+	var said string
+	require.NoError(b.t, json.Unmarshal(value, &said))
+	return said
+}
+
+// Nu is how to run the Nu HTML checker (BROTHRUN_VNU names vnu.jar).
+func Nu(t testing.TB) (java, jar string) {
+	jar, java = os.Getenv("BROTHRUN_VNU"), OneOf("java")
+	if jar == "" || java == "" {
+		Missing(t, "Nu HTML checker: BROTHRUN_VNU names vnu.jar, with java")
+	}
+	return java, jar
 }
