@@ -5,6 +5,7 @@ package browser
 
 import (
 	"bytes"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -28,6 +29,8 @@ import (
 type Browser struct {
 	t    testing.TB
 	Name string
+	// Downloads is the folder in which it leaves what it is told to keep.
+	Downloads string
 	// command sends one by method and path of WebDriver, or by its name in Marionette.
 	command func(method, path, name string, body map[string]any) (json.RawMessage, error)
 }
@@ -114,13 +117,16 @@ func Chromium(t testing.TB, w Wish) *Browser {
 	if w.Dark {
 		args = append(args, "--force-dark-mode", "--blink-settings=preferredColorScheme=0")
 	}
-	prefs := map[string]any{}
+	downloads := t.TempDir()
+	prefs := map[string]any{"download.default_directory": downloads}
 	if w.NoScript {
 		prefs["profile.managed_default_content_settings.javascript"] = 2
 	}
 	small := map[string]any{"deviceMetrics": map[string]any{"width": 320, "height": 640, "pixelRatio": 1, "touch": false, "mobile": true}}
-	return driven(t, "chromium", driver, map[string]any{"goog:chromeOptions": map[string]any{"binary": binary, "args": args, "prefs": prefs,
+	b := driven(t, "chromium", driver, t.TempDir(), map[string]any{"goog:chromeOptions": map[string]any{"binary": binary, "args": args, "prefs": prefs,
 		"mobileEmulation": small}})
+	b.Downloads = downloads
+	return b
 }
 
 func WebKit(t testing.TB, w Wish) *Browser {
@@ -135,15 +141,18 @@ func WebKit(t testing.TB, w Wish) *Browser {
 		_, err := os.Stat("/tmp/.X11-unix/X" + display[1:])
 		return err == nil
 	})
-	return driven(t, "webkit", driver, map[string]any{"webkitgtk:browserOptions": map[string]any{"binary": found[0], "args": []string{"--automation"}}},
+	home := t.TempDir()
+	b := driven(t, "webkit", driver, home, map[string]any{"webkitgtk:browserOptions": map[string]any{"binary": found[0], "args": []string{"--automation"}}},
 		"DISPLAY="+display, "WEBKIT_DISABLE_COMPOSITING_MODE=1")
+	b.Downloads = home
+	return b
 }
 
 // driven is a browser behind a driver of WebDriver.
-func driven(t testing.TB, name, driver string, wanted map[string]any, environment ...string) *Browser {
+func driven(t testing.TB, name, driver, home string, wanted map[string]any, environment ...string) *Browser {
 	port := FreePort(t)
 	command := exec.Command(driver, "--port="+strconv.Itoa(port))
-	command.Env = append(append(os.Environ(), "HOME="+t.TempDir()), environment...)
+	command.Env = append(append(os.Environ(), "HOME="+home), environment...)
 	Started(t, command)
 	client := &http.Client{Timeout: 60 * time.Second, Transport: &http.Transport{}}
 	base := fmt.Sprintf("http://127.0.0.1:%d", port)
@@ -205,13 +214,14 @@ func Firefox(t testing.TB, w Wish) *Browser {
 	if binary == "" {
 		Missing(t, "firefox")
 	}
-	port, profile := FreePort(t), t.TempDir()
+	port, profile, downloads := FreePort(t), t.TempDir(), t.TempDir()
 	prefs := fmt.Sprintf("user_pref('marionette.port', %d);\nuser_pref('javascript.enabled', %t);\n"+
 		"user_pref('layout.css.prefers-color-scheme.content-override', %d);\n"+
 		"user_pref('browser.shell.checkDefaultBrowser', false);\nuser_pref('datareporting.policy.dataSubmissionEnabled', false);\n"+
 		"user_pref('network.captive-portal-service.enabled', false);\nuser_pref('network.connectivity-service.enabled', false);\n"+
-		"user_pref('app.update.disabledForTesting', true);\nuser_pref('browser.startup.page', 0);\n",
-		port, !w.NoScript, map[bool]int{true: 0, false: 1}[w.Dark])
+		"user_pref('app.update.disabledForTesting', true);\nuser_pref('browser.startup.page', 0);\n"+
+		"user_pref('browser.download.folderList', 2);\nuser_pref('browser.download.dir', '%s');\n",
+		port, !w.NoScript, map[bool]int{true: 0, false: 1}[w.Dark], downloads)
 	require.NoError(t, os.WriteFile(filepath.Join(profile, "user.js"), []byte(prefs), 0o600))
 	command := exec.Command(binary, "--headless", "--no-remote", "--marionette", "--profile", profile, "about:blank")
 	command.Env = append(os.Environ(), "HOME="+t.TempDir())
@@ -245,7 +255,7 @@ func Firefox(t testing.TB, w Wish) *Browser {
 	_, err := receive()
 	require.NoError(t, err)
 	number := 0
-	b := &Browser{t: t, Name: "firefox"}
+	b := &Browser{t: t, Name: "firefox", Downloads: downloads}
 	b.command = func(_, _, name string, body map[string]any) (json.RawMessage, error) {
 		if body == nil {
 			body = map[string]any{}
@@ -395,6 +405,40 @@ func (b *Browser) Finger(css string, down bool) {
 	}
 	b.Must(http.MethodPost, "/actions", "PerformActions", map[string]any{"actions": []any{map[string]any{
 		"type": "pointer", "id": "finger", "parameters": map[string]any{"pointerType": "mouse"}, "actions": actions}}})
+}
+
+// Tab opens another tab, into which all goes from then on, and names the one before.
+func (b *Browser) Tab() (before string) {
+	b.t.Helper()
+	before = b.handle(b.Must(http.MethodGet, "/window", "GetWindowHandle", nil))
+	b.Switch(b.handle(b.Must(http.MethodPost, "/window/new", "NewWindow", map[string]any{"type": "tab"})))
+	return before
+}
+
+// handle is what a window is called by.
+func (b *Browser) handle(value json.RawMessage) (handle string) {
+	if json.Unmarshal(value, &handle) != nil {
+		var made struct{ Handle string }
+		require.NoError(b.t, json.Unmarshal(value, &made))
+		handle = made.Handle
+	}
+	return handle
+}
+
+// Switch goes to a tab.
+func (b *Browser) Switch(handle string) {
+	b.t.Helper()
+	b.Must(http.MethodPost, "/window", "SwitchToWindow", map[string]any{"handle": handle})
+}
+
+// Print is the page on letter paper, as PDF. WebKit's driver has no way to ask for that.
+func (b *Browser) Print() []byte {
+	b.t.Helper()
+	var text string
+	require.NoError(b.t, json.Unmarshal(b.Must(http.MethodPost, "/print", "Print", map[string]any{}), &text))
+	pdf, err := base64.StdEncoding.DecodeString(text)
+	require.NoError(b.t, err)
+	return pdf
 }
 
 // Fits wants nothing to stand out of the window, which is 320 pixels wide in Chromium.
