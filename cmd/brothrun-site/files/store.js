@@ -1,7 +1,7 @@
 'use strict'
 // What both pages have of the phone: the planner, the files, and the worker that keeps the
 // page. The files are octets, as the command has them.
-const phone = (() => {
+globalThis.phone = (() => {
   const at = document.currentScript.dataset, go = new Go()
   const news = new BroadcastChannel('brothrun')
 
