@@ -9,11 +9,20 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+const root = "../.."
+
+// planner is the planner for a browser and its script, built once.
+var planner = sync.OnceValues(func() (built [2][]byte, err error) {
+	built[0], built[1], err = compile()
+	return built, err
+})
 
 // contents are the files of a folder, by name.
 func contents(t testing.TB, folder string) map[string]string {
@@ -160,4 +169,25 @@ func TestIcons(t *testing.T) {
 			}
 		}
 	}
+}
+
+// The same source is the same folder, in whatever folder it lies; what a phone loads is
+// small: at most 3.6 MB packed, own limit.
+func TestBuiltTwiceItIsTheSame(t *testing.T) {
+	parts, err := planner()
+	require.NoError(t, err)
+	first, err := build(parts[0], parts[1])
+	require.NoError(t, err)
+	require.NoError(t, first.write(filepath.Join(t.TempDir(), "site")))
+	second := filepath.Join(t.TempDir(), "elsewhere", "site")
+	t.Chdir(root)
+	var out, errs bytes.Buffer
+	require.Equal(t, 0, run([]string{second}, &out, &errs), errs.String())
+	assert.Contains(t, out.String(), "Put all of them on an https host, sw.js last.")
+	all := contents(t, second)
+	assert.Len(t, all, len(first.files))
+	for _, one := range first.files {
+		assert.Equal(t, sum(one.content), sum([]byte(all[one.name])), one.name)
+	}
+	assert.Less(t, megabytes(len(first.planner())), 3.6)
 }

@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -17,14 +16,6 @@ import (
 
 	"brothrun/cmd/browser"
 )
-
-const root = "../.."
-
-// planner is the planner for a browser and its script, built once.
-var planner = sync.OnceValues(func() (built [2][]byte, err error) {
-	built[0], built[1], err = compile()
-	return built, err
-})
 
 // host gives a folder out, as any host does: what it once gave may be kept for ten minutes.
 type host struct {
