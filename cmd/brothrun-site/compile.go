@@ -3,11 +3,13 @@ package main
 import (
 	"bytes"
 	"cmp"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"brothrun/stock/fault"
@@ -35,13 +37,51 @@ func compile() (planner, glue []byte, err error) {
 	}
 	defer os.RemoveAll(scratch)
 	file := filepath.Join(scratch, "planner.wasm")
+	overlay, err := withoutHTTP(root, scratch)
+	if err != nil {
+		return nil, nil, err
+	}
 	// The same source is the same file, whatever the folder, the time and the checkout.
-	_, err = golang("build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-o", file, "brothrun/cmd/brothrun-site/wasm")
+	_, err = golang(slices.Concat([]string{"build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-overlay=" + overlay,
+		"-o", file}, small, []string{"brothrun/cmd/brothrun-site/wasm"})...)
 	if err != nil {
 		return nil, nil, err
 	}
 	planner, err = os.ReadFile(file)
 	return planner, glue, err
+}
+
+// small lets no function stand in place of its call, but where the planner reckons: 0.5 MB less to
+// load, and a plan takes a tenth longer. Measured, from 3.8 MB and 11 ms.
+var small = []string{"-gcflags=all=-l", "-gcflags=brothrun/stock/...=", "-gcflags=runtime=", "-gcflags=math="}
+
+// withoutHTTP writes down, for the go command, that net/http is another: what nobody calls
+// stays in a program that has templates, and this is 0.5 MB of what a phone loads.
+func withoutHTTP(root, scratch string) (overlay string, err error) {
+	text, err := embedded.ReadFile("files/http.go.txt")
+	if err != nil {
+		return "", err
+	}
+	other := filepath.Join(scratch, "http.go")
+	if err := os.WriteFile(other, text, 0o600); err != nil {
+		return "", err
+	}
+	folder := filepath.Join(root, "src", "net", "http")
+	files, err := filepath.Glob(filepath.Join(folder, "*.go"))
+	if err != nil {
+		return "", err
+	}
+	replaced := map[string]string{}
+	for _, file := range files {
+		replaced[file] = ""
+	}
+	replaced[filepath.Join(folder, "http.go")] = other
+	list, err := json.Marshal(map[string]any{"Replace": replaced})
+	if err != nil {
+		return "", err
+	}
+	overlay = filepath.Join(scratch, "overlay.json")
+	return overlay, os.WriteFile(overlay, list, 0o600)
 }
 
 // golang runs the go command for a browser.

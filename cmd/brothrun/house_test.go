@@ -100,6 +100,8 @@ func mayImport(room, other string) bool {
 		return under("stock") || under("timeline") || under("export")
 	case room == "cmd/brothrun" && other == "cmd/brothrun/serve":
 		return true
+	case room == "cmd/brothrun-site/wasm" && other == "cmd/brothrun/answer":
+		return true
 	case strings.HasPrefix(room, "cmd/"):
 		return under("stock") || under("timeline") || under("export") || other == "cmd/brothrun/order"
 	}

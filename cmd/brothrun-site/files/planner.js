@@ -26,23 +26,32 @@
       line.className = 'wrong'
       line.id = 'problem-' + i
       line.textContent = [text, hint].filter(Boolean).join('. Try: ')
-      const field = key && document.querySelector(`form [name="${CSS.escape(key)}"]`)
+      const name = { bones: 'weight', start: 'time', finish_by: 'time' }[key] ?? key
+      const field = key && (document.querySelector(`form [name="${CSS.escape(name)}"]`) ?? document.querySelector(`form [name="${CSS.escape(key)}"]`))
       field?.setAttribute('aria-invalid', 'true')
       field?.setAttribute('aria-describedby', line.id)
       return line
     }))
   }
 
-  // fields are those of the run's form that say something.
-  const fields = () => Object.fromEntries([...new FormData(part('run'))].filter(([, text]) => text !== ''))
+  // fields are those of the run's form, by the names of the command's flags.
+  const fields = all => {
+    const value = name => part('run').elements[name]?.value, weight = value('weight'), time = value('time')
+    const set = {
+      kind: value('kind'), bones: weight === undefined ? value('bones') : weight && `${weight} ${value('unit')}`,
+      pot: value('pot'), jars: value('jars'), [value('way')]: time || undefined
+    }
+    return Object.fromEntries(Object.entries(set).filter(([, text]) => text !== undefined && (all || text)))
+  }
 
   function figures(answer) {
     const rows = answer.figures?.rows ?? [], list = document.createElement('dl')
-    for (const [label, value] of rows) {
-      const dt = document.createElement('dt'), dd = document.createElement('dd')
-      dt.textContent = label
-      dd.textContent = value
-      list.append(dt, dd)
+    for (const { label, value, remark } of rows) {
+      const dd = document.createElement('dd'), strong = document.createElement('b')
+      if (label) list.append(Object.assign(document.createElement('dt'), { textContent: label }))
+      strong.textContent = value
+      dd.append(strong, ' ', remark)
+      list.append(dd)
     }
     part('figures').replaceChildren(...rows.length ? [list] : [])
   }
@@ -51,7 +60,7 @@
     const answer = ask({ ask: 'plan' })
     part('plan').innerHTML = answer.html ?? ''
     part('takes').hidden = !answer.html
-    figures(ask({ ask: 'figures' }))
+    figures(answer)
     problems(answer.problems)
     part('said').textContent = part('problems').textContent || part('figures').textContent
     part('day').href = 'day.html?run=' + encodeURIComponent(run)
@@ -94,14 +103,16 @@
     moving = true
     requestAnimationFrame(() => {
       moving = false
-      figures(ask({ ask: 'figures', set: fields() }))
+      const answer = ask({ ask: 'figures', set: fields() })
+      figures(answer)
+      problems(answer.problems)
     })
   })
   for (const of of ['run', 'kitchen']) {
     part(of).addEventListener('submit', event => event.preventDefault())
     part(of).addEventListener('change', async event => {
       const { name, value } = event.target
-      const answer = await keep({ ask: of, set: of === 'run' ? fields() : { [name]: value } })
+      const answer = await keep({ ask: of, set: of === 'run' ? fields(true) : { [name]: value } })
       if (answer.status && answer.problems?.length) return problems(answer.problems)
       if (of === 'kitchen') forms(false)
       plan()

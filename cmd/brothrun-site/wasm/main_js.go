@@ -1,17 +1,17 @@
-// Command wasm is the planner in a browser.
+// Command wasm is the planner in a browser: a function brothrunAnswer, from a question in
+// JSON to an answer.
 package main
 
 import (
-	"strings"
 	"syscall/js"
+	_ "time/tzdata" // a browser hands out no zone database
+
+	"brothrun/cmd/brothrun/answer"
 )
 
 func main() {
-	js.Global().Set("brothrunAnswer", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		if strings.Contains(args[0].String(), `"ask":"day"`) {
-			return `{"status":2,"problems":[{"text":"stub"}]}`
-		}
-		return `{"status":0,"html":"<p>stub</p>"}`
+	js.Global().Set("brothrunAnswer", js.FuncOf(func(_ js.Value, given []js.Value) any {
+		return answer.JSON(given[0].String())
 	}))
 	select {}
 }

@@ -1,0 +1,258 @@
+package answer
+
+import (
+	"bytes"
+	"cmp"
+	"embed"
+	"fmt"
+	"html/template"
+	"maps"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"brothrun/stock/fault"
+	"brothrun/stock/runfile"
+	"brothrun/stock/settle"
+	"brothrun/timeline"
+)
+
+//go:embed form.html.tmpl
+var formFile embed.FS
+
+var forms = sync.OnceValue(func() *template.Template { return template.Must(template.ParseFS(formFile, "form.html.tmpl")) })
+
+func (a *asked) form(name string, view any) error {
+	var html strings.Builder
+	err := forms().ExecuteTemplate(&html, name, view)
+	a.answer.HTML = html.String()
+	return err
+}
+
+// group is a section of the kitchen.
+type group struct {
+	Title  string
+	First  bool // what no plan does without
+	Fields []field
+}
+
+type field struct {
+	runfile.Field
+	Label   string
+	Choices []choice
+}
+
+type choice struct {
+	Value, Label string
+	Chosen       bool
+}
+
+// picked are the keys that take one of a few words, by the end of their name.
+var picked = map[string][]string{
+	"gauge": {"weighted", "dial"}, "units": {"us", "metric"}, "mouth": {"regular", "wide"}, "wall": {"heavy", "thin"},
+	"hob": {"gas", "propane", "electric", "induction"}, "heat": {"stove", "oven", "own"}, "unattended": {"true", "false"},
+}
+
+// choicesOf are the words with the one that is given, whatever it is; the first is none.
+func choicesOf(words []string, given string) []choice {
+	all := []choice{{"", "not given", given == ""}}
+	if given != "" && !slices.Contains(words, given) {
+		words = append([]string{given}, words...)
+	}
+	for _, word := range words {
+		all = append(all, choice{word, strings.ReplaceAll(word, "-", " "), word == given})
+	}
+	return all
+}
+
+// kitchen writes what is set into the kitchen's file, and shows its fields.
+func (a *asked) kitchen() error {
+	data := a.Files[kitchenFile]
+	if data == nil {
+		data = []byte(runfile.Starter())
+	}
+	for _, key := range slices.Sorted(maps.Keys(a.Set)) {
+		var err error
+		if data, err = runfile.Edit(data, key, strings.TrimSpace(a.Set[key])); err != nil {
+			return err
+		}
+	}
+	if _, err := runfile.DecodeKitchen(bytes.NewReader(data), kitchenFile); err != nil && len(a.Set) > 0 {
+		return keyed(err, a.Set)
+	}
+	if len(a.Set) > 0 {
+		a.answer.Files = map[string][]byte{kitchenFile: data}
+	}
+	var groups []group
+	for _, f := range runfile.Fields(data) {
+		section, name := "", f.Key
+		if i := strings.LastIndexByte(f.Key, '.'); i >= 0 {
+			section, name = f.Key[:i], f.Key[i+1:]
+		}
+		if f.Key == "runs" {
+			continue // all files of a phone lie in one folder
+		}
+		title := cmp.Or(strings.NewReplacer("_", " ", ".", ", ").Replace(section), "house")
+		if len(groups) == 0 || groups[len(groups)-1].Title != title {
+			groups = append(groups, group{Title: title, First: len(groups) == 0})
+		}
+		one := field{Field: f, Label: strings.ReplaceAll(name, "_", " ")}
+		if words := picked[name]; words != nil {
+			one.Choices = choicesOf(words, f.Text)
+		}
+		of := &groups[len(groups)-1]
+		of.Fields = append(of.Fields, one)
+	}
+	for i := range groups { // "pot[0]" is the first pot
+		if name, number, ok := strings.Cut(groups[i].Title, "["); ok {
+			var n int
+			fmt.Sscanf(number, "%d", &n)
+			groups[i].Title = fmt.Sprintf("%s %d", name, n+1)
+		}
+	}
+	return a.form("kitchen", groups)
+}
+
+// keyed is an error of a file with the key that was set last, where it tells none.
+func keyed(err error, set map[string]string) error {
+	for key := range set {
+		return fault.Of(key, err, "")
+	}
+	return err
+}
+
+// flagKeys are the keys of a run's file that the five fields set, by their flags.
+var flagKeys = map[string]string{"kind": "kind", "bones": "bones", "pot": "pot", "jars": "jars", "start": "start", "finish-by": "finish_by"}
+
+// run writes what is set into the run's file, and shows its five fields.
+func (a *asked) run() error {
+	if len(a.Runs) == 0 {
+		return fault.New("", "name a run", "no run is asked about")
+	}
+	name := a.Runs[0]
+	data, isThere := a.Files[name]
+	if !isThere {
+		data = a.fresh(name)
+	}
+	changed := !isThere
+	for _, flag := range slices.Sorted(maps.Keys(a.Set)) {
+		key, text := flagKeys[flag], strings.TrimSpace(a.Set[flag])
+		if key == "" {
+			return fault.New(flag, "", "there is no field %s", flag)
+		}
+		keys := map[string]string{key: text}
+		if key == "start" || key == "finish_by" { // one of the ways to say when
+			keys = map[string]string{"start": "", "finish_by": "", "between": "", "and": ""}
+			keys[key] = shownDate(text)
+		}
+		for _, key := range slices.Sorted(maps.Keys(keys)) {
+			edited, err := a.edited(data, key, keys[key])
+			if err != nil {
+				return fault.Of(flag, err, "")
+			}
+			changed = changed || !bytes.Equal(edited, data)
+			data = edited
+		}
+	}
+	run, err := runfile.DecodeRun(bytes.NewReader(data), name)
+	if err != nil {
+		return keyed(err, a.Set)
+	}
+	if changed {
+		a.answer.Files = map[string][]byte{name: data}
+	}
+	return a.form("run", a.fields(run, data))
+}
+
+// edited is a file with another value of a key; one that says so already stays as it is.
+func (a *asked) edited(data []byte, key, text string) ([]byte, error) {
+	i := slices.IndexFunc(runfile.Fields(data), func(f runfile.Field) bool { return f.Key == key && f.Text != "" })
+	if i >= 0 && runfile.Fields(data)[i].Text == text || i < 0 && text == "" {
+		return data, nil
+	}
+	return runfile.Edit(data, key, text)
+}
+
+// fresh is a new run: what it says is there to be changed. It begins tomorrow morning.
+func (a *asked) fresh(name string) []byte {
+	kitchen, _ := runfile.DecodeKitchen(bytes.NewReader(a.Files[kitchenFile]), kitchenFile)
+	bones, pot := "4 lb", "12 qt"
+	if kitchen.Units == "metric" {
+		bones, pot = "2 kg", "12 l"
+	}
+	if len(kitchen.Pots) > 0 && kitchen.Pots[0].Name != "" {
+		pot = kitchen.Pots[0].Name
+	}
+	place, err := timeline.FindZone(cmp.Or(kitchen.Zone, a.Zone))
+	if err != nil {
+		place = time.UTC
+	}
+	start := a.Now.In(place).AddDate(0, 0, 1).Format("2006-01-02") + " 08:00"
+	id := sum([]byte(name), []byte(a.Now.Format(time.RFC3339Nano)))
+	return fmt.Appendf(nil, "id = %q        # leave this as it is: the calendar goes by it\nkitchen = %q\n\n"+
+		"kind = \"chicken-frames\"\nbones = %q\npot = %q\njars = \"quart,pint\"\nstart = %q\n", id, kitchenFile, bones, pot, start)
+}
+
+// runFields are the five fields of a run.
+type runFields struct {
+	Kinds            []choice
+	Bones            string // as it is written
+	Weight, Most     string // a number of Unit, where it is plain; Most of a slider
+	Unit             []choice
+	Pots             []choice
+	Pot              string
+	By               bool // it is to be done by Time
+	Time, Else       string
+	Jars             []choice
+	Notes            int
+	SeveralKinds     bool
+	Step             string
+	HasPots, Sliding bool
+}
+
+func (a *asked) fields(run runfile.Run, data []byte) runFields {
+	var f runFields
+	var kinds []string
+	for _, kind := range settle.Kinds() {
+		kinds = append(kinds, string(kind))
+	}
+	f.Kinds = choicesOf(kinds, run.Kind)
+	f.SeveralKinds, f.Notes = len(run.Portions) > 0 || len(run.Fills) > 0, len(run.Notes)
+	for _, one := range runfile.Fields(data) {
+		if one.Key == "bones" {
+			f.Bones = one.Text
+		}
+	}
+	number, unit, ok := strings.Cut(strings.TrimSpace(f.Bones), " ")
+	if !ok {
+		number = strings.TrimRight(f.Bones, "lbkg")
+		unit = strings.TrimPrefix(f.Bones, number)
+	}
+	if plain := strings.Trim(number, "0123456789.") == "" && number != ""; plain && (unit == "lb" || unit == "kg") {
+		f.Sliding, f.Weight, f.Most, f.Step = true, number, "30", "0.25"
+		if unit == "kg" {
+			f.Most, f.Step = "15", "0.1"
+		}
+		f.Unit = []choice{{"lb", "lb", unit == "lb"}, {"kg", "kg", unit == "kg"}}
+	}
+	kitchen, _ := runfile.DecodeKitchen(bytes.NewReader(a.Files[kitchenFile]), kitchenFile)
+	var pots []string
+	for _, pot := range kitchen.Pots {
+		pots = append(pots, pot.Name)
+	}
+	f.Pot, f.HasPots = run.Pot, len(pots) > 0
+	f.Pots = choicesOf(pots, run.Pot)
+	f.By = run.FinishBy != ""
+	f.Time = strings.Replace(cmp.Or(run.Start, run.FinishBy), " ", "T", 1)
+	if run.Between != "" {
+		f.Else = run.Between + " – " + run.And
+	}
+	f.Jars = choicesOf([]string{"quart,pint", "pint,quart", "quart", "pint", "half-pint", "pint-and-half"}, run.Jars)
+	for i, jars := range f.Jars {
+		if jars.Value != "" && !strings.Contains(jars.Value, "=") {
+			f.Jars[i].Label = strings.ReplaceAll(jars.Value, ",", "s, then ") + "s"
+		}
+	}
+	return f
+}
