@@ -8,15 +8,17 @@ import (
 	"brothrun/timeline"
 )
 
-// Fragment writes all of a plan, as pageOf orders it, as HTML to be put into a page: what
-// is behind the answer, the steps and what is refused or may go wrong is folded away. It
-// has no style and no script. The only errors are those of w.
+// Fragment writes a plan, as pageOf orders it, as HTML to be put into a page below its
+// Figures: what is behind the answer, the steps and what is refused or may go wrong is
+// folded away. It has no style and no script. The only errors are those of w.
 func Fragment(w io.Writer, plan timeline.Plan) error {
 	all := pageOf(plan, form{paper: true})
 	view := struct {
 		Title, Asked string
 		Parts        []fragment
 	}{Title: all.title, Asked: all.asked}
+	first := all.sections[0].rows
+	all.sections[0].rows = first[:len(first)-len(Figures(plan.Batch))]
 	for _, s := range all.sections {
 		one := fragment{part: partOf(s), Folded: s.title != "" && s.alarm == calm && s.steps == nil}
 		for _, step := range s.steps {
@@ -53,7 +55,7 @@ type Figure struct {
 
 // Figures are the answer of a batch, without a clock.
 func Figures(b stock.Batch) (all []Figure) {
-	for _, r := range answer(b, form{short: true, paper: true}) {
+	for _, r := range answer(b, form{paper: true}) {
 		all = append(all, Figure{r.label, shown(r.value), shown(r.remark)})
 	}
 	return all

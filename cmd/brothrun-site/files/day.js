@@ -67,6 +67,7 @@
       part('said').textContent = answer.problems.map(({ text, hint }) => [text, hint].filter(Boolean).join('; ')).join('. ')
       if (!answer.html) return
     }
+    part('title').textContent = answer.figures.title
     Object.assign(body.dataset, { base, zone: answer.figures.zone })
     const next = document.createElement('script')
     next.src = script

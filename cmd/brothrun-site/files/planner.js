@@ -50,7 +50,7 @@
       const dd = document.createElement('dd'), strong = document.createElement('b')
       if (label) list.append(Object.assign(document.createElement('dt'), { textContent: label }))
       strong.textContent = value
-      dd.append(strong, ' ', remark)
+      dd.append(strong, ' ', Object.assign(document.createElement('span'), { textContent: remark }))
       list.append(dd)
     }
     part('figures').replaceChildren(...rows.length ? [list] : [])
@@ -62,6 +62,7 @@
     part('takes').hidden = !answer.html
     figures(answer)
     problems(answer.problems)
+    if (answer.problems?.some(({ key }) => key === 'altitude')) part('kitchen-more').open = true
     part('said').textContent = part('problems').textContent || part('figures').textContent
     part('day').href = 'day.html?run=' + encodeURIComponent(run)
   }
@@ -93,6 +94,7 @@
   async function all() {
     files = await phone.files()
     if (!files[run]) run = toml()[0] ?? 'run.toml'
+    if (!files[run]) await keep({ ask: 'run' })
     forms()
     plan()
     listed()
@@ -143,19 +145,17 @@
   }
 
   // sheet shows a page to print, by its own style alone.
-  let style
   function sheet(html) {
-    const page = new DOMParser().parseFromString(html, 'text/html')
-    const styles = [...page.querySelectorAll('style')].map(part => part.textContent).join('\n')
-    const moved = [...page.body.querySelectorAll('[style]')].map(node => [node, node.getAttribute('style')])
-    for (const [node] of moved) node.removeAttribute('style')
-    style = new CSSStyleSheet()
-    style.replaceSync(styles)
+    const styles = [] // the policy of the page lets no style stand in HTML, but be set
+    const bare = html.replace(/<style>([^]*?)<\/style>/g, (_, text) => { styles.push(text); return '' }).replaceAll(' style="', ' data-style="')
+    const page = new DOMParser().parseFromString(bare, 'text/html')
+    const style = new CSSStyleSheet()
+    style.replaceSync(styles.join('\n'))
     for (const link of document.querySelectorAll('link[rel=stylesheet]')) link.disabled = true
     document.adoptedStyleSheets = [style]
     document.body.className = page.body.className
     part('sheet').replaceChildren(part('bar').content.cloneNode(true), ...page.body.childNodes)
-    for (const [node, text] of moved) node.style.cssText = text
+    for (const node of part('sheet').querySelectorAll('[data-style]')) node.style.cssText = node.dataset.style
     part('pages').hidden = true
     part('sheet').hidden = false
     part('print').onclick = () => print()
