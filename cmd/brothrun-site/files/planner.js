@@ -54,6 +54,8 @@
       list.append(dd)
     }
     part('figures').replaceChildren(...rows.length ? [list] : [])
+    const short = rows.filter(({ label }) => ['Strained', 'Jars', 'Canner loads'].includes(label))
+    if (part('short')) part('short').textContent = short.map(({ label, value }) => `${label}: ${value}`).join(' · ')
   }
 
   function plan() {
@@ -146,7 +148,8 @@
 
   // sheet shows a page to print, by its own style alone.
   function sheet(html) {
-    const styles = [] // the policy of the page lets no style stand in HTML, but be set
+    // The policy of the page lets no style stand in HTML, but be set.
+    const styles = ['.screen button { font: 16px sans-serif; min-height: 56px; margin: 4px; padding: 0 16px }']
     const bare = html.replace(/<style>([^]*?)<\/style>/g, (_, text) => { styles.push(text); return '' }).replaceAll(' style="', ' data-style="')
     const page = new DOMParser().parseFromString(bare, 'text/html')
     const style = new CSSStyleSheet()

@@ -146,7 +146,10 @@ func (a *asked) machine() order.Machine {
 	m := order.Machine{Zone: a.Zone, ZoneFrom: "this phone's clock"}
 	m.Open = func(path string) (io.ReadCloser, error) {
 		data, ok := a.Files[strings.TrimPrefix(path, "./")]
-		if !ok {
+		switch {
+		case !ok && path == kitchenFile: // nothing is filled in yet
+			data = []byte(runfile.Starter())
+		case !ok:
 			return nil, &fs.PathError{Op: "open", Path: path, Err: fs.ErrNotExist}
 		}
 		return io.NopCloser(bytes.NewReader(data)), nil
@@ -158,7 +161,7 @@ func (a *asked) machine() order.Machine {
 			if name == kitchenFile || name == except || !strings.HasSuffix(name, ".toml") {
 				continue
 			}
-			r, err := order.Read(m, name, a.kitchenOf())
+			r, err := order.Read(m, name, kitchenFile)
 			if err == nil {
 				var past timeline.Outcome
 				if past, err = r.Past(a.Now); err == nil {
@@ -174,18 +177,10 @@ func (a *asked) machine() order.Machine {
 	return m
 }
 
-// kitchenOf is the kitchen's file; empty where there is none.
-func (a *asked) kitchenOf() string {
-	if a.Files[kitchenFile] == nil {
-		return ""
-	}
-	return kitchenFile
-}
-
 // requests are the runs named, with what is set.
 func (a *asked) requests() (all []*order.Request, err error) {
 	for _, name := range a.Runs {
-		r, err := order.Read(a.machine(), name, a.kitchenOf())
+		r, err := order.Read(a.machine(), name, kitchenFile)
 		if err != nil {
 			return nil, err
 		}
@@ -344,6 +339,7 @@ func (a *asked) starter() error {
 
 var (
 	bracketed = regexp.MustCompile(` ?\((or )?--[^)]*\)`)
+	lined     = regexp.MustCompile(`^[^:]+\.toml:\d+: `)
 	flagged   = regexp.MustCompile(`--([a-z-]+)`)
 )
 
@@ -357,7 +353,8 @@ func problems(err error) (all []Problem) {
 				plain = append(plain, hint)
 			}
 		}
-		p := Problem{Text: flagged.ReplaceAllString(bracketed.ReplaceAllString(err.Error(), ""), "$1"), Hint: strings.Join(plain, "; or ")}
+		text := lined.ReplaceAllString(bracketed.ReplaceAllString(err.Error(), ""), "")
+		p := Problem{Text: flagged.ReplaceAllString(text, "$1"), Hint: strings.Join(plain, "; or ")}
 		if input := (*fault.Fault)(nil); errors.As(err, &input) {
 			p.Key = input.Key
 		}
@@ -380,7 +377,7 @@ func (a *asked) today() (order.Day, error) {
 	if len(a.Runs) == 0 {
 		return order.Day{}, fault.New("", "name a run", "no run is asked about")
 	}
-	return order.Today(a.machine(), a.Runs[0], a.kitchenOf(), order.Clock{Now: a.Now})
+	return order.Today(a.machine(), a.Runs[0], kitchenFile, order.Clock{Now: a.Now})
 }
 
 func unreadable(err error) error { return fmt.Errorf("this cannot be written into the file: %w", err) }

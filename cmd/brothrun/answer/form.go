@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"brothrun/cmd/brothrun/order"
 	"brothrun/stock/fault"
 	"brothrun/stock/runfile"
 	"brothrun/stock/settle"
@@ -114,10 +115,13 @@ func (a *asked) kitchen() error {
 	return a.form("kitchen", groups)
 }
 
-// keyed is an error of a file with the key that was set last, where it tells none.
+// keyed is an error of a file with the key that was set, where it was one.
 func keyed(err error, set map[string]string) error {
+	_, hints := order.Diagnose(err)
 	for key := range set {
-		return fault.Of(key, err, "")
+		if len(set) == 1 {
+			return fault.Of(key, err, strings.Join(hints, "; "))
+		}
 	}
 	return err
 }
