@@ -4,17 +4,28 @@ package main
 
 import (
 	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
 	"net"
 	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	_ "time/tzdata" // the same zones wherever the tests run
+
+	"brothrun/cmd/brothrun/answer"
 	"brothrun/cmd/browser"
+	"brothrun/export"
+	"brothrun/stock/runfile"
 )
 
 // host gives a folder out, as any host does: what it once gave may be kept for ten minutes.
@@ -119,10 +130,15 @@ func TestTheSite(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			b := start(t, browser.Wish{})
+			if browser.OneOf("pdftotext") == "" {
+				browser.Missing(t, "pdftotext")
+			}
 			for _, row := range []struct {
 				name string
 				test func(*testing.T, *browser.Browser)
 			}{
+				{"a plan, a slider, a calendar, a sheet", fromPlanToPaper}, {"answers are the command's", answersAlike},
+				{"two tabs note at once", twoTabs}, {"a first visit", aFirstVisit},
 				{"files go in and out as they are", filesAsTheyAre}, {"without the host", withoutTheHost}, {"a new version", aNewVersion},
 				{"a broken upload", aBrokenUpload},
 			} {
@@ -145,17 +161,181 @@ func filesAsTheyAre(t *testing.T, b *browser.Browser) {
 	assert.Equal(t, run, downloaded(t, b, "Suppe für Oma.toml"))
 }
 
+// now is an instant before the demo.
+var now = time.Date(2026, 11, 20, 12, 0, 0, 0, time.UTC)
+
+// native is what the planner says outside of a browser.
+func native(t testing.TB, q answer.Question) answer.Answer {
+	t.Helper()
+	q.Now, q.Zone = now, "America/Denver"
+	q.Files = map[string][]byte{"kitchen.toml": demo(t, "kitchen.toml"), "run.toml": demo(t, "run.toml")}
+	q.Runs = []string{"run.toml"}
+	return answer.Of(q)
+}
+
+// shown is what a row of the answer says.
+func shown(b *browser.Browser, label string) string {
+	return b.Run(`const all = [...document.querySelectorAll('#figures dt')]
+		return all.find(dt => dt.textContent === arguments[0])?.nextElementSibling.textContent ?? ''`, label)
+}
+
+func (h *host) withDemo(b *browser.Browser) {
+	h.opened(b)
+	opens(b, []string{"kitchen.toml", "run.toml"}, demo(h.t, "kitchen.toml"), demo(h.t, "run.toml"))
+	b.Sees("#plan", "Load 2 of 2: 6 quarts, 15 psi for 25 min")
+}
+
+func fromPlanToPaper(t *testing.T, b *browser.Browser) {
+	h := newHost(t)
+	h.withDemo(b)
+	assert.Equal(t, "13 quarts 12 to 14; wash 14", shown(b, "Jars"))
+	b.Fits()
+	native5 := native(t, answer.Question{Ask: "figures", Set: map[string]string{"bones": "5 lb"}})
+	jars := native5.Figures.(map[string]any)["rows"].([]export.Figure)[2]
+	require.Equal(t, "Jars", jars.Label)
+
+	move := "const r = document.querySelector('[type=range]'); r.value = arguments[0]; r.dispatchEvent(new Event('input', { bubbles: true }))"
+	b.Run(move, "5")
+	browser.Eventually(t, "figures while it moves", func() bool { return shown(b, "Jars") == jars.Value+" "+jars.Remark })
+	assert.Contains(t, b.Text("#short"), "Jars: "+jars.Value)
+	assert.Contains(t, b.Text("#plan"), "9 lb of turkey frames", "the steps wait until it is let go")
+	assert.Equal(t, string(demo(t, "run.toml")), kept(t, b, "run.toml"))
+	b.Run("document.querySelector('[type=range]').dispatchEvent(new Event('change', { bubbles: true }))")
+	b.Sees("#plan", "5 lb of turkey frames")
+	assert.Equal(t, strings.Replace(string(demo(t, "run.toml")), `"9 lb"`, `"5 lb"`, 1), kept(t, b, "run.toml"), "one value, and nothing else")
+	b.Run(move+"; r.dispatchEvent(new Event('change', { bubbles: true }))", "9")
+	b.Sees("#plan", "9 lb of turkey frames")
+
+	b.Press("[data-ask=calendar]")
+	ids := regexp.MustCompile(`(?m)^UID:.*$`)
+	want := native(t, answer.Question{Ask: "calendar"}).File.Data
+	assert.Equal(t, ids.FindAllString(string(want), -1), ids.FindAllString(downloaded(t, b, "run.ics"), -1))
+	assert.True(t, b.Text("#calendar-note") != "", "that a locked phone does not ring")
+
+	b.Press("[data-ask=sheet]")
+	b.Sees("#sheet", "If it goes wrong")
+	assert.Equal(t, "2", b.Run("return String(document.querySelectorAll('#sheet svg').length - 1)"), "layers beside their scale")
+	if b.Name != "webkit" { // its driver prints nothing
+		pdf := filepath.Join(t.TempDir(), "sheet.pdf")
+		require.NoError(t, os.WriteFile(pdf, b.Print(), 0o600))
+		text, err := exec.Command("pdftotext", "-layout", pdf, "-").Output()
+		require.NoError(t, err)
+		assert.Contains(t, string(text), "Load 2 of 2: 6 quarts, 15 psi for 25 min")
+		assert.Contains(t, string(text), "Canner log")
+		assert.NotContains(t, string(text), "Back to the plan")
+		assert.NotContains(t, string(text), "Your kitchen")
+	}
+	b.Press("#back")
+	b.Press("[data-ask=labels]")
+	b.Sees("#sheet", "Turkey")
+	assert.NotEmpty(t, b.Run("return document.querySelector('#sheet li').style.transform"), "each label in its place")
+	b.Press("#back")
+	b.Sees("#plan", "9 lb of turkey frames")
+}
+
+// 300 questions, drawn by a fixed seed, are answered in a browser to the letter as outside
+// of one. Each browser takes a part of them.
+func answersAlike(t *testing.T, b *browser.Browser) {
+	h := newHost(t)
+	h.opened(b)
+	draw := rand.New(rand.NewPCG(19, uint64(len(b.Name))))
+	one := func(words ...string) string { return words[draw.IntN(len(words))] }
+	var questions, want []any
+	for range 100 {
+		q := answer.Question{Ask: one("figures", "plan", "plan", "sheet", "calendar", "ready", "json"), Now: now, Zone: one("America/Denver", "Europe/Vienna", "Mars"),
+			Files: map[string][]byte{"kitchen.toml": demo(t, "kitchen.toml"), "run.toml": demo(t, "run.toml")}, Runs: []string{"run.toml"}}
+		q.Set = map[string]string{"kind": one("turkey-frames", "beef", "chicken-backs", "fish", "pork", "whole-chicken", "turkey-fraims"),
+			"bones": fmt.Sprintf("%.2f %s", .2+20*draw.Float64(), one("lb", "kg")), "pot": one("22 qt", "big pot", "12 l", "40 qt"),
+			"jars": one("quart", "pint", "quart,pint", "half-pint", "quart=4,pint=9"), "lid": one("on", "off", "ajar"),
+			"altitude": one("0 ft", "3200 ft", "2500 m", "9000 ft"), "gauge": one("weighted", "dial"), "units": one("us", "metric"),
+			"start": one("2026-11-28 08:00", "2026-11-28 20:00", "Sat 8am", "tomorow")}
+		text, err := json.Marshal(q)
+		require.NoError(t, err)
+		questions = append(questions, string(text))
+		want = append(want, fmt.Sprintf("%x", sum([]byte(answer.JSON(string(text))))))
+	}
+	got := b.Later(`Promise.all(arguments[0].map(async question => {
+		const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(brothrunAnswer(question))))
+		return Array.from(sum, n => n.toString(16).padStart(2, '0')).join('')
+	})).then(all => done(all.join(' ')), wrong => done(String(wrong)))`, questions)
+	for i, sum := range strings.Fields(got) {
+		assert.Equal(t, want[i], sum, questions[i])
+	}
+	assert.Len(t, strings.Fields(got), len(want))
+}
+
+// Each of two tabs makes a note at the same instant: both are in the file, behind all that
+// was there, and each tab shows both.
+func twoTabs(t *testing.T, b *browser.Browser) {
+	h := newHost(t)
+	h.opened(b)
+	place, err := time.LoadLocation("America/Denver")
+	require.NoError(t, err)
+	began := time.Now().In(place).Add(-time.Hour) // the page goes by the phone's clock
+	run := fmt.Sprintf("# a run\r\nkitchen = 'kitchen.toml'\r\nkind = 'turkey-frames'\r\nbones = '9 lb'\r\npot = 'big pot'\r\nstart = '%s'\r\n"+
+		"[[note]]\r\nid = 'heatup'\r\nat = '%s'\r\nwhat = 'began'\r\nstep = 'heat-up'\r\n",
+		began.Format("2006-01-02 15:04"), began.Add(time.Minute).Format(time.RFC3339))
+	opens(b, []string{"kitchen.toml", "run.toml"}, demo(t, "kitchen.toml"), []byte(run))
+	b.Sees("#files", "run.toml")
+	day := h.link() + "day.html?run=run.toml"
+	b.Open(day)
+	b.Sees(".big", "It simmers")
+	first := b.Tab()
+	b.Open(day)
+	b.Sees(".big", "It simmers")
+	second := b.Handle()
+	at := time.Now().Add(2 * time.Second).UnixMilli()
+	b.Run("setTimeout(() => document.querySelector('#late button').click(), arguments[0] - Date.now())", at)
+	b.Switch(first)
+	b.Run("setTimeout(() => document.querySelector('.big').click(), arguments[0] - Date.now())", at)
+	for _, tab := range []string{first, second} {
+		b.Switch(tab)
+		browser.Eventually(t, "both notes", func() bool { return strings.Count(kept(t, b, "run.toml"), "[[note]]") == 3 })
+		browser.Eventually(t, "both in sight", func() bool {
+			return b.Run("return String(document.querySelectorAll('#noted li').length)") == "3"
+		})
+	}
+	file := kept(t, b, "run.toml")
+	assert.True(t, strings.HasPrefix(file, run), "what was there stays as it was")
+	assert.Contains(t, file, `what = "late"`)
+	assert.Contains(t, file, `what = "done"`)
+	b.Fits()
+}
+
+// Who comes for the first time is told what is missing, in the field.
+func aFirstVisit(t *testing.T, b *browser.Browser) {
+	h := newHost(t)
+	h.opened(b)
+	b.Sees("#problems", "altitude")
+	assert.Equal(t, "true", b.Run("return document.querySelector('[name=altitude]').getAttribute('aria-invalid')"))
+	set := func(name, text string) {
+		b.Run(`const field = document.querySelector('[name="' + arguments[0] + '"]'); field.value = arguments[1]
+			field.dispatchEvent(new Event('change', { bubbles: true }))`, name, text)
+	}
+	set("altitude", "3200")
+	b.Sees("#problems", `"3200" has no unit`)
+	assert.Empty(t, kept(t, b, "kitchen.toml"), "what cannot be read is not kept")
+	set("altitude", "3,200 ft")
+	b.Sees("#plan", "3,200 ft (975 m)")
+	b.Sees("#files", "kitchen.toml")
+	assert.Equal(t, strings.Replace(runfile.Starter(), `#altitude = "___ ft"`, `altitude = "3,200 ft"`, 1), kept(t, b, "kitchen.toml"))
+	set("kind", "fish")
+	b.Sees("#plan .danger", "do not can it")
+	set("kind", "beef")
+	b.Sees("#figures", "15 psi")
+}
+
 // After the first visit nobody has to answer.
 func withoutTheHost(t *testing.T, b *browser.Browser) {
 	h := newHost(t)
-	h.opened(b)
-	opens(b, []string{"kitchen.toml", "run.toml"}, demo(t, "kitchen.toml"), demo(t, "run.toml"))
-	b.Sees("#files", "run.toml")
+	h.withDemo(b)
 	h.dies()
 	b.Open("about:blank")
 	b.Open(h.link())
-	b.Sees("#link", "Ready.")
-	b.Sees("#files", "run.toml")
+	b.Sees("#plan", "Load 2 of 2: 6 quarts, 15 psi for 25 min")
+	b.Open(h.link() + "day.html?run=run.toml")
+	b.Sees("#on-title", "")
+	b.Sees("#link", "Kept on this phone.")
 }
 
 // version is how the page's script is called.

@@ -410,12 +410,18 @@ func (b *Browser) Finger(css string, down bool) {
 // Tab opens another tab, into which all goes from then on, and names the one before.
 func (b *Browser) Tab() (before string) {
 	b.t.Helper()
-	before = b.handle(b.Must(http.MethodGet, "/window", "GetWindowHandle", nil))
+	before = b.Handle()
 	b.Switch(b.handle(b.Must(http.MethodPost, "/window/new", "NewWindow", map[string]any{"type": "tab"})))
 	return before
 }
 
-// handle is what a window is called by.
+// Handle is what the tab is called by.
+func (b *Browser) Handle() string {
+	b.t.Helper()
+	return b.handle(b.Must(http.MethodGet, "/window", "GetWindowHandle", nil))
+}
+
+// handle is what an answer calls a tab by.
 func (b *Browser) handle(value json.RawMessage) (handle string) {
 	if json.Unmarshal(value, &handle) != nil {
 		var made struct{ Handle string }
