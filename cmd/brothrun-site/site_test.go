@@ -300,6 +300,7 @@ func twoTabs(t *testing.T, b *browser.Browser) {
 	assert.Contains(t, file, `what = "late"`)
 	assert.Contains(t, file, `what = "done"`)
 	b.Fits()
+	b.Close(first)
 }
 
 // Who comes for the first time is told what is missing, in the field.

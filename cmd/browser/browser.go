@@ -437,6 +437,13 @@ func (b *Browser) Switch(handle string) {
 	b.Must(http.MethodPost, "/window", "SwitchToWindow", map[string]any{"handle": handle})
 }
 
+// Close closes the tab and goes to another.
+func (b *Browser) Close(other string) {
+	b.t.Helper()
+	b.Must(http.MethodDelete, "/window", "CloseWindow", nil)
+	b.Switch(other)
+}
+
 // Print is the page on letter paper, as PDF. WebKit's driver has no way to ask for that.
 func (b *Browser) Print() []byte {
 	b.t.Helper()
