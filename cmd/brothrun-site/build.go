@@ -36,20 +36,16 @@ type file struct {
 // folder is what is built, in the order it is written.
 type folder struct{ files []file }
 
-// build makes the folder of the planner and the script that starts it.
-func build(planner, glue []byte) (built folder, err error) {
+// build makes the folder.
+func build(p parts) (built folder, err error) {
 	names := map[string]string{} // as they are in the folder
 	add := func(name string, content, plain []byte) {
 		stem, ends, _ := strings.Cut(name, ".")
 		names[name] = fmt.Sprintf("%s-%.12x.%s", stem, sum(content), ends)
 		built.files = append(built.files, file{names[name], content, plain})
 	}
-	packed, err := pack(planner)
-	if err != nil {
-		return built, err
-	}
-	add("planner.wasm.gz", packed, planner)
-	add("wasm_exec.js", glue, nil)
+	add("planner.wasm.gz", p.packed, p.planner)
+	add("wasm_exec.js", p.glue, nil)
 	add("run.js", page.Script(), nil)
 	add("run.css", page.Style(), nil)
 	for _, name := range []string{"store.js", "planner.js", "day.js", "planner.css"} {
@@ -59,12 +55,12 @@ func build(planner, glue []byte) (built folder, err error) {
 		}
 		add(name, content, nil)
 	}
-	for _, i := range icons {
-		picture, err := i.draw()
-		if err != nil {
-			return built, err
-		}
-		add(i.name, picture, nil)
+	pictures, err := drawn()
+	if err != nil {
+		return built, err
+	}
+	for i, picture := range pictures {
+		add(icons[i].name, picture, nil)
 	}
 	// What names others comes after them; pages keep their own name, and are written late.
 	for _, name := range []string{"manifest.webmanifest", "day.html", "index.html"} {
@@ -144,8 +140,6 @@ func (f folder) watched() (folder, error) {
 	f.files = append(f.files, file{name: worker, content: append([]byte(head), text...)})
 	return f, nil
 }
-
-func (f folder) planner() []byte { return f.files[0].content }
 
 func (f folder) size() (all int) {
 	for _, one := range f.files {

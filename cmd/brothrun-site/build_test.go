@@ -18,11 +18,8 @@ import (
 
 const root = "../.."
 
-// planner is the planner for a browser and its script, built once.
-var planner = sync.OnceValues(func() (built [2][]byte, err error) {
-	built[0], built[1], err = compile()
-	return built, err
-})
+// planner is what Go makes of the source, made once.
+var planner = sync.OnceValues(compile)
 
 // contents are the files of a folder, by name.
 func contents(t testing.TB, folder string) map[string]string {
@@ -42,7 +39,7 @@ func contents(t testing.TB, folder string) map[string]string {
 func builtFrom(t testing.TB, planner string) (folder string) {
 	t.Helper()
 	folder = filepath.Join(t.TempDir(), "site")
-	built, err := build([]byte(planner), []byte("glue"))
+	built, err := build(parts{[]byte(planner), []byte(planner), []byte("glue")})
 	require.NoError(t, err)
 	require.NoError(t, built.write(folder))
 	return folder
@@ -91,7 +88,7 @@ func TestThePlannerIsPackedAlikeEachTime(t *testing.T) {
 func TestFilesOfBeforeStay(t *testing.T) {
 	folder := builtFrom(t, "planner")
 	before := contents(t, folder)
-	built, err := build([]byte("planner, better"), []byte("glue"))
+	built, err := build(parts{nil, []byte("planner, better"), []byte("glue")})
 	require.NoError(t, err)
 	require.NoError(t, free(folder), "it was built here")
 	require.NoError(t, built.write(folder))
@@ -174,9 +171,9 @@ func TestIcons(t *testing.T) {
 // The same source is the same folder, in whatever folder it lies; what a phone loads is
 // small: at most 3.6 MB packed, own limit.
 func TestBuiltTwiceItIsTheSame(t *testing.T) {
-	parts, err := planner()
+	made, err := planner()
 	require.NoError(t, err)
-	first, err := build(parts[0], parts[1])
+	first, err := build(made)
 	require.NoError(t, err)
 	require.NoError(t, first.write(filepath.Join(t.TempDir(), "site")))
 	second := filepath.Join(t.TempDir(), "elsewhere", "site")
@@ -189,5 +186,5 @@ func TestBuiltTwiceItIsTheSame(t *testing.T) {
 	for _, one := range first.files {
 		assert.Equal(t, sum(one.content), sum([]byte(all[one.name])), one.name)
 	}
-	assert.Less(t, megabytes(len(first.planner())), 3.6)
+	assert.Less(t, megabytes(len(made.packed)), 3.6)
 }

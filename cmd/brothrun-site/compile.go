@@ -15,40 +15,49 @@ import (
 	"brothrun/stock/fault"
 )
 
+// parts are what Go makes of the source.
+type parts struct {
+	planner, packed []byte // for a browser, and the same packed
+	glue            []byte // the script that starts it
+}
+
 // compile builds the planner for a browser out of the source in this folder, and takes the
 // script that starts it from the same Go.
-func compile() (planner, glue []byte, err error) {
+func compile() (p parts, err error) {
 	if module, err := golang("list", "-m"); err != nil {
-		return nil, nil, err
+		return p, err
 	} else if module != "brothrun" {
-		return nil, nil, fault.New("", "cd to the folder with brothrun's go.mod, and run it there",
+		return p, fault.New("", "cd to the folder with brothrun's go.mod, and run it there",
 			"this folder is none of brothrun's source, but of module %s", module)
 	}
 	root, err := golang("env", "GOROOT")
 	if err != nil {
-		return nil, nil, err
+		return p, err
 	}
-	if glue, err = os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js")); err != nil {
-		return nil, nil, fmt.Errorf("this Go lacks the script for browsers: %w", err)
+	if p.glue, err = os.ReadFile(filepath.Join(root, "lib", "wasm", "wasm_exec.js")); err != nil {
+		return p, fmt.Errorf("this Go lacks the script for browsers: %w", err)
 	}
 	scratch, err := os.MkdirTemp("", "brothrun-site-")
 	if err != nil {
-		return nil, nil, err
+		return p, err
 	}
 	defer os.RemoveAll(scratch)
 	file := filepath.Join(scratch, "planner.wasm")
 	overlay, err := withoutHTTP(root, scratch)
 	if err != nil {
-		return nil, nil, err
+		return p, err
 	}
 	// The same source is the same file, whatever the folder, the time and the checkout.
 	_, err = golang(slices.Concat([]string{"build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-overlay=" + overlay,
 		"-o", file}, small, []string{"brothrun/cmd/brothrun-site/wasm"})...)
 	if err != nil {
-		return nil, nil, err
+		return p, err
 	}
-	planner, err = os.ReadFile(file)
-	return planner, glue, err
+	if p.planner, err = os.ReadFile(file); err != nil {
+		return p, err
+	}
+	p.packed, err = pack(p.planner)
+	return p, err
 }
 
 // small lets no function stand in place of its call, but where the planner reckons: 0.5 MB less to

@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"sync"
 )
 
 // icon is a picture of the page on a home screen: a pot with its lid, steam, and a jar.
@@ -73,3 +74,15 @@ func (i icon) draw() ([]byte, error) {
 	err := png.Encode(&out, picture)
 	return out.Bytes(), err
 }
+
+// drawn are the icons, drawn once.
+var drawn = sync.OnceValues(func() (all [][]byte, err error) {
+	for _, i := range icons {
+		picture, err := i.draw()
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, picture)
+	}
+	return all, nil
+})

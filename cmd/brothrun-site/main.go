@@ -56,11 +56,11 @@ func site(args []string) (done string, err error) {
 	if err := free(args[0]); err != nil {
 		return "", err
 	}
-	planner, glue, err := compile()
+	made, err := compile()
 	if err != nil {
 		return "", err
 	}
-	built, err := build(planner, glue)
+	built, err := build(made)
 	if err != nil {
 		return "", err
 	}
@@ -69,7 +69,7 @@ func site(args []string) (done string, err error) {
 	}
 	return fmt.Sprintf("%s: %d files, %.1f MB; the planner is %.2f MB of it, unpacked %.1f MB\n"+
 		"Put all of them on an https host, sw.js last.\n", args[0], len(built.files),
-		megabytes(built.size()), megabytes(len(built.planner())), megabytes(len(planner))), nil
+		megabytes(built.size()), megabytes(len(made.packed)), megabytes(len(made.planner))), nil
 }
 
 func megabytes(octets int) float64 { return float64(octets) / 1e6 }

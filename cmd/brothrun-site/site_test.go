@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -44,12 +46,13 @@ func newHost(t testing.TB) *host {
 	return h
 }
 
-// publish builds the folder, with more at the end of the page's style.
+// publish builds the folder, with more at the end of one of its scripts.
 func (h *host) publish(more string) folder {
 	h.t.Helper()
-	parts, err := planner()
+	made, err := planner()
 	require.NoError(h.t, err)
-	built, err := build(parts[0], append(parts[1], more...))
+	made.glue = append(slices.Clip(made.glue), more...)
+	built, err := build(made)
 	require.NoError(h.t, err)
 	require.NoError(h.t, built.write(h.folder))
 	return built
@@ -59,10 +62,19 @@ func (h *host) answers() {
 	listener, err := net.Listen("tcp", h.address)
 	require.NoError(h.t, err)
 	h.address = listener.Addr().String()
-	files := http.FileServer(http.Dir(h.folder))
 	h.server = &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		name := filepath.Base(r.URL.Path)
+		if name == "/" {
+			name = "index.html"
+		}
+		data, err := os.ReadFile(filepath.Join(h.folder, name))
+		if err != nil {
+			http.NotFound(w, r)
+			return
+		}
 		w.Header().Set("Cache-Control", "max-age=600")
-		files.ServeHTTP(w, r)
+		w.Header().Set("ETag", fmt.Sprintf(`"%x"`, sum(data))) // a time of whole seconds does not tell two uploads apart
+		http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(data))
 	})}
 	go h.server.Serve(listener)
 }

@@ -100,15 +100,16 @@ globalThis.phone = (() => {
     try {
       const registered = await worker.register('sw.js', { updateViaCache: 'none' })
       const look = () => registered.active?.postMessage('look')
-      registered.addEventListener('updatefound', () => {
-        const one = registered.installing
-        one.addEventListener('statechange', () => {
-          if (one.state === 'activated') look()
-          if (one.state === 'redundant' && !registered.active) said('online')
-        })
+      const watch = () => registered.installing?.addEventListener('statechange', ({ target }) => {
+        if (target.state === 'redundant' && !registered.active) said('online')
+        if (target.state === 'activated') look()
       })
-      look()
-      document.addEventListener('visibilitychange', () => document.hidden || registered.update().then(look, look))
+      registered.addEventListener('updatefound', watch)
+      worker.addEventListener('controllerchange', look)
+      watch()
+      const again = () => document.hidden || registered.update().then(look, look) // no network: as it was
+      again()
+      document.addEventListener('visibilitychange', again)
       phone.take = () => registered.active.postMessage('take')
     } catch { said('online') }
   }
