@@ -409,3 +409,64 @@ func aBrokenUpload(t *testing.T, b *browser.Browser) {
 	b.Open(h.link())
 	b.Sees("#offer", "There is a new version of this page.")
 }
+
+// Nobody is shut out, in light and in dark (axe-core: WCAG 2 A and AA, and its best
+// practices), and nothing stands out of 320 pixels, in letters of twice the size either.
+func TestAxeFindsNothing(t *testing.T) {
+	script := browser.Axe(t)
+	for _, dark := range []bool{false, true} {
+		b := browser.Chromium(t, browser.Wish{Dark: dark})
+		h := newHost(t)
+		look := func(what string) {
+			t.Helper()
+			b.Run("for (const d of document.querySelectorAll('details')) d.open = true")
+			assert.Empty(t, b.Found(script), "%s, dark %t", what, dark)
+			b.Fits()
+			b.Run("document.documentElement.style.fontSize = '200%'")
+			b.Fits()
+			b.Run("document.documentElement.style.fontSize = ''")
+		}
+		h.opened(b)
+		b.Sees("#problems", "altitude")
+		look("a first visit")
+		h.withDemo(b)
+		look("a plan")
+		b.Run("const kind = document.getElementById('kind'); kind.value = 'fish'; kind.dispatchEvent(new Event('change', { bubbles: true }))")
+		b.Sees("#plan .danger", "do not can it")
+		look("refused")
+		h.publish("\n// better")
+		b.Open(h.link() + "day.html?run=run.toml")
+		b.Sees("#link", "Kept on this phone.")
+		look("the day")
+		b.Open(h.link())
+		b.Sees("#offer", "There is a new version of this page.")
+		look("a new version")
+		// A finger finds what it is to press: 44 CSS pixels at least (WCAG 2.2, 2.5.5), 56 by own choice.
+		assert.Empty(t, b.Run(`return [...document.querySelectorAll('button, select, input:not([type=range], [type=file]), .choose')]
+			.filter(one => one.offsetParent && one.getBoundingClientRect().height < 56).map(one => one.outerHTML).join()`))
+	}
+}
+
+// The pages, and what is put into them, are as the standard has it (the Nu HTML checker).
+func TestNuFindsNothing(t *testing.T) {
+	java, jar := browser.Nu(t)
+	folder := builtFrom(t, "planner")
+	for name, text := range contents(t, folder) {
+		switch filepath.Ext(name) {
+		case ".html": // to the checker a file is not of the same origin as others
+			require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(strings.ReplaceAll(text, "'self'", "file:")), 0o600))
+		case ".css":
+		default:
+			require.NoError(t, os.Remove(filepath.Join(folder, name)))
+		}
+	}
+	for name, q := range map[string]answer.Question{
+		"plan": {Ask: "plan"}, "fish": {Ask: "plan", Set: map[string]string{"kind": "fish"}}, "kitchen": {Ask: "kitchen"}, "run": {Ask: "run"},
+	} {
+		text := "<!doctype html><html lang=en><title>a part</title><main><h1>a part</h1><h2>of a page</h2>" + native(t, q).HTML + "</main></html>"
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name+".html"), []byte(text), 0o600))
+	}
+	out, err := exec.Command(java, "-jar", jar, "--also-check-css", "--stdout", folder).CombinedOutput()
+	assert.NoError(t, err)
+	assert.Empty(t, string(out))
+}
