@@ -89,7 +89,15 @@
       const save = document.createElement('button')
       save.textContent = `${said('save')} ${name}`
       save.onclick = () => phone.save(name, 'application/toml', files[name])
-      return [save]
+      if (name === kitchen) return [save]
+      const away = document.createElement('button')
+      away.textContent = `${said('delete')} ${name}`
+      away.onclick = async () => {
+        if (!confirm(said('sure'))) return
+        await phone.within(() => ({ files: { [name]: null } }))
+        await all()
+      }
+      return [save, away]
     }))
   }
 

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -86,15 +87,13 @@ func (a *asked) kitchen() error {
 		a.answer.Files = map[string][]byte{kitchenFile: data}
 	}
 	var groups []group
-	for _, f := range runfile.Fields(data) {
-		section, name := "", f.Key
-		if i := strings.LastIndexByte(f.Key, '.'); i >= 0 {
-			section, name = f.Key[:i], f.Key[i+1:]
-		}
-		if f.Key == "runs" {
-			continue // all files of a phone lie in one folder
-		}
+	for _, f := range kitchenFields(data) {
+		section, name := cutLast(f.Key)
 		title := cmp.Or(strings.NewReplacer("_", " ", ".", ", ").Replace(section), "house")
+		if list, number, ok := strings.Cut(title, "["); ok { // "pot[0]" is the first pot
+			n, _ := strconv.Atoi(strings.TrimSuffix(number, "]"))
+			title = fmt.Sprintf("%s %d", list, n+1)
+		}
 		if len(groups) == 0 || groups[len(groups)-1].Title != title {
 			groups = append(groups, group{Title: title, First: len(groups) == 0})
 		}
@@ -105,14 +104,49 @@ func (a *asked) kitchen() error {
 		of := &groups[len(groups)-1]
 		of.Fields = append(of.Fields, one)
 	}
-	for i := range groups { // "pot[0]" is the first pot
-		if name, number, ok := strings.Cut(groups[i].Title, "["); ok {
-			var n int
-			fmt.Sscanf(number, "%d", &n)
-			groups[i].Title = fmt.Sprintf("%s %d", name, n+1)
+	return a.form("kitchen", groups)
+}
+
+// cutLast cuts a key before its last part.
+func cutLast(key string) (section, name string) {
+	i := strings.LastIndexByte(key, '.')
+	return key[:max(i, 0)], key[i+1:]
+}
+
+// kitchenFields are all fields of a kitchen, in the order of the starter file and with what
+// it advises; of pots, jars and bookings one more than there are.
+func kitchenFields(data []byte) (all []runfile.Field) {
+	given, count := map[string]runfile.Field{}, map[string]int{}
+	for _, f := range runfile.Fields(data) {
+		given[f.Key] = f
+		if list, rest, ok := strings.Cut(f.Key, "["); ok && f.Text != "" {
+			n, _ := strconv.Atoi(rest[:strings.IndexByte(rest, ']')])
+			count[list] = max(count[list], n+1)
 		}
 	}
-	return a.form("kitchen", groups)
+	starter := runfile.Fields([]byte(runfile.Starter()))
+	for len(starter) > 0 {
+		section, _ := cutLast(starter[0].Key)
+		n := slices.IndexFunc(starter, func(f runfile.Field) bool { of, _ := cutLast(f.Key); return of != section })
+		if n < 0 {
+			n = len(starter)
+		}
+		list, _, several := strings.Cut(section, "[0]")
+		for i := range count[list] + 1 {
+			for _, f := range starter[:n] {
+				f.Key = strings.Replace(f.Key, "[0]", fmt.Sprintf("[%d]", i), 1)
+				f.Text = given[f.Key].Text
+				if f.Key != "runs" { // all files of a phone lie in one folder
+					all = append(all, f)
+				}
+			}
+			if !several {
+				break
+			}
+		}
+		starter = starter[n:]
+	}
+	return all
 }
 
 // keyed is an error of a file with the key that was set, where it was one.
