@@ -389,9 +389,13 @@ func (t told) strain() []string {
 			"chill it.", quantity.Fahrenheit(135)))
 	}
 	strained := t.b.Yield.BeforeIce()
+	note := " Note what you get."
+	if n := len(t.plan.Batch.Pots); n > 0 {
+		note = t.say(" Write down what you get; the sum of the %d pots is noted after the last.", n)
+	}
 	return append(t.birdsOut(),
 		"A full pot is heavy and scalds: two people, or ladle it out.",
-		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
+		t.say("Expect about %v strained (%s).", strained.Likely, strained)+note,
 		t.iceToHave()+" Chilling starts as soon as it is strained.",
 	)
 }
