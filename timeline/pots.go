@@ -114,16 +114,20 @@ func (p Plan) last(role Role) (s Step, ok bool) {
 
 // Chillings are the chills of a plan with notes, as they stand at an instant: the only one
 // by its readings. Of several pots, of which no reading is noted, each counts from when it
-// was strained, is Unread, and is there from then on until the broth is skimmed.
+// was strained, by the notes or else the plan, and is Unread, until the broth is skimmed.
 func (p Plan) Chillings(at time.Time) (all []Chilling) {
 	if len(p.Batch.Pots) == 0 {
 		return []Chilling{Chilled(p.Record, at)}
 	}
+	if len(p.Record) == 0 {
+		return nil
+	}
 	for _, s := range p.Steps {
 		switch {
-		case s.Role > Chill && s.Role != Pick && s.Role != InFridge && s.State != ToCome && !s.Start.After(at):
+		case s.Start.After(at):
+		case s.Role > Chill && s.Role != InFridge:
 			return nil // it is in the fridge no more
-		case s.Role == Chill && s.State != ToCome && !s.Start.After(at):
+		case s.Role == Chill:
 			from := s.Start
 			all = append(all, Chilling{Pot: p.Batch.Pots[s.Pot-1].Pot,
 				From: from, By70F: from.Add(chill.WithinTo70F), By41F: from.Add(chill.WithinTo41F), Reheat: from.Add(reheatWithin)})

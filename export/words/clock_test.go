@@ -166,7 +166,7 @@ func TestEveryNoteOfTheClockHasWords(t *testing.T) {
 		timeline.NotedBefore:                {noon, noon},
 		timeline.HeatUnsaid:                 nil,
 		timeline.VolumeOdd:                  {record.Strained, quantity.Gallon, volumes},
-		timeline.VolumeOdd + "/pots":         {record.Strained, quantity.Gallon, volumes},
+		timeline.VolumeOdd + "/pots":        {record.Strained, quantity.Gallon, volumes},
 		timeline.MoreLoads:                  {3, 2, 21.0, noon},
 		timeline.MoreLoads + "/late":        {3, 2, 21.0, noon, timeline.DefaultAwake()},
 		timeline.EarlierDay + "/later":      {noon, noon.Add(20 * time.Hour), noon.Add(30 * time.Hour)},

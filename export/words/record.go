@@ -91,7 +91,7 @@ var ofRecord = map[string]string{
 	timeline.NotedAhead:            "%v is still to come: is the time right?",
 	timeline.NotedBefore:           "%v is more than a day before the run begins (%v): is the date right?",
 	timeline.HeatUnsaid:            "Hot or cold? Hot is taken, and later runs learn nothing from it: note it again, and say which.",
-	timeline.VolumeOdd + "/pots": "%v of %v, where %v was expected: is that of all pots together, and in quarts?",
+	timeline.VolumeOdd + "/pots":   "%v of %v, where %v was expected: is that of all pots together, and in quarts?",
 	timeline.VolumeOdd: "%v of %v, where %v was expected: were they pints, or was some spilt or left in " +
 		"the pot?",
 }
