@@ -32,8 +32,10 @@ func Now(w io.Writer, plan timeline.Plan, at time.Time, colour bool) error {
 		s.bullet(red, "By the readings the broth is not safe: THROW IT AWAY.")
 	}
 	s.alarms(plan, nil)
-	if said := words.Chilling(chilling, at.In(clockOf(plan))); said != "" && chilling.Stands != timeline.InTime {
-		s.bullet(yellow, said)
+	for _, chilling := range plan.Chillings(at) {
+		if said := words.Chilling(chilling, at.In(clockOf(plan))); said != "" && chilling.Stands != timeline.InTime {
+			s.bullet(yellow, said)
+		}
 	}
 	s.line("")
 	label := "On now"

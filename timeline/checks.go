@@ -108,7 +108,7 @@ func (h *house) checks(run Run, plan Plan) (checks []Check) {
 	var last time.Time
 	for _, cooling := range chills {
 		from := cooling.Start
-		if !read.From.IsZero() {
+		if !read.From.IsZero() && len(chills) == 1 {
 			from = read.From
 		}
 		last = from.Add(chill.WithinTo41F)

@@ -37,6 +37,7 @@ type Chilling struct {
 	// Second tells that the broth was cold before and was heated again, to be canned:
 	// what is canned by then is not meant.
 	Second bool
+	Pot    string // of several pots which; else empty
 
 	before       reading
 	warm, past70 bool // it was read below 135 °F; it passed 70 °F

@@ -23,6 +23,9 @@ func (p Plan) May(planned stock.Batch, entries []record.Entry, e record.Entry) (
 	if n := loadOf(e); n > len(p.Batch.Loads) || e.Load > len(p.Batch.Loads) {
 		return no(note(NoSuchLoad, max(n, e.Load), len(p.Batch.Loads)))
 	}
+	if strain, _ := p.last(Strain); len(p.Batch.Pots) > 0 && slices.Contains(ofAllPots, e.What) && e.At.Before(strain.Start) {
+		return no(note(OfAllPots, e.What, len(p.Batch.Pots), p.Batch.Pots[len(p.Batch.Pots)-1].Pot, strain.Start, strain.ID))
+	}
 	if after, is := comesAfter[e.What]; is {
 		if step, ok := p.first(after); ok && e.At.Before(step.Start) {
 			return no(note(NotYet, e.What, step.part(), step.Start, step.ID))
@@ -121,6 +124,9 @@ var comesAfter = map[record.What]Role{
 	record.ToppedUp: HeatUp, record.Strained: Simmer, record.Drained: Simmer, record.Reading: Simmer,
 	record.Ready: Strain, record.Frozen: Strain, record.Drying: Strain, record.Dried: Strain,
 }
+
+// ofAllPots is what of a run of several pots is noted once, of all of them together.
+var ofAllPots = []record.What{record.Strained, record.Drained, record.Ready}
 
 // skippable are the steps a run may do without: none that keeps it safe.
 var skippable = []Role{Thaw, Prepare, Pick, WashJars, CleanUp, Leftover, PreFreeze, DryLoad, Dry, DryCheck}
@@ -264,7 +270,11 @@ func (p Plan) Odd(planned stock.Batch, e record.Entry, now time.Time) (questions
 		return questions
 	}
 	if v := e.ColdVolume(); v < expected.Low/oddly || v > expected.High*oddly {
-		questions = append(questions, note(VolumeOdd, e.What, e.Volume, expected))
+		odd := note(VolumeOdd, e.What, e.Volume, expected)
+		if len(planned.Pots) > 0 {
+			odd = odd.In("pots")
+		}
+		questions = append(questions, odd)
 	}
 	return questions
 }

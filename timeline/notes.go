@@ -63,6 +63,7 @@ const (
 	NoSuchStep  = "no-such-step"  // its name, the names there are
 	NoSuchLoad  = "no-such-load"  // its number, how many there are
 	SeveralPots = "several-pots"  // int: a reading is of one pot, and the run has so many
+	OfAllPots   = "of-all-pots"   // What, int pots, the name of the last, when it is strained, the name of that step
 	NotStrained = "not-strained"  // none: a reading before anything says when it was strained
 	StillOn     = "still-on"      // number of a load that is in the canner, Phase
 	KeptTooOld  = "kept-too-old"  // number, how long after the straining, the most
@@ -73,7 +74,7 @@ const (
 	// What is asked of a note that is kept.
 	NotedAhead  = "noted-ahead"  // when
 	NotedBefore = "noted-before" // when, when the run begins
-	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected
+	VolumeOdd   = "volume-odd"   // What, Volume noted, Band[Volume] expected [pots: of several pots]
 	HeatUnsaid  = "heat-unsaid"  // hot or cold
 
 	DryerTakenLong   = "dryer-taken-long"   // when it is free [never: int days in which it is not]

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"brothrun/stock"
+	"brothrun/stock/chill"
 	"brothrun/stock/quantity"
 )
 
@@ -96,6 +97,40 @@ func distinct(pots []thing) []thing {
 	for _, pot := range pots {
 		if !slices.Contains(all, pot) {
 			all = append(all, pot)
+		}
+	}
+	return all
+}
+
+// last is the last step of a role: of several pots that of the last.
+func (p Plan) last(role Role) (s Step, ok bool) {
+	for _, s := range slices.Backward(p.Steps) {
+		if s.Role == role {
+			return s, true
+		}
+	}
+	return s, false
+}
+
+// Chillings are the chills of a plan with notes, as they stand at an instant: the only one
+// by its readings. Of several pots, of which no reading is noted, each counts from when it
+// was strained, by the notes or else the plan, and is Unread, until the broth is skimmed.
+func (p Plan) Chillings(at time.Time) (all []Chilling) {
+	if len(p.Batch.Pots) == 0 {
+		return []Chilling{Chilled(p.Record, at)}
+	}
+	if len(p.Record) == 0 {
+		return nil
+	}
+	for _, s := range p.Steps {
+		switch {
+		case s.Start.After(at):
+		case s.Role > Chill && s.Role != InFridge:
+			return nil // it is in the fridge no more
+		case s.Role == Chill:
+			from := s.Start
+			all = append(all, Chilling{Pot: p.Batch.Pots[s.Pot-1].Pot,
+				From: from, By70F: from.Add(chill.WithinTo70F), By41F: from.Add(chill.WithinTo41F), Reheat: from.Add(reheatWithin)})
 		}
 	}
 	return all

@@ -126,6 +126,55 @@ func TestNotesOfSeveralPots(t *testing.T) {
 	assert.Equal(t, step(t, before, "strain").End, step(t, after, "strain").End)
 }
 
+// What one pot gave is not what the run gave: a volume is noted once the last pot is
+// strained. Taken for all of it, the second pot was forgotten, and the first one's 2 h and
+// 6 h (FDA Food Code 3-501.14) counted from the wrong straining.
+func TestTheSumOfPotsIsNotedAfterTheLast(t *testing.T) {
+	run := several(timeline.Stove, timeline.OwnHeat)
+	run.When.Start = time.Date(2026, 11, 28, 8, 0, 0, 0, time.UTC)
+	calendar := timeline.Calendar{Location: time.UTC, Awake: timeline.Hours{Until: 24 * time.Hour}}
+	plan, err := alone(run, calendar)
+	require.NoError(t, err)
+	first, last := step(t, plan, "strain").End, step(t, plan, "strain-2")
+	of := func(what record.What, at time.Time) record.Entry {
+		return record.Entry{At: at, What: what, Volume: run.Batch.Yield.Strained.Likely, Weight: quantity.Pound, Cold: true}
+	}
+	for _, what := range []record.What{record.Strained, record.Drained, record.Ready} {
+		refusal, ok := plan.May(run.Batch, nil, of(what, first))
+		assert.False(t, ok)
+		assert.Equal(t, timeline.OfAllPots, refusal.Code)
+		assert.Contains(t, refusal.Facts, "strain-2")
+		_, ok = plan.May(run.Batch, nil, of(what, last.End))
+		assert.True(t, ok)
+	}
+	asked := func(at time.Time) []record.What { return plan.Measures(run.Batch, plan.Turn(run.Batch, at), at) }
+	assert.NotContains(t, asked(first.Add(-time.Minute)), record.Strained)
+	assert.Contains(t, asked(last.End.Add(-time.Minute)), record.Strained)
+
+	run.Planned, run.Record = run.Batch, []record.Entry{of(record.Strained, last.End.Add(time.Minute))}
+	noted, err := alone(run, calendar)
+	require.NoError(t, err)
+	at := last.End.Add(10 * time.Minute)
+	chills := noted.Chillings(at)
+	require.Len(t, chills, 2)
+	for i, id := range []string{"chill", "chill-2"} {
+		from := step(t, noted, id).Start
+		assert.Equal(t, from.Add(2*time.Hour), chills[i].By70F)
+		assert.Equal(t, from.Add(6*time.Hour), chills[i].By41F)
+	}
+	assert.Equal(t, first.Add(2*time.Hour), chills[0].By70F, "the first pot's limits do not wait for the last")
+	for _, c := range noted.Checks {
+		if c.Asks == timeline.Below70F {
+			assert.Equal(t, chills[c.Pot-1].By70F, c.At)
+		}
+	}
+	skim := step(t, noted, "skim").Start
+	run.Record = append(run.Record, record.Entry{At: skim, What: record.Began, Step: "skim"})
+	noted, err = alone(run, calendar)
+	require.NoError(t, err)
+	assert.Empty(t, noted.Chillings(skim.Add(time.Minute)), "it is out of the fridge")
+}
+
 // Each pot has limits of its own, under IDs that are known again.
 func TestEveryPotHasItsLimits(t *testing.T) {
 	run := several(timeline.Stove, timeline.OwnHeat, timeline.OwnHeat)

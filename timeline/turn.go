@@ -226,15 +226,16 @@ func (p Plan) Measures(planned stock.Batch, t Turn, at time.Time) (all []record.
 		}
 	}
 	chilling := Chilled(p.Record, at)
+	allStrained, _ := p.last(Strain)
 	for _, s := range append([]Step{t.Step}, p.Now(at).On...) {
 		switch s.Role {
 		case HeatUp, Simmer:
 			add(record.ToppedUp, !t.Coming)
 		case Strain, Chill, InFridge, Skim:
-			if strain, ok := p.first(Strain); ok && at.Before(strain.Start) {
+			if at.Before(allStrained.Start) {
 				continue
 			}
-			cooling := chilling.Stands != InTime && chilling.Stands != Spoilt && !chilling.From.IsZero()
+			cooling := len(p.Batch.Pots) == 0 && chilling.Stands != InTime && chilling.Stands != Spoilt && !chilling.From.IsZero()
 			add(record.Reading, s.Role != Skim && cooling)
 			add(record.Strained, !noted(record.Strained))
 			add(record.Drained, !noted(record.Drained))

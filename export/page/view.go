@@ -289,8 +289,10 @@ func (v viewer) warn(view *View) {
 	for _, note := range v.Plan.Warnings {
 		view.Warnings = append(view.Warnings, sentence(words.Note(note, v.form)))
 	}
-	if said := words.Chilling(chilling, v.at); said != "" && chilling.Stands != timeline.InTime {
-		view.Warnings = append(view.Warnings, said)
+	for _, chilling := range v.Plan.Chillings(v.at) {
+		if said := words.Chilling(chilling, v.at); said != "" && chilling.Stands != timeline.InTime {
+			view.Warnings = append(view.Warnings, said)
+		}
 	}
 }
 

@@ -29,6 +29,9 @@ func (t told) brief() string {
 			return t.say("Thaw %s: cold water %v", b.Weight, b.Thaw.Takes.Likely)
 		}
 	case timeline.HeatUp:
+		if step.Pot > 1 {
+			return "Fill " + t.pot() + ", heat to a simmer"
+		}
 		return "Heat " + t.pot() + " to a simmer"
 	case timeline.Simmer:
 		if b.Pot != "" {

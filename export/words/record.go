@@ -7,6 +7,7 @@ import (
 	"brothrun/stock"
 	"brothrun/stock/quantity"
 	"brothrun/stock/record"
+	"brothrun/stock/settle"
 	"brothrun/timeline"
 )
 
@@ -74,6 +75,8 @@ var ofRecord = map[string]string{
 	timeline.TooMuch: "%v of %v cannot be: the pot gives %v at the most",
 	timeline.SeveralPots: "a reading is of one pot, and this run has %v, so it is not kept: write it on paper, with the pot. " +
 		"Each has 2 h to 70 °F (21 °C) and 6 h to 41 °F (5 °C) from its straining; broth that misses one is thrown away",
+	timeline.OfAllPots: "%v is of all %d pots together: write that of one on paper, and note the sum once %v is strained, at %v " +
+		"by the plan; if that was sooner, say so first: began %v, with its time",
 	timeline.NotStrained: "a reading counts from the straining, and nothing says when that was: note " +
 		"strained first, with its time",
 	timeline.StillOn: "load %d is in the canner, %v: note lid-off of that first, with its time",
@@ -88,6 +91,7 @@ var ofRecord = map[string]string{
 	timeline.NotedAhead:            "%v is still to come: is the time right?",
 	timeline.NotedBefore:           "%v is more than a day before the run begins (%v): is the date right?",
 	timeline.HeatUnsaid:            "Hot or cold? Hot is taken, and later runs learn nothing from it: note it again, and say which.",
+	timeline.VolumeOdd + "/pots":   "%v of %v, where %v was expected: is that of all pots together, and in quarts?",
 	timeline.VolumeOdd: "%v of %v, where %v was expected: were they pints, or was some spilt or left in " +
 		"the pot?",
 }
@@ -122,6 +126,8 @@ func recordFacts(key string, facts []any, f Form) (string, []any) {
 			return key, facts[:3]
 		}
 		return key + "/later", facts
+	case timeline.OfAllPots:
+		return key, []any{facts[0], facts[1], settle.PotWords(facts[2].(string)), facts[3], facts[4]}
 	case timeline.RedoLoad:
 		if facts[2].(time.Time).IsZero() {
 			return key + "/never", facts[:2]
@@ -280,6 +286,9 @@ func CanningClock(c timeline.Canning, load stock.Load, b stock.Batch) string {
 // colder; nothing where that is said as a warning, or nothing is known or due any more.
 func Chilling(c timeline.Chilling, at time.Time) string {
 	f := Form{}
+	if c.Pot != "" {
+		return chillingOf(c, at)
+	}
 	by70F, by41F := c.By70F.In(at.Location()), c.By41F.In(at.Location())
 	past70F := c.Stands == timeline.Cooling && c.Last.Temperature <= quantity.Fahrenheit(70)
 	switch {
@@ -298,6 +307,20 @@ func Chilling(c timeline.Chilling, at time.Time) string {
 			"note it.", by70F)
 	}
 	return f.say("Has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", by70F, by41F)
+}
+
+// chillingOf says the same of one of several pots, of which no reading is noted.
+func chillingOf(c timeline.Chilling, at time.Time) string {
+	f, pot := Form{}, capital(settle.PotWords(c.Pot))
+	by70F, by41F, reheat := c.By70F.In(at.Location()), c.By41F.In(at.Location()), c.Reheat.In(at.Location())
+	switch {
+	case at.After(by41F):
+		return f.say("%s had to be at 41 °F (5 °C) by %v: if it was not, throw its broth away.", pot, by41F)
+	case at.After(by70F):
+		return f.say("%s had to be at 70 °F (21 °C) by %v: if it was not, reheat it to %v by %v and chill it another way, or "+
+			"throw its broth away. It has to be at 41 °F (5 °C) by %v.", pot, by70F, quantity.Fahrenheit(165), reheat, by41F)
+	}
+	return f.say("%s has to be at 70 °F (21 °C) by %v and at 41 °F (5 °C) by %v.", pot, by70F, by41F)
 }
 
 // Shifted says what else stands elsewhere than before a note: "Load 1 now begins Sun

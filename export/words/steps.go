@@ -75,12 +75,15 @@ func (t told) title() string {
 		if step.Role == timeline.Thaw {
 			return t.say("Thaw in cold water: %s of %s", b.Weight, b.What)
 		}
-		into := "the pot"
-		if n := len(b.Pots); n > 0 {
-			into = fmt.Sprintf("%d pots", n)
+		into := " into the pot"
+		if n := len(b.Pots); n > 0 { // raw bones of the others do not stand about
+			into = fmt.Sprintf(" for %d pots; fill %s", n, settle.PotWords(b.Pots[0].Pot))
 		}
-		return "Get ready: " + In(*b) + with(*b) + " into " + into
+		return "Get ready: " + In(*b) + with(*b) + into
 	case timeline.HeatUp:
+		if step.Pot > 1 {
+			return "Fill " + t.pot() + " and bring it to a simmer"
+		}
 		return "Bring " + t.pot() + " to a simmer"
 	case timeline.Simmer:
 		if b.Pot != "" {
@@ -101,6 +104,9 @@ func (t told) title() string {
 		chill := ""
 		if b.Pot != "" {
 			chill = " " + t.pot()
+		}
+		if b.Pot != "" && b.Into != "" { // which never stands in water
+			chill += "'s broth"
 		}
 		return t.say("Chill%s (%s): %s within 2 h, %s within 6 h",
 			chill, b.Chill.Words(), quantity.Fahrenheit(70), quantity.Fahrenheit(41))
@@ -389,9 +395,13 @@ func (t told) strain() []string {
 			"chill it.", quantity.Fahrenheit(135)))
 	}
 	strained := t.b.Yield.BeforeIce()
+	note := " Note what you get."
+	if n := len(t.plan.Batch.Pots); n > 0 {
+		note = t.say(" Write down what you get; the sum of the %d pots is noted after the last.", n)
+	}
 	return append(t.birdsOut(),
 		"A full pot is heavy and scalds: two people, or ladle it out.",
-		t.say("Expect about %v strained (%s). Note what you get.", strained.Likely, strained),
+		t.say("Expect about %v strained (%s).", strained.Likely, strained)+note,
 		t.iceToHave()+" Chilling starts as soon as it is strained.",
 	)
 }
