@@ -33,7 +33,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"maps"
@@ -379,5 +378,3 @@ func (a *asked) today() (order.Day, error) {
 	}
 	return order.Today(a.machine(), a.Runs[0], kitchenFile, order.Clock{Now: a.Now})
 }
-
-func unreadable(err error) error { return fmt.Errorf("this cannot be written into the file: %w", err) }
