@@ -9,8 +9,9 @@ import (
 )
 
 // Fragment writes a plan, as pageOf orders it, as HTML to be put into a page below its
-// Figures: what is behind the answer, the steps and what is refused or may go wrong is
-// folded away. It has no style and no script. The only errors are those of w.
+// Figures. The answer, the steps, what is refused or may go wrong and what is always to be
+// minded stand open; the rest is folded away. It has no style and no script. The only
+// errors are those of w.
 func Fragment(w io.Writer, plan timeline.Plan) error {
 	all := pageOf(plan, form{paper: true})
 	view := struct {
@@ -20,7 +21,7 @@ func Fragment(w io.Writer, plan timeline.Plan) error {
 	first := all.sections[0].rows
 	all.sections[0].rows = first[:len(first)-len(Figures(plan.Batch))]
 	for _, s := range all.sections {
-		one := fragment{part: partOf(s), Folded: s.title != "" && s.alarm == calm && s.steps == nil}
+		one := fragment{part: partOf(s), Folded: s.title != "" && s.title != alwaysTitle && s.alarm == calm && s.steps == nil}
 		for _, step := range s.steps {
 			one.Steps = append(one.Steps, fragmentStep{step.day, step.from + "–" + step.to, step.title, step.detail})
 		}

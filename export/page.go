@@ -88,7 +88,7 @@ func pageOf(plan timeline.Plan, f form) page {
 		{rows: slices.Concat(neededRows(plan), thawRows(plan, f), potRows(b), answer(b, f))},
 		{title: "Came, beside what was planned", rows: came(plan, f)},
 		{text: words.Rests(b.Yield.Rests)},
-		{text: f.whole(widest(b))},
+		{text: f.whole(widest(b, f))},
 		{title: "Refused", alarm: danger, notes: f.notes(b.Refusals)},
 		{title: "Watch out", alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)},
 	}
@@ -128,7 +128,7 @@ func pageOf(plan timeline.Plan, f form) page {
 			section{title: "When to look", rows: checkRows(plan, f, false)},
 			section{title: "Use by", rows: useBy(plan)},
 			section{title: "Assumed; give the real figure and the plan gets better", notes: f.notes(b.Assumed)})
-		sections = append(sections, section{title: "Always", notes: f.notes(b.Cautions)})
+		sections = append(sections, section{title: alwaysTitle, notes: f.notes(b.Cautions)})
 	}
 	return page{heading(b), words.Asked(plan), b.Units, slices.DeleteFunc(sections, section.empty)}
 }
@@ -243,8 +243,11 @@ func inOneLine(b stock.Batch, f form) []row {
 	return append(rows, row{"Always", "use a tested process and your canner's manual; cautions: --full", ""})
 }
 
+// alwaysTitle is over what is to be minded whatever the plan: no form of it is without.
+const alwaysTitle = "Always"
+
 // widest says which uncertain input makes the band wide, and what to do about it.
-func widest(b stock.Batch) string {
+func widest(b stock.Batch, f form) string {
 	if len(b.Yield.Causes) == 0 {
 		return ""
 	}
@@ -253,7 +256,7 @@ func widest(b stock.Batch) string {
 	if cause.Share > 0.5 {
 		share = "Most of"
 	}
-	what, measure := words.Cause(cause, words.Form{Units: b.Units, Flags: true})
+	what, measure := words.Cause(cause, f.words)
 	text := fmt.Sprintf("%s this spread is %s (%.0f %%)", share, what, 100*cause.Share)
 	if measure != "" {
 		text += ": " + measure

@@ -52,7 +52,7 @@ func Sheet(w io.Writer, plans []timeline.Plan, paper Paper) error {
 		s.add(plan, whose)
 	}
 	s.Title = cmp.Or(words.Runs(names), heading(plans[0].Batch))
-	s.Last = append(s.Last, partOf(section{title: "Always", notes: s.Always}))
+	s.Last = append(s.Last, partOf(section{title: alwaysTitle, notes: s.Always}))
 	if len(s.Drawings) > 0 {
 		s.Drawings = append(s.Drawings, scale())
 	}

@@ -67,7 +67,7 @@ func pageTogether(plans []timeline.Plan, f form) page {
 	} else {
 		sections = append(sections,
 			section{title: "Assumed; give the real figure and the plans get better", notes: once(assumed, len(plans))},
-			section{title: "Always", notes: once(always, 0)})
+			section{title: alwaysTitle, notes: once(always, 0)})
 	}
 	var names []string
 	for i, plan := range plans {
