@@ -3,17 +3,24 @@ package main
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"image/png"
 	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"brothrun/cmd/brothrun/serve"
 )
 
 const root = "../.."
@@ -60,6 +67,24 @@ func TestTheWorkerKnowsEveryFile(t *testing.T) {
 		for _, found := range regexp.MustCompile(`(?:src|href|data-planner|data-run)="([^"#:?]+\.[a-z.]+)"`).FindAllStringSubmatch(all[name], -1) {
 			assert.Contains(t, all, found[1], name)
 		}
+	}
+}
+
+// A laptop at home hands out each file by its name.
+func TestALaptopHandsItOut(t *testing.T) {
+	folder := builtFrom(t, "planner")
+	laptop, err := serve.New(serve.Config{Now: time.Now, Names: []string{"kitchen.local"}, Planner: os.DirFS(folder)})
+	require.NoError(t, err)
+	for name, content := range contents(t, folder) {
+		if name == "index.html" {
+			name = ""
+		}
+		r := httptest.NewRequest(http.MethodGet, "http://kitchen.local:8735/planner/"+name, nil)
+		r.RemoteAddr = "192.168.1.20:50000"
+		r = r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, &net.TCPAddr{IP: net.IPv4(192, 168, 1, 7), Port: 8735}))
+		answer := httptest.NewRecorder()
+		laptop.ServeHTTP(answer, r)
+		assert.Equal(t, content, answer.Body.String(), name)
 	}
 }
 

@@ -36,6 +36,7 @@ type serving struct {
 	port      int
 	newLink   bool
 	cert, key string
+	planner   string
 }
 
 func newServe() *cobra.Command {
@@ -52,7 +53,8 @@ It answers devices of the home network alone, over plain http unless --cert and
 --key are given: whoever listens on that network can read along.`,
 		Example: `  brothrun serve run.toml
   brothrun serve run.toml --port 8000
-  brothrun serve run.toml --new-link`,
+  brothrun serve run.toml --new-link
+  brothrun serve run.toml --planner site`,
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := given.check(cmd.Flags().Changed("port")); err != nil {
@@ -66,6 +68,8 @@ It answers devices of the home network alone, over plain http unless --cert and
 	cmd.Flags().BoolVar(&given.newLink, "new-link", false, "make new links: those there were lead nowhere any more")
 	cmd.Flags().StringVar(&given.cert, "cert", "", "`FILE` of a certificate (PEM), for https; with --key")
 	cmd.Flags().StringVar(&given.key, "key", "", "`FILE` of its private key (PEM)")
+	cmd.Flags().StringVar(&given.planner, "planner", "",
+		"`FOLDER` that brothrun-site built: hand out the planner for a browser too")
 	return cmd
 }
 
@@ -180,6 +184,21 @@ func names() []string {
 	return all
 }
 
+// folder opens the folder of the planner, if there is one; nothing outside it is reached.
+func (g *serving) folder() (fs.FS, error) {
+	if g.planner == "" {
+		return nil, nil
+	}
+	root, err := os.OpenRoot(g.planner)
+	if err == nil {
+		_, err = root.Stat("sw.js")
+	}
+	if err != nil {
+		return nil, fault.Of("planner", fmt.Errorf("--planner: no planner is there: %w", err), "go run ./cmd/brothrun-site FOLDER")
+	}
+	return root.FS(), nil
+}
+
 func (g *serving) serve(stdout io.Writer, paths []string) error {
 	now := func() time.Time { // the wall clock: the other stands still while a laptop sleeps
 		at, err := stamp()
@@ -198,6 +217,10 @@ func (g *serving) serve(stdout io.Writer, paths []string) error {
 		if certificate, err = tls.LoadX509KeyPair(g.cert, g.key); err != nil {
 			return fault.Of("cert", fmt.Errorf("--cert: %w", err), "give a certificate and its key, both in PEM")
 		}
+	}
+	planner, err := g.folder()
+	if err != nil {
+		return err
 	}
 	var printing sync.Mutex
 	say := func(format string, args ...any) {
@@ -220,7 +243,7 @@ func (g *serving) serve(stdout io.Writer, paths []string) error {
 	}
 	server, err := serve.New(serve.Config{
 		Runs: paths, Machine: machine(), Now: now, Stamp: fileStamp, Cook: link.Cook, View: link.View, Names: names(),
-		Secure: g.cert != "", NewID: word,
+		Secure: g.cert != "", NewID: word, Planner: planner,
 		Note: func(path string, noting order.Noting) (order.Noted, error) { return noteAndTell(path, noting, say) },
 		Former: func(path string) *export.Former {
 			former, err := formerAt(path, nil)
@@ -272,9 +295,10 @@ func (g *serving) greet(stdout io.Writer, link links, addresses []netip.Addr) er
 	if g.cert != "" {
 		scheme = "https"
 	}
-	at := func(host string) string {
-		return fmt.Sprintf("%s://%s/%s/", scheme, net.JoinHostPort(host, strconv.Itoa(link.Port)), link.Cook)
+	under := func(host, word string) string {
+		return fmt.Sprintf("%s://%s/%s/", scheme, net.JoinHostPort(host, strconv.Itoa(link.Port)), word)
 	}
+	at := func(host string) string { return under(host, link.Cook) }
 	out := &failing{File: os.Stdout}
 	if of, ok := stdout.(*failing); ok {
 		out = of
@@ -290,6 +314,9 @@ func (g *serving) greet(stdout io.Writer, link links, addresses []netip.Addr) er
 	}
 	if all := names(); len(all) > 1 {
 		fmt.Fprintln(out, words.Say("or", at(all[1])))
+	}
+	if g.planner != "" {
+		fmt.Fprintln(out, words.Say("planner", under(addresses[0].String(), "planner")))
 	}
 	if g.cert == "" {
 		fmt.Fprintln(out, words.Say("reads"))

@@ -227,6 +227,8 @@ func TestWhatServeRefuses(t *testing.T) {
 		{"serve run.toml --port 80", exitUsage, "--port 80: must be from 1024 to 65535"},
 		{"serve run.toml --cert a.pem", exitUsage, "--cert and --key go together"},
 		{"serve run.toml --cert a.pem --key b.pem", exitUsage, "--cert: "},
+		{"serve run.toml --planner nowhere", exitUsage, "try: go run ./cmd/brothrun-site FOLDER"},
+		{"serve run.toml --planner .", exitUsage, "--planner: no planner is there"},
 	} {
 		out, err := h.command(strings.Fields(row.args)...).CombinedOutput()
 		var exit *exec.ExitError

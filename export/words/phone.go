@@ -200,6 +200,7 @@ var Phone = map[string]string{
 	"stays":   "Noted, but the calendar stays as it was: %s",
 	"open":    "Open on the phone, or read the code with its camera: %s",
 	"or":      "  or %s",
+	"planner": "The planner, to fill in on the phone: %s",
 	"ends":    "Ctrl-C ends it. The notes stay in the run file.",
 	"twice":   "Not noted again: it was noted at %s, from another device.",
 	"other":   "That press was for another run.",

@@ -8,6 +8,7 @@ import (
 	"crypto/subtle"
 	"fmt"
 	"io"
+	"io/fs"
 	"net/http"
 	"strconv"
 	"strings"
@@ -38,6 +39,8 @@ type Config struct {
 	// Ring calls the cook at the laptop; it may be nil.
 	Ring  func(at time.Time, text string)
 	NewID func() string // names the press of a form
+	// Planner is the folder of the planner for a browser; nil where there is none.
+	Planner fs.FS
 }
 
 // Server answers for runs that go on.
@@ -145,6 +148,8 @@ func (s *Server) route(w http.ResponseWriter, r *http.Request) {
 	a, ours := s.find(r)
 	reading := r.Method == http.MethodGet || r.Method == http.MethodHead
 	switch {
+	case reading && strings.HasPrefix(r.URL.Path, planner):
+		s.plan(w, r)
 	case ours && reading && a.file == "":
 		s.kept(w, r, "text/html; charset=utf-8", a.site.Shell)
 	case ours && reading && a.file == "page.css":

@@ -206,6 +206,43 @@ func TestEveryRoute(t *testing.T) {
 	assert.Zero(t, l.notes("run.toml"))
 }
 
+// The planner for a browser is handed out by the names of what was built: nothing else that
+// lies in its folder, and nothing to who is not at home.
+func TestThePlannerIsHandedOut(t *testing.T) {
+	l := newLaptop(t, "2026-11-28 08:10")
+	assert.Equal(t, 404, l.get("/planner/").Code, "there is none")
+	file := func(text string) *fstest.MapFile { return &fstest.MapFile{Data: []byte(text)} }
+	const sum = "-0123456789abcdef01234567."
+	config := l.config("run.toml")
+	config.Planner = fstest.MapFS{
+		"index.html": file("the page"), "day.html": file("the day"), "sw.js": file("the worker"),
+		"run" + sum + "css": file("its style"), "planner" + sum + "wasm.gz": file("Go"),
+		"run.toml": file("hers"), ".ssh/key": file("hers"), "run" + sum + "css/key": file("hers"),
+	}
+	var err error
+	l.server, err = serve.New(config)
+	require.NoError(t, err)
+	for path, want := range map[string]string{
+		"": "the page", "day.html": "the day", "sw.js": "the worker",
+		"run" + sum + "css": "its style", "planner" + sum + "wasm.gz": "Go",
+		"run.toml": "", ".ssh/": "", ".ssh/key": "", "run" + sum + "css/key": "", "../planner/run.toml": "", "../run.toml": "",
+		"other" + sum + "css": "", "./": "", "/": "", "%2e%2e/": "",
+	} {
+		answer := l.get("/planner/" + path)
+		if want == "" {
+			assert.Equal(t, 404, answer.Code, path)
+			continue
+		}
+		assert.Equal(t, 200, answer.Code, path)
+		assert.Equal(t, want, answer.Body.String(), path)
+		assert.Equal(t, "frame-ancestors 'none'", answer.Header().Get("Content-Security-Policy"), "the rest is in the page")
+		assert.Equal(t, "no-cache", answer.Header().Get("Cache-Control"), "a new version is seen at once")
+	}
+	assert.Equal(t, 404, l.request("POST", "/planner/", "a=b").Code)
+	abroad := func(r *http.Request) { r.RemoteAddr = "203.0.113.9:4" }
+	assert.Equal(t, 403, l.request("GET", "/planner/", "", abroad).Code)
+}
+
 // Who is not at home, asks by a name that is not ours, or comes from another page is told
 // nothing.
 func TestWhoIsRefused(t *testing.T) {
