@@ -286,7 +286,9 @@ func (j job) figures(t *testing.T, plan timeline.Plan, text string) {
 	for _, use := range plan.UseBy {
 		want = append(want, use.By.Format("Mon 2 Jan 2006"))
 	}
-	want = append(want, notesOf(slices.Concat(b.Warnings, plan.Warnings, b.Cautions, b.Assumed), f)...)
+	notes := slices.DeleteFunc(slices.Concat(b.Warnings, plan.Warnings, b.Cautions, b.Assumed),
+		func(n remark.Note) bool { return n.Code == remark.SecondRack }) // nothing for the day itself
+	want = append(want, notesOf(notes, f)...)
 	for _, trouble := range words.Troubles(plan, f) {
 		want = append(want, trouble.Do)
 	}

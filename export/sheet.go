@@ -167,7 +167,8 @@ func (s *sheet) add(plan timeline.Plan, whose string) {
 	s.log(plan, whose)
 	s.Drawings = append(s.Drawings, drawingsOf(b, whose)...)
 	put(&s.Then, section{title: of("Use by"), rows: useBy(plan)})
-	put(&s.Then, section{title: of("Watch out"), alarm: warning, notes: f.notes(plan.Warnings, b.Warnings)})
+	put(&s.Then, section{title: of("Watch out"), alarm: warning, notes: f.notes(plan.Warnings, without(b.Warnings,
+		func(n remark.Note) bool { return n.Code == remark.SecondRack }))}) // on the day none is bought
 	for _, trouble := range words.Troubles(plan, f.words) {
 		if slices.Contains(s.Troubles, trouble) {
 			continue
@@ -177,8 +178,8 @@ func (s *sheet) add(plan timeline.Plan, whose string) {
 		}
 		s.Troubles = append(s.Troubles, trouble)
 	}
-	always := f.notes(slices.DeleteFunc(slices.Clone(b.Cautions),
-		func(n remark.Note) bool { return n.Code == remark.SealsIn24Hrs && len(b.Loads) > 0 })) // stands in Troubles
+	always := f.notes(without(b.Cautions, // stands in Troubles
+		func(n remark.Note) bool { return n.Code == remark.SealsIn24Hrs && len(b.Loads) > 0 }))
 	for _, caution := range always {
 		if !slices.Contains(s.Always, caution) {
 			s.Always = append(s.Always, caution)
@@ -188,6 +189,11 @@ func (s *sheet) add(plan timeline.Plan, whose string) {
 	if len(plan.Steps) == 0 {
 		s.NoSteps = stepSection(plan, f).text
 	}
+}
+
+// without are the notes but those that are meant.
+func without(notes []remark.Note, meant func(remark.Note) bool) []remark.Note {
+	return slices.DeleteFunc(slices.Clone(notes), meant)
 }
 
 // figuresOf are the figures of a batch, the water first.
