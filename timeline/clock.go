@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -252,12 +253,19 @@ func LoadZone(name string) (*time.Location, error) {
 	case "", "local", "right", "posix", "posixrules", "factory", "localtime":
 		return nil, fmt.Errorf("zone %q names no place: write an IANA zone, such as America/Denver or Europe/Berlin", name)
 	}
+	if known, ok := zones.Load(name); ok {
+		return known.(*time.Location), nil
+	}
 	location, err := time.LoadLocation(name)
 	if err != nil {
 		return nil, fmt.Errorf("zone %q is not known: write an IANA zone, such as America/Denver or Europe/Berlin", name)
 	}
+	zones.Store(name, location)
 	return location, nil
 }
+
+// zones are those that were found, by their names: the library looks for one anew each time.
+var zones sync.Map
 
 // ParseBooking reads a span between two local dates and times, as ParseLocal
 // reads them. One that does not end after it begins is an error.

@@ -15,15 +15,16 @@ globalThis.phone = (() => {
   async function load() { // packed as it is on a host, or unpacked by the worker
     const found = await fetch(at.planner)
     if (!found.ok) throw new Error(found.status)
+    const run = from => WebAssembly.instantiateStreaming(from, go.importObject).then(({ instance }) => { go.run(instance) })
+    // As it came, so that the browser may keep what it made of it.
+    if (found.headers.get('Content-Type') === 'application/wasm') return run(found)
     const reader = found.body.getReader(), first = await reader.read()
     const body = new ReadableStream({
       start: control => control.enqueue(first.value),
       pull: async control => { const { done, value } = await reader.read(); done ? control.close() : control.enqueue(value) }
     })
     const whole = first.value[0] === 0x1f ? body.pipeThrough(new DecompressionStream('gzip')) : body
-    const { instance } = await WebAssembly.instantiateStreaming(
-      new Response(whole, { headers: { 'Content-Type': 'application/wasm' } }), go.importObject)
-    go.run(instance)
+    return run(new Response(whole, { headers: { 'Content-Type': 'application/wasm' } }))
   }
   const ready = load()
 

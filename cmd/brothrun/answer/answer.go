@@ -39,6 +39,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"brothrun/cmd/brothrun/order"
@@ -153,33 +154,93 @@ func (a *asked) machine() order.Machine {
 		}
 		return io.NopCloser(bytes.NewReader(data)), nil
 	}
-	m.Past = func(_, except string) (runs []timeline.Outcome, unread int, err error) {
-		m := m
-		m.Past = nil
+	m.Past = func(_, except string) ([]timeline.Outcome, int, error) {
+		now := a.Now.Truncate(time.Minute).Add(time.Minute) // to the whole minute, so that it is remembered that long
+		key := []string{a.Zone, now.String()}
 		for _, name := range slices.Sorted(maps.Keys(a.Files)) {
-			if name == kitchenFile || name == except || !strings.HasSuffix(name, ".toml") {
-				continue
-			}
-			r, err := order.Read(m, name, kitchenFile)
-			if err == nil {
-				var past timeline.Outcome
-				if past, err = r.Past(a.Now); err == nil {
-					runs = append(runs, past)
-				}
-			}
-			if err != nil {
-				unread++
+			if name != except {
+				key = append(key, name, string(a.Files[name]))
 			}
 		}
-		return runs, unread, nil
+		past := pasts.of(key, func() (past past) {
+			m := m
+			m.Past = nil
+			for _, name := range slices.Sorted(maps.Keys(a.Files)) {
+				if name == kitchenFile || name == except || !strings.HasSuffix(name, ".toml") {
+					continue
+				}
+				r, err := a.read(m, name)
+				if err == nil {
+					var one timeline.Outcome
+					if one, err = r.Past(now); err == nil {
+						past.runs = append(past.runs, one)
+					}
+				}
+				if err != nil {
+					past.unread++
+				}
+			}
+			return past
+		})
+		return past.runs, past.unread, nil
 	}
 	return m
+}
+
+// past is what came of other runs, and how many could not be read.
+type past struct {
+	runs   []timeline.Outcome
+	unread int
+}
+
+// decoded is a kitchen's file, or why it cannot be read.
+type decoded struct {
+	kitchen runfile.Kitchen
+	err     error
+}
+
+// remembered is what was made of something last: while a finger moves a slider, one run
+// changes and all else is asked for again and again.
+type remembered[T any] struct {
+	mutex sync.Mutex
+	key   []string
+	value T
+}
+
+// of is what made makes, of all that the key says and nothing else.
+func (r *remembered[T]) of(key []string, made func() T) T {
+	r.mutex.Lock()
+	defer r.mutex.Unlock()
+	if r.key == nil || !slices.Equal(r.key, key) {
+		r.key, r.value = key, made()
+	}
+	return r.value
+}
+
+var (
+	pasts    remembered[past]
+	kitchens remembered[decoded]
+)
+
+// read is order.Read of a run in the kitchen of the phone.
+func (a *asked) read(m order.Machine, name string) (*order.Request, error) {
+	run, err := order.Decode(m, name, runfile.DecodeRun)
+	if err != nil {
+		return nil, err
+	}
+	return order.Of(m, run, name, kitchenFile, func(path string) (runfile.Kitchen, error) {
+		d := kitchens.of([]string{string(a.Files[path])}, func() (d decoded) {
+			d.kitchen, d.err = order.Decode(m, path, runfile.DecodeKitchen)
+			return d
+		})
+		return d.kitchen, d.err
+	})
 }
 
 // requests are the runs named, with what is set.
 func (a *asked) requests() (all []*order.Request, err error) {
 	for _, name := range a.Runs {
-		r, err := order.Read(a.machine(), name, kitchenFile)
+		r, err := a.read(a.machine(), name)
 		if err != nil {
 			return nil, err
 		}

@@ -140,7 +140,8 @@ func TestANewRunInANewKitchen(t *testing.T) {
 	assert.Equal(t, "altitude", a.Problems[0].Key)
 	q.Ask, q.Set = "kitchen", map[string]string{"altitude": "975 m"}
 	a = Of(q)
-	assert.Equal(t, strings.Replace(runfile.Starter(), `#altitude = "___ ft"`, `altitude = "975 m"`, 1), string(a.Files["kitchen.toml"]))
+	assert.Equal(t, strings.NewReplacer(`#altitude = "___ ft"`, `altitude = "975 m"`, `#runs = "___"`, `runs = "."`).Replace(runfile.Starter()),
+		string(a.Files["kitchen.toml"]), "what came of her runs sharpens the next")
 	q.Files["kitchen.toml"] = a.Files["kitchen.toml"]
 	q.Ask, q.Set = "plan", nil
 	a = Of(q)

@@ -54,7 +54,11 @@ type choice struct {
 var picked = map[string][]string{
 	"gauge": {"weighted", "dial"}, "units": {"us", "metric"}, "mouth": {"regular", "wide"}, "wall": {"heavy", "thin"},
 	"hob": {"gas", "propane", "electric", "induction"}, "heat": {"stove", "oven", "own"}, "unattended": {"true", "false"},
+	"runs": {here},
 }
+
+// here is the folder of a phone's runs: all its files lie in one.
+const here = "."
 
 // choicesOf are the words with the one that is given, whatever it is; the first is none.
 func choicesOf(words []string, given string) []choice {
@@ -63,7 +67,11 @@ func choicesOf(words []string, given string) []choice {
 		words = append([]string{given}, words...)
 	}
 	for _, word := range words {
-		all = append(all, choice{word, strings.ReplaceAll(word, "-", " "), word == given})
+		label := strings.ReplaceAll(word, "-", " ")
+		if word == here {
+			label = "the runs on this phone"
+		}
+		all = append(all, choice{word, label, word == given})
 	}
 	return all
 }
@@ -71,8 +79,11 @@ func choicesOf(words []string, given string) []choice {
 // kitchen writes what is set into the kitchen's file, and shows its fields.
 func (a *asked) kitchen() error {
 	data := a.Files[kitchenFile]
-	if data == nil {
-		data = []byte(runfile.Starter())
+	if data == nil { // what came of her runs sharpens the next
+		var err error
+		if data, err = runfile.Edit([]byte(runfile.Starter()), "runs", here); err != nil {
+			return err
+		}
 	}
 	for _, key := range slices.Sorted(maps.Keys(a.Set)) {
 		var err error
@@ -136,9 +147,7 @@ func kitchenFields(data []byte) (all []runfile.Field) {
 			for _, f := range starter[:n] {
 				f.Key = strings.Replace(f.Key, "[0]", fmt.Sprintf("[%d]", i), 1)
 				f.Text = given[f.Key].Text
-				if f.Key != "runs" { // all files of a phone lie in one folder
-					all = append(all, f)
-				}
+				all = append(all, f)
 			}
 			if !several {
 				break
