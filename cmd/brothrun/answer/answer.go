@@ -38,6 +38,7 @@ import (
 	"maps"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -193,10 +194,11 @@ type past struct {
 	unread int
 }
 
-// decoded is a kitchen's file, or why it cannot be read.
-type decoded struct {
-	kitchen runfile.Kitchen
-	err     error
+// decoded is what a file says, or why it cannot be read. Nobody changes it: a request has
+// a copy of its own of what is set.
+type decoded[T any] struct {
+	said T
+	err  error
 }
 
 // remembered is what was made of something last: while a finger moves a slider, one run
@@ -219,21 +221,27 @@ func (r *remembered[T]) of(key []string, made func() T) T {
 
 var (
 	pasts    remembered[past]
-	kitchens remembered[decoded]
+	kitchens remembered[decoded[runfile.Kitchen]]
+	runs     remembered[decoded[runfile.Run]]
 )
+
+func decode[T any](a *asked, m order.Machine, path string, last *remembered[decoded[T]], as func(io.Reader, string) (T, error)) (T, error) {
+	data, there := a.Files[path]
+	d := last.of([]string{path, strconv.FormatBool(there), string(data)}, func() (d decoded[T]) {
+		d.said, d.err = order.Decode(m, path, as)
+		return d
+	})
+	return d.said, d.err
+}
 
 // read is order.Read of a run in the kitchen of the phone.
 func (a *asked) read(m order.Machine, name string) (*order.Request, error) {
-	run, err := order.Decode(m, name, runfile.DecodeRun)
+	run, err := decode(a, m, name, &runs, runfile.DecodeRun)
 	if err != nil {
 		return nil, err
 	}
 	return order.Of(m, run, name, kitchenFile, func(path string) (runfile.Kitchen, error) {
-		d := kitchens.of([]string{string(a.Files[path])}, func() (d decoded) {
-			d.kitchen, d.err = order.Decode(m, path, runfile.DecodeKitchen)
-			return d
-		})
-		return d.kitchen, d.err
+		return decode(a, m, path, &kitchens, runfile.DecodeKitchen)
 	})
 }
 

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"encoding/json"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -202,6 +203,32 @@ func TestAPressIsANote(t *testing.T) {
 	}
 	q.Ask, q.Note = "timer", nil
 	assert.Nil(t, Of(q).File, "no clock counts down")
+}
+
+// What was read last is not taken for what is asked now.
+func TestNothingIsRememberedThatChanged(t *testing.T) {
+	q := asking(t, "figures")
+	first := Of(q)
+	require.Equal(t, order.Done, first.Status)
+	q.Set = map[string]string{"bones": "4 lb"}
+	assert.NotEqual(t, first.Figures, Of(q).Figures)
+	q.Set = nil
+	assert.Equal(t, first.Figures, Of(q).Figures, "what was set is of that question alone")
+	whole := q.Files
+	for name, change := range map[string]func(string) string{
+		"run.toml":     func(text string) string { return strings.Replace(text, `"9 lb"`, `"5 lb"`, 1) },
+		"kitchen.toml": func(text string) string { return strings.Replace(text, `"3200 ft"`, `"200 ft"`, 1) },
+	} {
+		q.Files = maps.Clone(whole)
+		q.Files[name] = []byte(change(string(whole[name])))
+		assert.NotEqual(t, first.Figures, Of(q).Figures, name)
+		delete(q.Files, name)
+		assert.NotEmpty(t, Of(q).Problems, name)
+		q.Files[name] = nil
+		assert.NotEmpty(t, Of(q).Problems, name)
+	}
+	q.Files = whole
+	assert.Equal(t, first, Of(q))
 }
 
 // What past runs teach and what stands full is read out of the other files of the phone.
