@@ -36,7 +36,7 @@
     event.preventDefault()
     hand(await asked('timer'))
   })
-  part('calendar').onclick = async () => hand(await asked('calendar'))
+  part('calendar').onclick = async () => hand(await phone.within(files => phone.answer({ ask: 'calendar', runs: [run] }, files)))
   part('copy').onclick = async () => phone.save(run, 'application/toml', (await phone.files())[run])
   part('plan').href = './#' + encodeURIComponent(run)
 

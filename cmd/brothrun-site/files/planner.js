@@ -94,7 +94,7 @@
       away.textContent = `${said('delete')} ${name}`
       away.onclick = async () => {
         if (!confirm(said('sure'))) return
-        await phone.within(() => ({ files: { [name]: null } }))
+        await phone.within(() => ({ files: { [name]: null, [name.replace(/toml$/, 'ics')]: null } }))
         await all()
       }
       return [save, away]
@@ -144,8 +144,8 @@
   }
 
   for (const button of document.querySelectorAll('[data-ask]')) {
-    button.onclick = () => {
-      const { ask: what } = button.dataset, answer = ask({ ask: what })
+    button.onclick = async () => {
+      const { ask: what } = button.dataset, answer = what === 'calendar' ? await keep({ ask: what }) : ask({ ask: what })
       if (what === 'calendar') part('calendar-note').hidden = false
       if (!answer.file && !answer.html) return problems(answer.problems)
       if (answer.file?.type.startsWith('text/html')) return sheet(new TextDecoder().decode(phone.octets(answer.file.data)))

@@ -30,7 +30,8 @@ globalThis.phone = (() => {
 
   // answer is what the planner says, at once; it has to be ready.
   function answer(question, files) {
-    const named = Object.fromEntries(Object.entries(files).map(([name, bytes]) => [name, text(bytes)]))
+    const asked = Object.entries(files).filter(([name]) => question.ask === 'calendar' || !name.endsWith('.ics'))
+    const named = Object.fromEntries(asked.map(([name, bytes]) => [name, text(bytes)]))
     const { timeZone } = Intl.DateTimeFormat().resolvedOptions()
     return JSON.parse(brothrunAnswer(JSON.stringify({ now: new Date().toISOString(), zone: timeZone, files: named, ...question })))
   }

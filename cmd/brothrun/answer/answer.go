@@ -11,7 +11,8 @@
 //	figures   the answer in a few lines, without a clock: fast, for while a finger moves
 //	plan      all of the plan, as HTML
 //	calendar, sheet, labels, ready, json
-//	          a file; ready and the others are of all the runs named, labels of the first
+//	          a file; ready and the others are of all the runs named, labels of the first.
+//	          A calendar is kept beside the run, for the next to tell what moved and is gone
 //	day       what a page shows of the run while it goes on, as HTML; timer is its clock as a file
 //	press     a button of that page was pressed: note has the fields of its form
 //	kitchen   the fields of kitchen.toml as HTML; what is set is written into it, by its keys
@@ -139,7 +140,8 @@ func Of(q Question) Answer {
 // asked is a question on its way to its answer.
 type asked struct {
 	Question
-	answer Answer
+	answer  Answer
+	formers []*export.Former // calendars about to be replaced
 }
 
 // machine is the phone: its files are those of the question, all in one folder.
@@ -274,7 +276,7 @@ func (a *asked) batches(extras order.Extras) ([]*order.Request, []stock.Batch, e
 	if err != nil {
 		return nil, nil, err
 	}
-	order.Keep(requests, nil, a.Now)
+	order.Keep(requests, a.formers, a.Now)
 	batches, err := order.Batches(requests, extras)
 	if slices.ContainsFunc(batches, func(b stock.Batch) bool { return len(b.Refusals) > 0 }) {
 		a.answer.Status = order.Refused
@@ -335,7 +337,14 @@ func (a *asked) named(end string) string { return strings.TrimSuffix(a.Runs[0], 
 
 const webPage = "text/html; charset=utf-8"
 
+// calendar hands out a calendar, and keeps it: the next says what moved and what is gone.
 func (a *asked) calendar() error {
+	options := export.Options{Now: a.Now.Truncate(time.Second)}
+	if len(a.Runs) > 0 {
+		if former, err := export.ReadFormer(bytes.NewReader(a.Files[a.named(".ics")])); err == nil && former != nil {
+			options.Former, a.formers = former, []*export.Former{former}
+		}
+	}
 	_, plans, err := a.scheduled(order.Extras{})
 	if err != nil {
 		return err
@@ -343,9 +352,12 @@ func (a *asked) calendar() error {
 	if len(plans[0].Steps) == 0 {
 		return fault.New("start", "say when it begins or is to be done", "a calendar needs a time")
 	}
-	return a.file(a.named(".ics"), "text/calendar; charset=utf-8", func(w io.Writer) error {
-		return export.Calendar(w, plans, export.Options{Now: a.Now.Truncate(time.Second)})
-	})
+	name := a.named(".ics")
+	err = a.file(name, "text/calendar; charset=utf-8", func(w io.Writer) error { return export.Calendar(w, plans, options) })
+	if err == nil {
+		a.answer.Files = map[string][]byte{name: a.answer.File.Data}
+	}
+	return err
 }
 
 func (a *asked) sheet() error {

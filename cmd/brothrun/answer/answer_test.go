@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"bytes"
 	"encoding/json"
 	"maps"
 	"os"
@@ -203,6 +204,27 @@ func TestAPressIsANote(t *testing.T) {
 	}
 	q.Ask, q.Note = "timer", nil
 	assert.Nil(t, Of(q).File, "no clock counts down")
+}
+
+// A calendar that was taken before is told what is gone since: a load that is no more does
+// not ring.
+func TestTheNextCalendarSaysWhatIsGone(t *testing.T) {
+	q := asking(t, "calendar")
+	first := Of(q)
+	require.Empty(t, first.Problems)
+	gone := func(a Answer) int { return bytes.Count(a.File.Data, []byte("STATUS:CANCELLED")) }
+	assert.Zero(t, gone(first))
+	assert.Equal(t, first.File.Data, first.Files["run.ics"])
+	q.Files["run.ics"] = first.Files["run.ics"]
+	q.Files["run.toml"] = bytes.Replace(q.Files["run.toml"], []byte(`water = "fit"`), []byte(`water = "8 qt"`), 1)
+	q.Now = q.Now.Add(time.Hour)
+	second := Of(q)
+	require.Empty(t, second.Problems)
+	assert.GreaterOrEqual(t, gone(second), 3, "fill, process and unload load 2")
+	q.Files["run.ics"] = []byte("no calendar")
+	third := Of(q)
+	require.Empty(t, third.Problems)
+	assert.Zero(t, gone(third), "it is as if there were none")
 }
 
 // What was read last is not taken for what is asked now.
