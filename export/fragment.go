@@ -3,8 +3,11 @@ package export
 import (
 	"bytes"
 	"io"
+	"slices"
 
+	"brothrun/export/words"
 	"brothrun/stock"
+	"brothrun/stock/remark"
 	"brothrun/timeline"
 )
 
@@ -19,7 +22,7 @@ func Fragment(w io.Writer, plan timeline.Plan) error {
 		Parts        []fragment
 	}{Title: all.title, Asked: all.asked}
 	first := all.sections[0].rows
-	all.sections[0].rows = first[:len(first)-len(Figures(plan.Batch))]
+	all.sections[0].rows = first[:len(first)-len(answer(plan.Batch, form{paper: true}))]
 	for _, s := range all.sections {
 		one := fragment{part: partOf(s), Folded: s.title != "" && s.title != alwaysTitle && s.alarm == calm && s.steps == nil}
 		for _, step := range s.steps {
@@ -54,9 +57,14 @@ type Figure struct {
 	Remark string `json:"remark"`
 }
 
-// Figures are the answer of a batch, without a clock.
+// Figures are the answer of a batch, without a clock. What may not be canned says so first.
 func Figures(b stock.Batch) (all []Figure) {
-	for _, r := range answer(b, form{paper: true}) {
+	f := form{paper: true, words: words.Form{Units: b.Units}}
+	if b.Refused() && !b.EndsAtStraining() && !b.Spoilt() {
+		why := slices.IndexFunc(b.Refusals, func(n remark.Note) bool { return n.Code != remark.UnattendedCode })
+		all = append(all, Figure{"Canning", "REFUSED", shown(words.Note(b.Refusals[why], f.words))})
+	}
+	for _, r := range answer(b, f) {
 		all = append(all, Figure{r.label, shown(r.value), shown(r.remark)})
 	}
 	return all

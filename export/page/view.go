@@ -127,7 +127,7 @@ func See(r Run, at time.Time) View {
 		if len(view.Noted) == mostNoted {
 			break
 		}
-		view.Noted = append(view.Noted, noted{e.ID, timeline.Clock(e.At, "Mon 15:04"), words.What(e, v.form)})
+		view.Noted = append(view.Noted, noted{e.ID, timeline.Clock(e.At, "Mon 15:04"), words.Happened(e, r.Plan, v.form)})
 	}
 	return view
 }

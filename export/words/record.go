@@ -1,6 +1,7 @@
 package words
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -223,6 +224,17 @@ func What(e record.Entry, f Form) string {
 		text += " " + how
 	}
 	return text
+}
+
+// Happened is What for a page, which calls a step by its title: began “Heat the pot to a
+// simmer”.
+func Happened(e record.Entry, plan timeline.Plan, f Form) string {
+	text := What(e, f)
+	i := slices.IndexFunc(plan.Steps, func(s timeline.Step) bool { return s.ID == e.Step })
+	if e.Load > 0 || e.Step == "" || i < 0 {
+		return text
+	}
+	return strings.Replace(text, " "+e.Step, " “"+Title(plan, plan.Steps[i], f)+"”", 1)
 }
 
 // amount is how much of it a note says.

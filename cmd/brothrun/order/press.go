@@ -126,7 +126,8 @@ func (p Press) twin(notes []runfile.Note) (runfile.Note, bool) {
 // Said is what is told of a note that was made, on the clock of day and in its units.
 func (n Noted) Said(day Day) string {
 	form := words.Form{Units: day.Plan.Batch.Units}
-	said := fmt.Sprintf("%s: %s", timeline.Clock(n.Entry.At.In(day.Plan.Location), "15:04"), words.What(n.Entry, form))
+	at := timeline.Clock(n.Entry.At.In(day.Plan.Location), "15:04")
+	said := fmt.Sprintf("%s: %s", at, words.Happened(n.Entry, day.Plan, form))
 	for _, question := range n.Questions {
 		said += ". " + words.Note(question, form)
 	}

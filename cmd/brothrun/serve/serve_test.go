@@ -302,8 +302,8 @@ func TestWhatAPressMayBe(t *testing.T) {
 		status       int
 		said         string
 	}{
-		{"a button", "what=began&step=prepare", 200, "08:10: began prepare"},
-		{"in the words of the page", "what=late&step=prepare&value=10 min", 200, "08:10: late prepare 10 min"},
+		{"a button", "what=began&step=prepare", 200, "08:10: began “Get ready: 9 lb of turkey frames with 3 lb of vegetables into the pot”"},
+		{"in the words of the page", "what=late&step=prepare&value=10 min", 200, "08:10: late “Get ready: 9 lb of turkey frames with 3 lb of vegetables into the pot” 10 min"},
 		{"with its own time", fmt.Sprintf("what=began&step=prepare&at=%d", at(t, "2026-11-28 08:02").UnixMilli()), 200, "08:02: began"},
 		{"by a clock that is ahead", fmt.Sprintf("what=began&step=prepare&at=%d", at(t, "2026-11-28 08:12").UnixMilli()), 200, "08:10: began"},
 		{"with a time typed", "what=began&step=prepare&when=07:55", 200, "07:55: began"},
@@ -407,7 +407,7 @@ func TestAPressThatComesTwiceIsNotedOnce(t *testing.T) {
 	for range 3 {
 		answer := l.request("POST", "/"+cook+"/1/press?fragment", "id=samesame&what=began&step=prepare")
 		assert.Equal(t, 200, answer.Code)
-		assert.Contains(t, answer.Body.String(), "08:10: began prepare")
+		assert.Contains(t, answer.Body.String(), "08:10: began “Get ready: 9 lb of turkey frames with 3 lb of vegetables into the pot”")
 		l.later(time.Minute)
 	}
 	assert.Equal(t, 1, l.notes("run.toml"))
@@ -415,7 +415,7 @@ func TestAPressThatComesTwiceIsNotedOnce(t *testing.T) {
 	assert.Equal(t, 200, l.press("what=undo&value=samesame").Code)
 	assert.Equal(t, 200, l.request("POST", "/"+cook+"/1/press?fragment", "id=samesame&what=began&step=prepare").Code)
 	assert.Equal(t, 2, l.notes("run.toml"))
-	assert.NotContains(t, l.get("/"+cook+"/1/now").Body.String(), "began prepare")
+	assert.NotContains(t, l.get("/"+cook+"/1/now").Body.String(), "began “Get ready: 9 lb of turkey frames with 3 lb of vegetables into the pot”")
 }
 
 var revision = regexp.MustCompile(`data-revision="([^"]+)"`)
