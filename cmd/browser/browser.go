@@ -444,6 +444,19 @@ func (b *Browser) Close(other string) {
 	b.Switch(other)
 }
 
+// Confirms answers what the page asks the cook, once it asks.
+func (b *Browser) Confirms(yes bool) {
+	b.t.Helper()
+	path, name := "/alert/dismiss", "DismissAlert"
+	if yes {
+		path, name = "/alert/accept", "AcceptAlert"
+	}
+	Eventually(b.t, "a question", func() bool {
+		_, err := b.command(http.MethodPost, path, name, map[string]any{})
+		return err == nil
+	})
+}
+
 // Print is the page on letter paper, as PDF. WebKit's driver has no way to ask for that.
 func (b *Browser) Print() []byte {
 	b.t.Helper()

@@ -164,6 +164,11 @@ func ReadyTitle(r timeline.Ready, f Form) string {
 			lacks = append(lacks, f.say("%d "+lids.Name+" lids", short))
 		}
 	}
+	counted := func(c stock.Counted) bool { return c.OnHand >= 0 }
+	if !slices.ContainsFunc(r.Jars, counted) && !slices.ContainsFunc(r.Lids, counted) &&
+		r.Fridge.Has == nil && r.Freezer.Has == nil {
+		return title + ": nothing was counted yet, so look at all of it"
+	}
 	if len(lacks) == 0 {
 		return title + ": nothing that was counted is short"
 	}

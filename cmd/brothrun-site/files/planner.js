@@ -4,44 +4,75 @@
   const part = id => document.getElementById(id)
   const kitchen = 'kitchen.toml'
   const said = name => document.querySelector('#texts').content.querySelector(`[data-text=${name}]`).textContent
-  let files = {}, run = 'run.toml', moving = false
+  let files = {}, run = 'run.toml', moving = false, stale = false, kept = Promise.resolve()
+  const wrong = new Map() // what stands in a field and could not be kept, by form and field
 
   const ask = (question, more = {}) => phone.answer({ runs: [run], ...question, ...more }, files)
   const toml = () => Object.keys(files).filter(name => name.endsWith('.toml') && name !== kitchen).sort()
 
-  // keep asks for a change, and keeps the files it makes.
+  // keep asks for a change, and keeps the files it makes. A new run is kept with the first
+  // of them.
   async function keep(question) {
-    const answer = await phone.within(now => phone.answer({ runs: [run], ...question }, now))
-    files = await phone.files()
+    const answer = await phone.within(now => {
+      const blank = now[run] ? {} : { [run]: files[run] }, answer = phone.answer({ runs: [run], ...question }, { ...now, ...blank })
+      return answer.files ? { ...answer, files: { ...blank, ...answer.files } } : answer
+    })
+    files = { [run]: files[run], ...await phone.files() }
     return answer
   }
 
+  const advised = field => document.getElementById(field.id.replace('k', 'a'))?.id ?? ''
+
+  const keepRun = bytes => phone.within(() => ({ files: { [run]: bytes } }))
+
+  // problems are told under the answer, and each beside its field.
   function problems(all = []) {
     for (const field of document.querySelectorAll('[aria-invalid]')) {
       field.removeAttribute('aria-invalid')
-      field.removeAttribute('aria-describedby')
+      field.setAttribute('aria-describedby', advised(field))
     }
+    for (const line of document.querySelectorAll('form .wrong')) line.remove()
     part('problems').replaceChildren(...all.map(({ key, text, hint }, i) => {
       const line = document.createElement('p')
       line.className = 'wrong'
-      line.id = 'problem-' + i
       line.textContent = [text, hint].filter(Boolean).join('. Try: ')
-      const name = { bones: 'weight', start: 'time', finish_by: 'time' }[key] ?? key
-      const field = key && (document.querySelector(`form [name="${CSS.escape(name)}"]`) ?? document.querySelector(`form [name="${CSS.escape(key)}"]`))
-      field?.setAttribute('aria-invalid', 'true')
-      field?.setAttribute('aria-describedby', line.id)
+      const name = { bones: 'weight', start: 'time', finish_by: 'time', 'finish-by': 'time' }[key] ?? key
+      const named = name => name && document.querySelector(`form [name="${CSS.escape(name)}"]`), field = named(name) ?? named(key)
+      if (field) {
+        field.setAttribute('aria-invalid', 'true')
+        field.setAttribute('aria-describedby', `${advised(field)} problem-${i}`)
+        field.closest('.field').append(Object.assign(line.cloneNode(true), { id: 'problem-' + i }))
+      }
       return line
     }))
   }
 
-  // fields are those of the run's form, by the names of the command's flags.
-  const fields = all => {
-    const value = name => part('run').elements[name]?.value, weight = value('weight'), time = value('time')
-    const set = {
-      kind: value('kind'), bones: weight === undefined ? value('bones') : weight && `${weight} ${value('unit')}`,
-      pot: value('pot'), jars: value('jars'), [value('way')]: time || undefined
+  const lost = wrong => {
+    console.error(wrong)
+    unplanned([{ text: said('unkept') }])
+  }
+
+  // unplanned takes away what is not the answer to what stands in the fields.
+  function unplanned(all) {
+    figures({})
+    part('plan').replaceChildren()
+    part('takes').hidden = true
+    problems(all)
+    part('said').textContent = part('problems').textContent
+  }
+
+  // fields are those of the run's form, or the one that changed, by the names of the command's flags.
+  const flags = { weight: 'bones', unit: 'bones', time: 'when', way: 'when' }
+  const fields = changed => {
+    const value = name => part('run').elements[name]?.value, weight = value('weight')
+    const bones = weight === undefined ? value('bones') : weight && `${weight} ${value('unit')}`
+    const one = changed => {
+      const flag = flags[changed] ?? changed
+      return flag === 'when' ? [value('way'), value('time')] : [flag, flag === 'bones' ? bones : value(flag)]
     }
-    return Object.fromEntries(Object.entries(set).filter(([, text]) => text !== undefined && (all || text)))
+    if (changed) return Object.fromEntries([one(changed)])
+    const all = ['kind', 'bones', 'pot', 'jars', 'when', 'vegetables', 'simmer', 'lid'].map(one)
+    return Object.fromEntries(all.filter(([, text]) => text))
   }
 
   function figures(answer) {
@@ -59,6 +90,7 @@
   }
 
   function plan() {
+    if (wrong.size) return unplanned([...wrong.values()].flat())
     const answer = ask({ ask: 'plan' })
     part('plan').innerHTML = answer.html ?? ''
     part('takes').hidden = !answer.html
@@ -69,9 +101,17 @@
     part('day').href = 'day.html?run=' + encodeURIComponent(run)
   }
 
+  // formed shows in a form what is kept, with what was open in it.
+  function formed(name) {
+    const open = new Set([...part(name).querySelectorAll('details[open] > summary')].map(({ textContent }) => textContent))
+    part(name).innerHTML = ask({ ask: name }).html ?? ''
+    for (const summary of part(name).querySelectorAll('summary')) summary.parentElement.open ||= open.has(summary.textContent)
+  }
+
   function forms(kitchenToo = true) {
-    if (kitchenToo) part('kitchen').innerHTML = ask({ ask: 'kitchen' }).html
-    part('run').innerHTML = ask({ ask: 'run' }).html
+    if (kitchenToo) formed('kitchen')
+    formed('run')
+    wrong.clear()
     for (const range of part('run').querySelectorAll('[type=range]')) follow(range)
     part('several').hidden = toml().length < 2
     part('which').replaceChildren(...toml().map(name => new Option(name, name, name === run, name === run)))
@@ -84,8 +124,11 @@
     field.oninput = () => { range.value = field.value }
   }
 
+  let list = ''
   function listed() {
-    part('files').replaceChildren(...[kitchen, ...toml()].filter(name => files[name]).flatMap(name => {
+    const names = [kitchen, ...toml()].filter(name => files[name])
+    if (list === (list = names.join('\n'))) return // what is to be pressed stays where it is
+    part('files').replaceChildren(...names.flatMap(name => {
       const save = document.createElement('button')
       save.textContent = `${said('save')} ${name}`
       save.onclick = () => phone.save(name, 'application/toml', files[name])
@@ -102,16 +145,19 @@
   }
 
   async function all() {
+    stale = false
     files = await phone.files()
     if (!files[run]) run = toml()[0] ?? 'run.toml'
-    if (!files[run]) await keep({ ask: 'run' })
+    const blank = !files[run]
+    if (blank) files[run] = phone.octets(ask({ ask: 'run' }).files[run])
     forms()
     plan()
+    if (blank && part('plan').firstChild) await keepRun(files[run]) // it is one to go by
     listed()
   }
 
   part('run').addEventListener('input', () => { // while she moves it
-    if (moving) return
+    if (moving || [...wrong.keys()].some(key => key.startsWith('kitchen'))) return
     moving = true
     requestAnimationFrame(() => {
       moving = false
@@ -120,15 +166,21 @@
       problems(answer.problems)
     })
   })
+  async function changed(of, { name, value, dataset }) {
+    name ||= dataset.of
+    const answer = await keep({ ask: of, set: of === 'run' ? fields(name) : { [name]: value } }), key = `${of} ${flags[name] ?? name}`
+    wrong.delete(key)
+    if (answer.problems?.length) wrong.set(key, answer.problems)
+    else if (name === 'unit' || of === 'kitchen' && !wrong.size) formed('run')
+    stale ||= /\[/.test(name) // there is room for one more
+    plan()
+    listed()
+  }
   for (const of of ['run', 'kitchen']) {
     part(of).addEventListener('submit', event => event.preventDefault())
-    part(of).addEventListener('change', async event => {
-      const { name, value } = event.target
-      const answer = await keep({ ask: of, set: of === 'run' ? fields(true) : { [name]: value } })
-      if (answer.status && answer.problems?.length) return problems(answer.problems)
-      if (of === 'kitchen') forms(false)
-      plan()
-      listed()
+    part(of).addEventListener('change', ({ target }) => { kept = kept.then(() => changed(of, target)).catch(lost) })
+    part(of).addEventListener('focusout', ({ relatedTarget }) => {
+      if (!relatedTarget?.closest('form')) kept = kept.then(() => stale && !wrong.size && all()).catch(lost)
     })
   }
   part('which').onchange = event => {
@@ -138,24 +190,24 @@
   }
   part('new').onclick = async () => {
     for (let n = 2; files[run]; n++) run = `run-${n}.toml`
-    await keep({ ask: 'run', set: {} })
+    await keepRun(phone.octets(ask({ ask: 'run' }).files[run]))
     await all()
     part('run-title').scrollIntoView()
   }
 
   for (const button of document.querySelectorAll('[data-ask]')) {
     button.onclick = async () => {
+      await kept
       const { ask: what } = button.dataset, answer = what === 'calendar' ? await keep({ ask: what }) : ask({ ask: what })
       if (what === 'calendar') part('calendar-note').hidden = false
       if (!answer.file && !answer.html) return problems(answer.problems)
-      if (answer.file?.type.startsWith('text/html')) return sheet(new TextDecoder().decode(phone.octets(answer.file.data)))
+      if (answer.file?.type.startsWith('text/html')) return sheet(new TextDecoder().decode(phone.octets(answer.file.data)), button)
       if (answer.file) return phone.save(answer.file.name, answer.file.type, phone.octets(answer.file.data))
-      part('plan').innerHTML = answer.html
     }
   }
 
   // sheet shows a page to print, by its own style alone.
-  function sheet(html) {
+  function sheet(html, from) {
     // The policy of the page lets no style stand in HTML, but be set.
     const styles = ['.screen button { font: 16px sans-serif; min-height: 56px; margin: 4px; padding: 0 16px }']
     const bare = html.replace(/<style>([^]*?)<\/style>/g, (_, text) => { styles.push(text); return '' }).replaceAll(' style="', ' data-style="')
@@ -169,6 +221,7 @@
     for (const node of part('sheet').querySelectorAll('[data-style]')) node.style.cssText = node.dataset.style
     part('pages').hidden = true
     part('sheet').hidden = false
+    part('planned').hidden = from.dataset.ask !== 'labels'
     part('print').onclick = () => print()
     part('back').onclick = () => {
       document.adoptedStyleSheets = []
@@ -177,19 +230,26 @@
       part('sheet').hidden = true
       part('sheet').replaceChildren()
       part('pages').hidden = false
-      document.querySelector('[data-ask=sheet]').focus()
+      from.focus()
     }
     part('print').focus()
   }
 
   part('open').onchange = async event => {
+    const refused = []
     for (const file of event.target.files) {
-      const bytes = new Uint8Array(await file.arrayBuffer())
-      await phone.within(() => ({ files: { [file.name]: bytes } }))
-      if (file.name !== kitchen) run = file.name
+      const read = phone.answer({ ask: 'open', runs: [file.name] }, { [file.name]: new Uint8Array(await file.arrayBuffer()) })
+      if (!read.files) refused.push(...read.problems.map(({ text, hint }) => ({ text: `${file.name}: ${text}`, hint })))
+      for (const [name, content] of Object.entries(read.files ?? {})) {
+        const bytes = phone.octets(content), there = (await phone.files())[name]
+        if (there && String(there) !== String(bytes) && !confirm(said('replace').replace('{name}', name))) continue
+        await phone.within(() => ({ files: { [name]: bytes } }))
+        if (name !== kitchen) run = name
+      }
     }
     event.target.value = ''
     await all()
+    if (refused.length) problems(refused)
   }
 
   part('take').onclick = () => phone.take()
@@ -197,7 +257,11 @@
     part('offer').hidden = how !== 'offered'
     part('offline').textContent = said(how === 'online' ? 'online' : 'kept')
   })
-  phone.news.onmessage = () => document.activeElement?.closest('form') || all()
+  phone.news.onmessage = async () => {
+    stale = true
+    files = { [run]: files[run], ...await phone.files() }
+    if (!document.activeElement?.closest('form')) await all()
+  }
 
   if (location.hash) run = decodeURIComponent(location.hash.slice(1))
   phone.ready.then(all).then(async () => {

@@ -17,6 +17,8 @@
 //	press     a button of that page was pressed: note has the fields of its form
 //	kitchen   the fields of kitchen.toml as HTML; what is set is written into it, by its keys
 //	run       the five fields of a run as HTML; what is set is written into the run's file
+//	open      the first of the runs named is a file that a cook picked: it is told what it is,
+//	          and has the name it is kept by, or a problem where it cannot be read
 //	starter   a kitchen file to fill in
 //
 // set is by the names of the command's flags but for kitchen, where it is by keys of the
@@ -115,7 +117,7 @@ var asks = map[string]func(*asked) error{
 	"figures": (*asked).figures, "plan": (*asked).plan, "calendar": (*asked).calendar, "sheet": (*asked).sheet,
 	"labels": (*asked).labels, "ready": (*asked).ready, "json": (*asked).json,
 	"day": (*asked).day, "timer": (*asked).timer, "press": (*asked).press,
-	"kitchen": (*asked).kitchen, "run": (*asked).run, "starter": (*asked).starter,
+	"kitchen": (*asked).kitchen, "run": (*asked).run, "open": (*asked).open, "starter": (*asked).starter,
 }
 
 // Of answers a question.
@@ -410,6 +412,33 @@ func (a *asked) labels() error {
 	return a.file("labels.html", webPage, func(w io.Writer) error { return export.Labels(w, day.Plan, labels, sheet, 0) })
 }
 
+// copied is what phones and browsers add to a name that there is already.
+var copied = regexp.MustCompile(`(\.toml)?( ?\(\d+\))?(\.[A-Za-z]*)?$`)
+
+// open reads a file that was picked. What is in it tells a kitchen from a run; where that
+// could be either, its name does.
+func (a *asked) open() error {
+	if len(a.Runs) == 0 {
+		return fault.New("", "pick a file", "no file is picked")
+	}
+	data, name := a.Files[a.Runs[0]], copied.ReplaceAllString(a.Runs[0], "")+".toml"
+	_, notKitchen := runfile.DecodeKitchen(bytes.NewReader(data), name)
+	_, notRun := runfile.DecodeRun(bytes.NewReader(data), name)
+	isKitchen := name == kitchenFile
+	switch {
+	case notKitchen == nil && (isKitchen || notRun != nil):
+		name = kitchenFile
+	case notRun == nil && isKitchen:
+		name = "run.toml"
+	case isKitchen:
+		return notKitchen
+	case notRun != nil:
+		return notRun
+	}
+	a.answer.Files = map[string][]byte{name: data}
+	return nil
+}
+
 func (a *asked) starter() error {
 	return a.file(kitchenFile, "application/toml", func(w io.Writer) error {
 		_, err := io.WriteString(w, runfile.Starter())
@@ -419,6 +448,7 @@ func (a *asked) starter() error {
 
 var (
 	bracketed = regexp.MustCompile(` ?\((or )?--[^)]*\)`)
+	assigned  = regexp.MustCompile(`\b[a-z_]+ = ("[^"]*")`)
 	lined     = regexp.MustCompile(`^[^:]+\.toml:\d+: `)
 	flagged   = regexp.MustCompile(`--([a-z-]+)`)
 )
@@ -429,7 +459,7 @@ func problems(err error) (all []Problem) {
 		_, hints := order.Diagnose(err)
 		var plain []string
 		for _, hint := range hints {
-			if hint = bracketed.ReplaceAllString(hint, ""); !strings.Contains(hint, "--") && !strings.HasPrefix(hint, "brothrun ") {
+			if hint = assigned.ReplaceAllString(bracketed.ReplaceAllString(hint, ""), "$1"); !strings.Contains(hint, "--") && !strings.HasPrefix(hint, "brothrun ") {
 				plain = append(plain, hint)
 			}
 		}
@@ -437,6 +467,8 @@ func problems(err error) (all []Problem) {
 		p := Problem{Text: flagged.ReplaceAllString(text, "$1"), Hint: strings.Join(plain, "; or ")}
 		if input := (*fault.Fault)(nil); errors.As(err, &input) {
 			p.Key = input.Key
+		} else if errors.As(err, new(*order.Unfit)) {
+			p.Key = "start"
 		}
 		all = append(all, p)
 	}

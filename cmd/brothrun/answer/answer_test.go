@@ -206,6 +206,57 @@ func TestAPressIsANote(t *testing.T) {
 	assert.Nil(t, Of(q).File, "no clock counts down")
 }
 
+// A file that is picked is known by what is in it, and by its name where that could be either.
+func TestAPickedFileIsKnown(t *testing.T) {
+	kitchen, run := string(demo(t, "kitchen.toml")), string(demo(t, "run.toml"))
+	for name, row := range map[string]struct{ data, kept string }{
+		"kitchen.toml":            {kitchen, "kitchen.toml"},
+		"kitchen (1).toml":        {kitchen, "kitchen.toml"},
+		"kitchen(12).toml":        {kitchen, "kitchen.toml"},
+		"hers.txt":                {kitchen, "kitchen.toml"},
+		"run.toml":                {run, "run.toml"},
+		"run (2).toml":            {run, "run.toml"},
+		"kitchen.toml.txt":        {run, "run.toml"},
+		"Suppe für Oma.toml":      {"\ufeff" + strings.ReplaceAll(run, "\n", "\r\n"), "Suppe für Oma.toml"},
+		"notes.txt":               {"a shopping list", ""},
+		"letter.toml":             {"altitude = 'banana'", ""},
+		"kitchen (3).toml":        {"altitude = 'banana'", ""},
+		"picture.png":             {"\x89PNG\r\n\x1a\n\x00", ""},
+		"run (of the first).toml": {run, "run (of the first).toml"},
+	} {
+		a := Of(Question{Ask: "open", Runs: []string{name}, Files: map[string][]byte{name: []byte(row.data)}})
+		if row.kept == "" {
+			assert.NotEmpty(t, a.Problems, name)
+			assert.Empty(t, a.Files, name)
+			continue
+		}
+		assert.Empty(t, a.Problems, name)
+		assert.Equal(t, map[string][]byte{row.kept: []byte(row.data)}, a.Files, name)
+	}
+	a := Of(Question{Ask: "open", Runs: []string{"kitchen.toml"}, Files: map[string][]byte{"kitchen.toml": []byte(run)}})
+	assert.Equal(t, map[string][]byte{"run.toml": []byte(run)}, a.Files, "a run never stands in the kitchen's place")
+}
+
+// The first pot of a kitchen is what a new run goes into, under whatever name it has.
+func TestTheFirstPotIsTaken(t *testing.T) {
+	q := Question{Ask: "run", Now: time.Date(2026, 11, 20, 12, 0, 0, 0, time.UTC), Zone: "America/Denver", Runs: []string{"run.toml"}}
+	fresh := Of(q).Files["run.toml"]
+	require.Contains(t, string(fresh), `pot = "12 qt"`)
+	q.Files = map[string][]byte{"run.toml": fresh}
+	q.Ask, q.Set = "kitchen", map[string]string{"pot[0].volume": "22 qt"}
+	a := Of(q)
+	require.Empty(t, a.Problems)
+	assert.Contains(t, string(a.Files["kitchen.toml"]), `name = "pot 1"`)
+	assert.Contains(t, string(a.Files["run.toml"]), `pot = "pot 1"`)
+	for name, data := range map[string]string{
+		"another pot was chosen": strings.Replace(string(fresh), `"12 qt"`, `"30 qt"`, 1),
+		"it has begun":           string(fresh) + "[[note]]\nat = \"2026-11-21 08:00\"\nwhat = \"began\"\nstep = \"prepare\"\n",
+	} {
+		q.Files["run.toml"] = []byte(data)
+		assert.NotContains(t, Of(q).Files, "run.toml", name)
+	}
+}
+
 // A calendar that was taken before is told what is gone since: a load that is no more does
 // not ring.
 func TestTheNextCalendarSaysWhatIsGone(t *testing.T) {

@@ -85,17 +85,23 @@ func (a *asked) kitchen() error {
 			return err
 		}
 	}
+	former, _ := runfile.DecodeKitchen(bytes.NewReader(data), kitchenFile)
 	for _, key := range slices.Sorted(maps.Keys(a.Set)) {
 		var err error
 		if data, err = runfile.Edit(data, key, strings.TrimSpace(a.Set[key])); err != nil {
 			return err
 		}
+		if data, err = a.potNamed(data, key); err != nil {
+			return err
+		}
 	}
-	if _, err := runfile.DecodeKitchen(bytes.NewReader(data), kitchenFile); err != nil && len(a.Set) > 0 {
+	if kitchen, err := runfile.DecodeKitchen(bytes.NewReader(data), kitchenFile); err != nil && len(a.Set) > 0 {
 		return keyed(err, a.Set)
-	}
-	if len(a.Set) > 0 {
+	} else if len(a.Set) > 0 {
 		a.answer.Files = map[string][]byte{kitchenFile: data}
+		if err := a.potTaken(former, kitchen); err != nil {
+			return err
+		}
 	}
 	var groups []group
 	for _, f := range kitchenFields(data) {
@@ -117,6 +123,39 @@ func (a *asked) kitchen() error {
 	}
 	return a.form("kitchen", groups)
 }
+
+// potNamed gives a pot that gets its first figure a name to be chosen by.
+func (a *asked) potNamed(data []byte, key string) ([]byte, error) {
+	section, name := cutLast(key)
+	n, ok := strings.CutPrefix(strings.TrimSuffix(section, "]"), "pot[")
+	if !ok || name == "name" || slices.ContainsFunc(runfile.Fields(data), func(f runfile.Field) bool {
+		return f.Key == section+".name" && f.Text != ""
+	}) {
+		return data, nil
+	}
+	number, err := strconv.Atoi(n)
+	if err != nil {
+		return data, nil
+	}
+	return runfile.Edit(data, section+".name", fmt.Sprintf("pot %d", number+1))
+}
+
+// potTaken lets a new run go into the first pot of the kitchen, once there is one.
+func (a *asked) potTaken(former, kitchen runfile.Kitchen) error {
+	if len(former.Pots) > 0 || len(kitchen.Pots) == 0 || kitchen.Pots[0].Name == "" || len(a.Runs) == 0 {
+		return nil
+	}
+	data, there := a.Files[a.Runs[0]]
+	run, err := runfile.DecodeRun(bytes.NewReader(data), a.Runs[0])
+	if !there || err != nil || len(run.Notes) > 0 || run.Pot != anyPot[false] && run.Pot != anyPot[true] {
+		return nil
+	}
+	a.answer.Files[a.Runs[0]], err = a.edited(data, "pot", kitchen.Pots[0].Name)
+	return err
+}
+
+// anyPot is what a new run goes into where there is no pot in the kitchen: metric or not.
+var anyPot = map[bool]string{false: "12 qt", true: "12 l"}
 
 // cutLast cuts a key before its last part.
 func cutLast(key string) (section, name string) {
@@ -169,10 +208,11 @@ func keyed(err error, set map[string]string) error {
 	return err
 }
 
-// flagKeys are the keys of a run's file that the five fields set, by their flags.
-var flagKeys = map[string]string{"kind": "kind", "bones": "bones", "pot": "pot", "jars": "jars", "start": "start", "finish-by": "finish_by"}
+// flagKeys are the keys of a run's file that its fields set, by their flags.
+var flagKeys = map[string]string{"kind": "kind", "bones": "bones", "pot": "pot", "jars": "jars", "start": "start", "finish-by": "finish_by",
+	"vegetables": "vegetables", "simmer": "simmer", "lid": "lid"}
 
-// run writes what is set into the run's file, and shows its five fields.
+// run writes what is set into the run's file, and shows its fields.
 func (a *asked) run() error {
 	if len(a.Runs) == 0 {
 		return fault.New("", "name a run", "no run is asked about")
@@ -224,9 +264,10 @@ func (a *asked) edited(data []byte, key, text string) ([]byte, error) {
 // fresh is a new run: what it says is there to be changed. It begins tomorrow morning.
 func (a *asked) fresh(name string) []byte {
 	kitchen, _ := runfile.DecodeKitchen(bytes.NewReader(a.Files[kitchenFile]), kitchenFile)
-	bones, pot := "4 lb", "12 qt"
-	if kitchen.Units == "metric" {
-		bones, pot = "2 kg", "12 l"
+	metric := kitchen.Units == "metric"
+	bones, pot := "4 lb", anyPot[metric]
+	if metric {
+		bones = "2 kg"
 	}
 	if len(kitchen.Pots) > 0 && kitchen.Pots[0].Name != "" {
 		pot = kitchen.Pots[0].Name
@@ -241,7 +282,7 @@ func (a *asked) fresh(name string) []byte {
 		"kind = \"chicken-frames\"\nbones = %q\npot = %q\njars = \"quart,pint\"\nstart = %q\n", id, kitchenFile, bones, pot, start)
 }
 
-// runFields are the five fields of a run.
+// runFields are the five fields of a run, and those that few runs need.
 type runFields struct {
 	Kinds            []choice
 	Bones            string // as it is written
@@ -252,6 +293,9 @@ type runFields struct {
 	By               bool // it is to be done by Time
 	Time, Else       string
 	Jars             []choice
+	Vegetables       string
+	Simmer           string
+	Lid              []choice
 	Notes            int
 	SeveralKinds     bool
 	Step             string
@@ -266,11 +310,12 @@ func (a *asked) fields(run runfile.Run, data []byte) runFields {
 	}
 	f.Kinds = choicesOf(kinds, run.Kind)
 	f.SeveralKinds, f.Notes = len(run.Portions) > 0 || len(run.Fills) > 0, len(run.Notes)
+	written := map[string]string{}
 	for _, one := range runfile.Fields(data) {
-		if one.Key == "bones" {
-			f.Bones = one.Text
-		}
+		written[one.Key] = one.Text
 	}
+	f.Bones, f.Vegetables, f.Simmer = written["bones"], written["vegetables"], written["simmer"]
+	f.Lid = choicesOf([]string{"on", "ajar", "off"}, run.Lid)
 	number, unit, ok := strings.Cut(strings.TrimSpace(f.Bones), " ")
 	if !ok {
 		number = strings.TrimRight(f.Bones, "lbkg")
