@@ -62,7 +62,9 @@
     over = is
   }, 500)
 
-  phone.ready.then(() => asked('day')).then(answer => {
+  phone.ready.then(phone.files).then(async files => {
+    if (!files[run]) return void (part('link').textContent = body.dataset.unchosen)
+    const answer = await asked('day')
     if (answer.problems?.length) {
       part('said').textContent = answer.problems.map(({ text, hint }) => [text, hint].filter(Boolean).join('; ')).join('. ')
       if (!answer.html) return
