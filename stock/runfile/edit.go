@@ -1,6 +1,7 @@
 package runfile
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
@@ -45,6 +46,9 @@ func Fields(data []byte) (all []Field) {
 func Edit(data []byte, key, text string) ([]byte, error) {
 	if strings.ContainsAny(text, "\r\n") || len(text) > maxText {
 		return nil, fault.New(key, "write it on one line", "%s: a text has one line of up to %d characters", key, maxText)
+	}
+	if bytes.Contains(data, []byte(`"""`)) || bytes.Contains(data, []byte("'''")) { // a line in it may look like a key
+		return nil, fault.New(key, "change it in the file", "%s: the file has a text over several lines", key)
 	}
 	section, name := "", key
 	if i := strings.LastIndexByte(key, '.'); i >= 0 {

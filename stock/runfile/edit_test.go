@@ -2,11 +2,15 @@ package runfile_test
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
+	"github.com/pelletier/go-toml/v2"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -72,7 +76,7 @@ func TestOneKeyIsChangedInPlace(t *testing.T) {
 		assert.Equal(t, row.want, string(got), row.name)
 	}
 	for _, row := range [][3]string{{"name = 'a'\n", "name", "two\nlines"}, {"pot = [\n'a',\n'b']\n", "pot", "c"},
-		{"name = \"\"\"\na\"\"\"\n", "name", "b"}, {"name = 'a'\n", "name", strings.Repeat("x", 501)}} {
+		{"name = \"\"\"\na\"\"\"\n", "name", "b"}, {"name = '''\nlid = \"on\"'''\n", "lid", "off"}, {"name = 'a'\n", "name", strings.Repeat("x", 501)}} {
 		_, err := runfile.Edit([]byte(row[0]), row[1], row[2])
 		assert.Error(t, err, row[0])
 	}
@@ -123,6 +127,43 @@ func TestEveryOtherLineStays(t *testing.T) {
 		}
 		if len(before)-first-last > 1 {
 			t.Fatalf("%s = %q: more than one line changed\n%s", key, text, got)
+		}
+	})
+}
+
+// As an outside reader of TOML (go-toml) sees it, the key says the text and all others what
+// they said; a file that it cannot read is none after either.
+func FuzzEdit(f *testing.F) {
+	for _, name := range []string{"demo/kitchen.toml", "demo/run.toml", "pots/run.toml", "weekend/kitchen.toml"} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "testdata", name))
+		if err != nil {
+			continue
+		}
+		f.Add(string(data), "name", "hers")
+		f.Add(string(data), "canner.width", "12 in")
+		f.Add(string(data), "pot[0].volume", "20 qt")
+	}
+	f.Add(runfile.Starter(), "altitude", "3200 ft")
+	f.Add("[canner]\nwidth = 1 # a\n[[pot]]\n", "pot[0].name", "#")
+	f.Fuzz(func(t *testing.T, text, key, value string) {
+		var before, after map[string]any
+		edited, err := runfile.Edit([]byte(text), key, value)
+		if err != nil || toml.Unmarshal([]byte(strings.TrimPrefix(text, "\ufeff")), &before) != nil {
+			return
+		}
+		if err := toml.Unmarshal(bytes.TrimPrefix(edited, []byte("\ufeff")), &after); err != nil {
+			return // a section that stands elsewhere as a value: who edits reads it after, and keeps nothing
+		}
+		if value == "" || !regexp.MustCompile(`^[a-z_]+$`).MatchString(key) {
+			return
+		}
+		if fmt.Sprint(after[key]) != value && strings.TrimSpace(value) == value && utf8.ValidString(value) {
+			t.Fatalf("%s says %v, not %q:\n%s", key, after[key], value, edited)
+		}
+		delete(before, key)
+		delete(after, key)
+		if fmt.Sprint(before) != fmt.Sprint(after) {
+			t.Fatalf("%v became %v", before, after)
 		}
 	})
 }

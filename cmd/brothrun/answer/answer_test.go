@@ -333,3 +333,36 @@ func TestOtherRunsAreThePast(t *testing.T) {
 	require.Empty(t, without.Problems)
 	assert.NotEqual(t, without.Figures, with.Figures)
 }
+
+// Whatever is asked, there is an answer in JSON, and no file that cannot be read again takes
+// the place of one that could.
+func FuzzQuestion(f *testing.F) {
+	kitchen, run := string(demo(f, "kitchen.toml")), string(demo(f, "run.toml"))
+	for ask := range asks {
+		f.Add(ask, kitchen, run, "bones", "4 lb", "began", "prepare", int64(1796000000))
+	}
+	f.Add("kitchen", kitchen, run, "pot[1].volume", "20 qt", "", "", int64(0))
+	f.Add("press", kitchen, run+"[[note]]\nat = \"2026-11-28 08:00\"\nwhat = \"began\"\nstep = \"prepare\"\n", "", "", "strained", "11 qt", int64(1796000000))
+	f.Fuzz(func(t *testing.T, ask, kitchen, run, key, text, what, step string, now int64) {
+		q := Question{Ask: ask, Now: time.Unix(now%(1<<33), 0).UTC(), Zone: "America/Denver", Runs: []string{"run.toml"},
+			Files: map[string][]byte{"kitchen.toml": []byte(kitchen), "run.toml": []byte(run)}, Set: map[string]string{key: text},
+			Note: map[string]string{"id": "press12345", "what": what, "step": step, "value": text, "amount": text, "unit": key, "load": step}}
+		if key == "" {
+			q.Set = nil
+		}
+		question, err := json.Marshal(q)
+		require.NoError(t, err)
+		var a Answer
+		require.NoError(t, json.Unmarshal([]byte(JSON(string(question))), &a))
+		for name, data := range a.Files {
+			if name == "kitchen.toml" {
+				_, err = runfile.DecodeKitchen(bytes.NewReader(data), name)
+			} else if strings.HasSuffix(name, ".toml") {
+				_, err = runfile.DecodeRun(bytes.NewReader(data), name)
+			}
+			if err != nil && ask != "open" {
+				t.Fatalf("%s: %v:\n%s", name, err, data)
+			}
+		}
+	})
+}
