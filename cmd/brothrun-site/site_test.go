@@ -377,6 +377,12 @@ func aFirstVisit(t *testing.T, b *browser.Browser) {
 	assert.Empty(t, b.Text("#plan"), "whatever else is filled in")
 	set("altitude", "3,200 ft")
 	b.Sees("#plan", "3,200 ft (975 m)")
+	set("pot[0].volume", "22 qt")
+	b.Sees("#run", "pot 1")
+	b.Run(`const slider = document.querySelector('#run [type=range]'); slider.value = 7
+		slider.dispatchEvent(new Event('input', { bubbles: true })); slider.dispatchEvent(new Event('change', { bubbles: true }))`)
+	b.Sees("#plan", "7 lb of chicken frames")
+	assert.Contains(t, kept(t, b, "run.toml"), `pot = "pot 1"`)
 	set("kind", "fish")
 	b.Sees("#plan .danger", "do not can it")
 	b.Sees("#figures", "REFUSED")

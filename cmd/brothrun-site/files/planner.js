@@ -106,13 +106,13 @@
     const open = new Set([...part(name).querySelectorAll('details[open] > summary')].map(({ textContent }) => textContent))
     part(name).innerHTML = ask({ ask: name }).html ?? ''
     for (const summary of part(name).querySelectorAll('summary')) summary.parentElement.open ||= open.has(summary.textContent)
+    for (const range of part(name).querySelectorAll('[type=range]')) follow(range)
   }
 
   function forms(kitchenToo = true) {
     if (kitchenToo) formed('kitchen')
     formed('run')
     wrong.clear()
-    for (const range of part('run').querySelectorAll('[type=range]')) follow(range)
     part('several').hidden = toml().length < 2
     part('which').replaceChildren(...toml().map(name => new Option(name, name, name === run, name === run)))
   }
@@ -131,7 +131,10 @@
     part('files').replaceChildren(...names.flatMap(name => {
       const save = document.createElement('button')
       save.textContent = `${said('save')} ${name}`
-      save.onclick = () => phone.save(name, 'application/toml', files[name])
+      save.onclick = async () => {
+        await kept
+        phone.save(name, 'application/toml', files[name])
+      }
       if (name === kitchen) return [save]
       const away = document.createElement('button')
       away.textContent = `${said('delete')} ${name}`
@@ -171,8 +174,12 @@
     const answer = await keep({ ask: of, set: of === 'run' ? fields(name) : { [name]: value } }), key = `${of} ${flags[name] ?? name}`
     wrong.delete(key)
     if (answer.problems?.length) wrong.set(key, answer.problems)
-    else if (name === 'unit' || of === 'kitchen' && !wrong.size) formed('run')
-    stale ||= /\[/.test(name) // there is room for one more
+    if (name === 'unit' && !wrong.size) { // the slider goes further in pounds
+      formed('run')
+      part('unit')?.focus()
+    } else if (of === 'kitchen' && !wrong.size && !part('run').contains(document.activeElement)) formed('run')
+    stale ||= /\[/.test(name) // of pots there is another to choose, and room for one more
+    if (stale && !wrong.size && !document.activeElement?.closest('form')) return all()
     plan()
     listed()
   }
