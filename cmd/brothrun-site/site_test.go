@@ -383,6 +383,15 @@ func aFirstVisit(t *testing.T, b *browser.Browser) {
 		slider.dispatchEvent(new Event('input', { bubbles: true })); slider.dispatchEvent(new Event('change', { bubbles: true }))`)
 	b.Sees("#plan", "7 lb of chicken frames")
 	assert.Contains(t, kept(t, b, "run.toml"), `pot = "pot 1"`)
+	described := func() string {
+		return b.Run("return String(document.querySelector('#weight').getAttribute('aria-describedby'))")
+	}
+	set("weight", "0")
+	b.Sees("#run .wrong", "out of range")
+	assert.Equal(t, "problem-0", described())
+	set("weight", "7")
+	b.Sees("#plan", "7 lb of chicken frames")
+	assert.Equal(t, "null", described(), "its own value is not read out twice")
 	set("kind", "fish")
 	b.Sees("#plan .danger", "do not can it")
 	b.Sees("#figures", "REFUSED")

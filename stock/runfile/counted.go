@@ -88,8 +88,8 @@ func uncounted(text string, err error) error {
 		return err
 	}
 	word, _, _ := strings.Cut(strings.TrimRight(found[2], ", "), " ")
-	if _, unit := quantity.ParseMass("1 " + word); unit == nil {
-		return err // "9 pounds and 4 oz"
+	if _, unit := quantity.ParseMass("1 " + word); unit == nil || word == "e" {
+		return err // "9 pounds and 4 oz", "1e9 lb"
 	}
 	weight, wrong := quantity.ParseMass(found[3])
 	if wrong != nil {

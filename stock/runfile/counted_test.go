@@ -46,6 +46,7 @@ func TestBirdsAreCountedAndWeighed(t *testing.T) {
 		{"2 birds, 9", `"9" has no unit`, "write 9 lb or 9 kg"},
 		{"1 frame, 4 lb", `"1 frame, 4 lb" counts what is only weighed`, `write the weight of all: "4 lb"`},
 		{"3 turkey carcasses, 12 lb", `"3 turkey carcasses, 12 lb" counts what is only weighed`, `write the weight of all: "12 lb"`},
+		{"1e9lb", `"1e9lb" has a number in exponent or hexadecimal form`, "write the number out, such as 1500 or 0.5"},
 		{"2 x 4.5 lb", `"2 x 4.5 lb" is the weight of each`, `write the weight of all: "9 lb"`},
 		{"2 frames of 2.25 kg", `"2 frames of 2.25 kg" is the weight of each`, `write the weight of all: "4.5 kg"`},
 		{"9 pounds and 4 oz", `"9 pounds and 4 oz" has an unknown unit, "pounds and"`, "did you mean pounds? units of mass: lb, oz, kg, g"},

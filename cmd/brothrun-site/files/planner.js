@@ -21,15 +21,14 @@
     return answer
   }
 
-  const advised = field => document.getElementById(field.id.replace('k', 'a'))?.id ?? ''
-
   const keepRun = bytes => phone.within(() => ({ files: { [run]: bytes } }))
 
   // problems are told under the answer, and each beside its field.
   function problems(all = []) {
     for (const field of document.querySelectorAll('[aria-invalid]')) {
       field.removeAttribute('aria-invalid')
-      field.setAttribute('aria-describedby', advised(field))
+      if (field.dataset.advice) field.setAttribute('aria-describedby', field.dataset.advice)
+      else field.removeAttribute('aria-describedby')
     }
     for (const line of document.querySelectorAll('form .wrong')) line.remove()
     part('problems').replaceChildren(...all.map(({ key, text, hint }, i) => {
@@ -40,7 +39,8 @@
       const named = name => name && document.querySelector(`form [name="${CSS.escape(name)}"]`), field = named(name) ?? named(key)
       if (field) {
         field.setAttribute('aria-invalid', 'true')
-        field.setAttribute('aria-describedby', `${advised(field)} problem-${i}`)
+        field.dataset.advice ??= field.getAttribute('aria-describedby') ?? ''
+        field.setAttribute('aria-describedby', `${field.dataset.advice} problem-${i}`.trim())
         field.closest('.field').append(Object.assign(line.cloneNode(true), { id: 'problem-' + i }))
       }
       return line

@@ -248,6 +248,9 @@ func TestTheFirstPotIsTaken(t *testing.T) {
 	require.Empty(t, a.Problems)
 	assert.Contains(t, string(a.Files["kitchen.toml"]), `name = "pot 1"`)
 	assert.Contains(t, string(a.Files["run.toml"]), `pot = "pot 1"`)
+	q.Set = map[string]string{"pot[0].volume": ""}
+	assert.NotContains(t, string(Of(q).Files["kitchen.toml"]), "pot 1", "what is taken out begins no pot")
+	q.Set = map[string]string{"pot[0].volume": "22 qt"}
 	for name, data := range map[string]string{
 		"another pot was chosen": strings.Replace(string(fresh), `"12 qt"`, `"30 qt"`, 1),
 		"it has begun":           string(fresh) + "[[note]]\nat = \"2026-11-21 08:00\"\nwhat = \"began\"\nstep = \"prepare\"\n",

@@ -88,10 +88,11 @@ func (a *asked) kitchen() error {
 	former, _ := runfile.DecodeKitchen(bytes.NewReader(data), kitchenFile)
 	for _, key := range slices.Sorted(maps.Keys(a.Set)) {
 		var err error
-		if data, err = runfile.Edit(data, key, strings.TrimSpace(a.Set[key])); err != nil {
+		text := strings.TrimSpace(a.Set[key])
+		if data, err = runfile.Edit(data, key, text); err != nil {
 			return err
 		}
-		if data, err = a.potNamed(data, key); err != nil {
+		if data, err = potNamed(data, key, text); err != nil {
 			return err
 		}
 	}
@@ -125,10 +126,10 @@ func (a *asked) kitchen() error {
 }
 
 // potNamed gives a pot that gets its first figure a name to be chosen by.
-func (a *asked) potNamed(data []byte, key string) ([]byte, error) {
+func potNamed(data []byte, key, text string) ([]byte, error) {
 	section, name := cutLast(key)
 	n, ok := strings.CutPrefix(strings.TrimSuffix(section, "]"), "pot[")
-	if !ok || name == "name" || slices.ContainsFunc(runfile.Fields(data), func(f runfile.Field) bool {
+	if !ok || name == "name" || text == "" || slices.ContainsFunc(runfile.Fields(data), func(f runfile.Field) bool {
 		return f.Key == section+".name" && f.Text != ""
 	}) {
 		return data, nil

@@ -148,8 +148,8 @@ func (s *Server) route(w http.ResponseWriter, r *http.Request) {
 	a, ours := s.find(r)
 	reading := r.Method == http.MethodGet || r.Method == http.MethodHead
 	switch {
-	case reading && strings.HasPrefix(r.URL.Path, planner):
-		s.plan(w, r)
+	case reading && strings.HasPrefix(r.URL.Path, plannerPath):
+		s.handOut(w, r)
 	case ours && reading && a.file == "":
 		s.kept(w, r, "text/html; charset=utf-8", a.site.Shell)
 	case ours && reading && a.file == "page.css":
