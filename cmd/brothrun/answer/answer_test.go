@@ -307,6 +307,29 @@ func TestNothingIsRememberedThatChanged(t *testing.T) {
 	assert.Equal(t, first, Of(q))
 }
 
+// What is remembered of a file is what it says, whatever was set beside it.
+func TestNothingThatIsRememberedIsChanged(t *testing.T) {
+	q := asking(t, "plan")
+	q.Files["run.toml"] = []byte("kitchen = 'kitchen.toml'\nstart = '2026-11-28 08:00'\n[[bones]]\nkind = 'turkey-frames'\nweight = '9 lb'\n" +
+		"[[bones]]\nkind = 'chicken-backs'\nweight = '2 lb'\n")
+	fills := []byte("kitchen = 'kitchen.toml'\nstart = '2026-11-28 08:00'\nkind = 'turkey-frames'\nbones = '9 lb'\n" +
+		"[[fill]]\npot = 'big pot'\n[[fill]]\npot = '12 qt'\n")
+	for _, file := range [][]byte{q.Files["run.toml"], fills, demo(t, "run.toml")} {
+		q.Files["run.toml"] = file
+		for flag, text := range map[string]string{"kind": "beef", "bones": "4 lb", "pot": "22 qt", "vegetables": "1 lb", "jars": "pint=20",
+			"lid": "on", "simmer": "1 h", "finish-by": "2026-11-30 18:00", "start": "2026-11-29 08:00"} {
+			q.Set = map[string]string{flag: text}
+			Of(q)
+			want, err := runfile.DecodeRun(bytes.NewReader(file), "run.toml")
+			require.NoError(t, err)
+			assert.Equal(t, want, runs.value.said, flag)
+			kitchen, err := runfile.DecodeKitchen(bytes.NewReader(q.Files["kitchen.toml"]), "kitchen.toml")
+			require.NoError(t, err)
+			assert.Equal(t, kitchen, kitchens.value.said, flag)
+		}
+	}
+}
+
 // What past runs teach and what stands full is read out of the other files of the phone.
 func TestOtherRunsAreThePast(t *testing.T) {
 	folder := "../../../testdata/year"

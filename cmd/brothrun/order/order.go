@@ -26,6 +26,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -106,6 +107,7 @@ func Read(m Machine, path, kitchen string) (*Request, error) {
 func Of(
 	m Machine, run runfile.Run, path, kitchen string, decode func(path string) (runfile.Kitchen, error),
 ) (*Request, error) {
+	run.Lines = maps.Clone(run.Lines) // a flag takes lines of it away, and who gave it may give it again
 	r := &Request{machine: m, Run: run, RunFile: path, KitchenFile: kitchen}
 	if kitchen == "" && run.Kitchen != "" {
 		r.KitchenFile = r.beside(run.Kitchen)
