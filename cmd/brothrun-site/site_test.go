@@ -386,6 +386,15 @@ func aFirstVisit(t *testing.T, b *browser.Browser) {
 	described := func() string {
 		return b.Run("return String(document.querySelector('#weight').getAttribute('aria-describedby'))")
 	}
+	b.Run(`const set = (name, text) => {
+			const field = document.querySelector('[name="' + name + '"]')
+			field.value = text
+			field.dispatchEvent(new Event('change', { bubbles: true }))
+		}
+		set('pot[0].width', '12 in') // the form is shown anew after it
+		set('weight', '6')`)
+	b.Sees("#plan", "6 lb of chicken frames")
+	browser.Eventually(t, "the weight in its field", func() bool { return b.Run("return document.querySelector('#weight').value") == "6" })
 	set("weight", "0")
 	b.Sees("#run .wrong", "out of range")
 	assert.Equal(t, "problem-0", described())

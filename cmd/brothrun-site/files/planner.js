@@ -52,6 +52,10 @@
     unplanned([{ text: said('unkept') }])
   }
 
+  // next does what changes files or forms, one after the other: what is under way is kept
+  // where it was meant to be.
+  const next = work => { kept = kept.then(work).catch(lost) }
+
   // unplanned takes away what is not the answer to what stands in the fields.
   function unplanned(all) {
     figures({})
@@ -138,11 +142,10 @@
       if (name === kitchen) return [save]
       const away = document.createElement('button')
       away.textContent = `${said('delete')} ${name}`
-      away.onclick = async () => {
-        if (!confirm(said('sure'))) return
+      away.onclick = () => confirm(said('sure')) && next(async () => {
         await phone.within(() => ({ files: { [name]: null, [name.replace(/toml$/, 'ics')]: null } }))
         await all()
-      }
+      })
       return [save, away]
     }))
   }
@@ -169,11 +172,16 @@
       problems(answer.problems)
     })
   })
-  async function changed(of, { name, value, dataset }) {
-    name ||= dataset.of
-    const answer = await keep({ ask: of, set: of === 'run' ? fields(name) : { [name]: value } }), key = `${of} ${flags[name] ?? name}`
+
+  // changed keeps what was set by a field, as it was then: by now its form may be shown anew.
+  async function changed(of, field, name, set) {
+    const answer = await keep({ ask: of, set }), key = `${of} ${flags[name] ?? name}`
     wrong.delete(key)
-    if (answer.problems?.length) wrong.set(key, answer.problems)
+    if (answer.problems?.length && field.isConnected) wrong.set(key, answer.problems)
+    if (!field.isConnected) {
+      if (part(of).contains(document.activeElement)) stale = true
+      else formed(of)
+    }
     if (name === 'unit' && !wrong.size) { // the slider goes further in pounds
       formed('run')
       part('unit')?.focus()
@@ -185,22 +193,25 @@
   }
   for (const of of ['run', 'kitchen']) {
     part(of).addEventListener('submit', event => event.preventDefault())
-    part(of).addEventListener('change', ({ target }) => { kept = kept.then(() => changed(of, target)).catch(lost) })
+    part(of).addEventListener('change', ({ target }) => {
+      const name = target.name || target.dataset.of, set = of === 'run' ? fields(name) : { [name]: target.value }
+      next(() => changed(of, target, name, set))
+    })
     part(of).addEventListener('focusout', ({ relatedTarget }) => {
-      if (!relatedTarget?.closest('form')) kept = kept.then(() => stale && !wrong.size && all()).catch(lost)
+      if (!relatedTarget?.closest('form')) next(() => stale && !wrong.size && all())
     })
   }
-  part('which').onchange = event => {
-    run = event.target.value
+  part('which').onchange = ({ target }) => next(() => {
+    run = target.value
     forms()
     plan()
-  }
-  part('new').onclick = async () => {
+  })
+  part('new').onclick = () => next(async () => {
     for (let n = 2; files[run]; n++) run = `run-${n}.toml`
     await keepRun(phone.octets(ask({ ask: 'run' }).files[run]))
     await all()
     part('run-title').scrollIntoView()
-  }
+  })
 
   for (const button of document.querySelectorAll('[data-ask]')) {
     button.onclick = async () => {
@@ -242,7 +253,7 @@
     part('print').focus()
   }
 
-  part('open').onchange = async event => {
+  part('open').onchange = event => next(async () => {
     const refused = []
     for (const file of event.target.files) {
       const read = phone.answer({ ask: 'open', runs: [file.name] }, { [file.name]: new Uint8Array(await file.arrayBuffer()) })
@@ -257,18 +268,18 @@
     event.target.value = ''
     await all()
     if (refused.length) problems(refused)
-  }
+  })
 
   part('take').onclick = () => phone.take()
   phone.keep(how => {
     part('offer').hidden = how !== 'offered'
     part('offline').textContent = said(how === 'online' ? 'online' : 'kept')
   })
-  phone.news.onmessage = async () => {
+  phone.news.onmessage = () => next(async () => {
     stale = true
     files = { [run]: files[run], ...await phone.files() }
     if (!document.activeElement?.closest('form')) await all()
-  }
+  })
 
   if (location.hash) run = decodeURIComponent(location.hash.slice(1))
   phone.ready.then(all).then(async () => {
